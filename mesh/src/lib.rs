@@ -1,0 +1,12 @@
+//! Geometry of flat panels and of the planes they are heard on.
+//!
+//! Lengths are metres. The panel lies in the plane z = 0 with its lower left corner at the origin, x to the right and
+//! y up as the listener sees it, z towards the listener. This crate knows no physics, no files and no units.
+
+mod axis;
+mod lattice;
+mod outline;
+
+pub use axis::Axis;
+pub use lattice::Lattice;
+pub use outline::{Outline, Side};

@@ -1,0 +1,18 @@
+//! Structural acoustics of flat-panel loudspeakers.
+//!
+//! ```text
+//! Scene ─▶ Modes ─▶ Motion ─▶ Pressure ─▶ Findings
+//! scene    plate    drive     radiation    listening
+//! ```
+//!
+//! SI units, `exp(+jωt)`, RMS phasors, losses as `E (1 + jη)` with η > 0. No files, no printing, no formats here.
+
+pub mod air;
+pub mod drive;
+pub mod listening;
+pub mod plate;
+pub mod radiation;
+pub mod scene;
+mod warning;
+
+pub use warning::Warning;

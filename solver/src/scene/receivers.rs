@@ -1,0 +1,43 @@
+//! Where the panel is listened to.
+
+use serde::Serialize;
+
+/// A listening point.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Seat {
+    /// Name in reports.
+    pub name: String,
+    /// Position [m] in panel coordinates (origin at the panel's lower left corner, z towards the listener).
+    pub position: [f64; 3],
+}
+
+/// The plane of the output map, parallel to the panel in front of it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct MapPlane {
+    /// Distance from the panel [m].
+    pub distance: f64,
+    /// How far the plane reaches beyond the panel's bounding box on every side [m].
+    pub margin: f64,
+    /// Microphone spacing [m]; the grid is fitted so that it ends on the margin.
+    pub spacing: f64,
+}
+
+/// Angles of a polar pattern about the panel's centre.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PolarArc {
+    /// Distance from the panel's centre [m] at which levels are stated; the pattern itself is the far field's.
+    pub distance: f64,
+    /// Step between angles [rad]; the arcs run from −90° to +90°.
+    pub step: f64,
+}
+
+/// All receivers of a scene.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Receivers {
+    /// Listening points.
+    pub seats: Vec<Seat>,
+    /// Output map.
+    pub map: MapPlane,
+    /// Horizontal and vertical arcs.
+    pub arc: PolarArc,
+}
