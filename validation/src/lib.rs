@@ -1,1 +1,56 @@
-//! Skeleton.
+//! Published problems: one per file, each owning its exact solution, its source and its tolerance.
+//!
+//! `make validation` prints computed beside published; `make test` asserts the same rows.
+
+/// One compared number.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// What is compared, with its parameters.
+    pub quantity: String,
+    /// Value computed by the solver.
+    pub computed: f64,
+    /// Value published, or recomputed from the publication's formula.
+    pub expected: f64,
+    /// Accepted deviation.
+    pub tolerance: Tolerance,
+}
+
+/// How far computed and expected may differ.
+#[derive(Clone, Copy, Debug)]
+pub enum Tolerance {
+    /// Relative to the expected value.
+    Relative(f64),
+    /// In the quantity's own unit.
+    Absolute(f64),
+}
+
+/// One published problem.
+pub struct Problem {
+    /// Short name.
+    pub name: &'static str,
+    /// Publication the expected values come from, and how they were recomputed.
+    pub source: &'static str,
+    /// Solves the problem and lists the comparison.
+    pub rows: fn() -> Vec<Row>,
+}
+
+impl Row {
+    /// Deviation of computed from expected, relative or absolute as the tolerance is.
+    pub fn deviation(&self) -> f64 {
+        match self.tolerance {
+            Tolerance::Relative(_) => self.computed / self.expected - 1.0,
+            Tolerance::Absolute(_) => self.computed - self.expected,
+        }
+    }
+
+    /// True when the deviation is within tolerance; a value that is not a number never is.
+    pub fn holds(&self) -> bool {
+        let (Tolerance::Relative(limit) | Tolerance::Absolute(limit)) = self.tolerance;
+        self.deviation().abs() <= limit
+    }
+}
+
+/// Every problem, in the order of the printed table.
+pub fn problems() -> Vec<Problem> {
+    vec![]
+}
