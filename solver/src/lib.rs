@@ -10,6 +10,7 @@
 pub mod air;
 pub mod drive;
 pub mod listening;
+pub mod motor;
 pub mod plate;
 pub mod radiation;
 pub mod scene;
