@@ -142,7 +142,11 @@ fn state_at(
     let h = ports.admittance(omega);
     let answers = network::solve(layout, &transducers, &ports.mobility(omega, &h), &resistances);
     let exciters: Vec<ExciterState> = match &answers {
-        Some(a) => transducers.iter().enumerate().map(|(e, t)| ExciterState::new(omega, t, a.exciter(e, &sources))).collect(),
+        Some(a) => transducers
+            .iter()
+            .enumerate()
+            .map(|(e, t)| ExciterState::new(omega, t, a.exciter(e, &sources)))
+            .collect(),
         None => vec![ExciterState::undefined(); exciters.len()],
     };
     let channels = match &answers {
@@ -153,3 +157,6 @@ fn state_at(
     ports.modal_velocity(&h, &forces, modal_velocity);
     State { structure: ports.dissipated(omega, modal_velocity, &forces), exciters, channels }
 }
+
+#[cfg(test)]
+mod tests;

@@ -30,7 +30,8 @@ impl Layout {
     /// The unknowns of `exciters` joined by `loops`; every exciter sits in one loop.
     pub(super) fn new(loops: Vec<Loop>, exciters: usize, channels: usize) -> Self {
         let find = |e: usize| loops.iter().position(|l| l.exciters.contains(&e));
-        let loop_of = (0..exciters).map(|e| find(e).expect("a scene joins every exciter to a channel")).collect();
+        let loop_of =
+            (0..exciters).map(|e| find(e).expect("a scene joins every exciter to a channel")).collect();
         Self { loops, loop_of, channels }
     }
 
@@ -93,7 +94,12 @@ fn electrical_rows(layout: &Layout, transducers: &[Transducer], source: &[f64], 
     }
 }
 
-fn foot_rows(layout: &Layout, transducers: &[Transducer], mobility: &Array2<Complex64>, a: &mut DMatrix<Complex64>) {
+fn foot_rows(
+    layout: &Layout,
+    transducers: &[Transducer],
+    mobility: &Array2<Complex64>,
+    a: &mut DMatrix<Complex64>,
+) {
     for ((foot, by), y) in mobility.indexed_iter() {
         let (row, t) = (layout.foot(foot), &transducers[by]);
         a[(row, layout.loop_of[by])] -= y * t.force_factor;

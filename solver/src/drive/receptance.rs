@@ -119,7 +119,12 @@ impl PanelPorts {
     }
 
     /// Modal velocities `h_n Σ_i φ̄_in F_i` under `forces` [N], written to `velocity`.
-    pub(super) fn modal_velocity(&self, h: &ModalAdmittance, forces: &[Complex64], velocity: &mut [Complex64]) {
+    pub(super) fn modal_velocity(
+        &self,
+        h: &ModalAdmittance,
+        forces: &[Complex64],
+        velocity: &mut [Complex64],
+    ) {
         velocity.fill(Complex64::ZERO);
         for (i, force) in forces.iter().enumerate() {
             velocity.iter_mut().zip(self.shape(i)).for_each(|(v, phi)| *v += force * phi);
@@ -134,7 +139,11 @@ impl PanelPorts {
         let modal: f64 = self.loss.iter().zip(velocity).map(|(loss, v)| loss * v.norm_sqr()).sum();
         let mut quadratic = 0.0;
         for (i, a) in forces.iter().enumerate() {
-            quadratic += forces.iter().enumerate().map(|(j, b)| self.residual[[i, j]] * (a.conj() * b).re).sum::<f64>();
+            quadratic += forces
+                .iter()
+                .enumerate()
+                .map(|(j, b)| self.residual[[i, j]] * (a.conj() * b).re)
+                .sum::<f64>();
         }
         modal / omega + self.residual_admittance(omega).re * quadratic
     }
@@ -202,7 +211,9 @@ mod tests {
     fn by_hand(omega: f64, frequency: f64, loss: f64, products: [f64; 2], residual: f64) -> Complex64 {
         let j = Complex64::I;
         let stiffness = (TAU * frequency).powi(2) * (1.0 + j * loss);
-        products[0] / (j * omega) + products[1] * j * omega / (stiffness - omega * omega) + j * omega * residual / (1.0 + 0.03 * j)
+        products[0] / (j * omega)
+            + products[1] * j * omega / (stiffness - omega * omega)
+            + j * omega * residual / (1.0 + 0.03 * j)
     }
 
     #[test]

@@ -69,7 +69,12 @@ impl ExciterState {
 
 impl ChannelState {
     /// Channel `index` when the channels give `sources` [V] behind a resistance of `source_resistance` [Ω].
-    pub(super) fn new(answers: &UnitAnswers, index: usize, sources: &[Complex64], source_resistance: f64) -> Self {
+    pub(super) fn new(
+        answers: &UnitAnswers,
+        index: usize,
+        sources: &[Complex64],
+        source_resistance: f64,
+    ) -> Self {
         let current = answers.channel_current(index, sources);
         let terminals = sources[index] - source_resistance * current;
         Self {

@@ -30,7 +30,7 @@
 //! Source: L. L. Beranek & T. J. Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 3 (moving-coil transducer);
 //! the floating magnet is the same circuit with a second mass, worked out here.
 
-mod transducer;
+pub(crate) mod transducer;
 mod wiring;
 
 pub use transducer::Transducer;

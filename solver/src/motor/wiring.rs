@@ -33,7 +33,15 @@ mod tests {
     use super::*;
 
     fn channel(wiring: Wiring, exciters: Vec<usize>) -> Channel {
-        Channel { name: "A".into(), voltage: 2.0, gain: -0.5, delay: 1e-3, source_resistance: 0.1, wiring, exciters }
+        Channel {
+            name: "A".into(),
+            voltage: 2.0,
+            gain: -0.5,
+            delay: 1e-3,
+            source_resistance: 0.1,
+            wiring,
+            exciters,
+        }
     }
 
     #[test]
