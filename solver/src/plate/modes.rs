@@ -11,9 +11,7 @@ use std::ops::Range;
 #[derive(Debug, thiserror::Error)]
 pub enum PlateError {
     /// The eigenvalue solver did not converge.
-    #[error(
-        "the eigenvalue solver failed with code {code} on a block of {size} unknowns; please report the case"
-    )]
+    #[error("the eigenvalue solver failed with code {code} on a block of {size} unknowns; please report the case")]
     Eigensolver {
         /// LAPACK's info value.
         code: i32,
@@ -21,9 +19,7 @@ pub enum PlateError {
         size: usize,
     },
     /// The request needs more unknowns than fit.
-    #[error(
-        "{unknowns} unknowns are needed up to {frequency:.0} Hz, more than the limit of {limit}; lower the top frequency"
-    )]
+    #[error("{unknowns} unknowns are needed up to {frequency:.0} Hz, more than the limit of {limit}; lower the top frequency")]
     TooLarge {
         /// Unknowns needed.
         unknowns: usize,
