@@ -2,6 +2,9 @@
 //!
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
+mod exciter_coupled;
+mod exciter_point_mass;
+
 /// One compared number.
 #[derive(Clone, Debug)]
 pub struct Row {
@@ -52,5 +55,8 @@ impl Row {
 
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
-    vec![]
+    vec![
+        exciter_point_mass::problem(),
+        exciter_coupled::problem(),
+    ]
 }
