@@ -7,16 +7,22 @@ mod invariants;
 mod point_sources;
 mod power;
 mod rayleigh;
+mod rayleigh_many;
 mod sampling;
 mod sincos;
+mod surface_intensity;
 mod surface_velocity;
+mod transfer;
 
 pub use directivity::{Arc, far_field, far_field_arc};
 pub use point_sources::PointSources;
 pub use power::radiated_power;
 pub use rayleigh::{pressure, rayleigh_integral};
+pub use rayleigh_many::pressure_many;
 pub use sampling::{Tier, lattice_for, panel_tiers, tiers, too_near};
+pub use surface_intensity::{intensity_cells, surface_intensity, surface_pressure};
 pub use surface_velocity::SurfaceVelocity;
+pub use transfer::Transfer;
 
 use crate::air::Air;
 

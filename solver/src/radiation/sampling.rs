@@ -8,39 +8,32 @@ use std::f64::consts::FRAC_PI_2;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 
-/// Gauss nodes per side beyond half the radians of bending and acoustic phase.
-const MARGIN: f64 = 12.0;
 /// Relative error aimed at.
-const TOLERANCE: f64 = 1e-4;
+const TOLERANCE: f64 = 1e-6;
+/// Gauss nodes per side beyond the asymptotic need: the onset of convergence.
+const MARGIN: f64 = 7.0;
 /// Closest receiver a lattice is refined for [m].
 const NEAREST: f64 = 0.01;
 
 /// Gauss lattice over `outline` for the Rayleigh integral: `bending` wavenumbers along x and y, `acoustic` wavenumber [rad/m],
 /// and the distance [m] of the `nearest` receiver from the panel's plane.
 ///
-/// Per side of length L, N is the larger of
-/// - `(k_b + k_a) L/2 + 12`: the integrand oscillates through `(k_b + k_a) L` radians and a Gauss rule needs just over one
-///   node per two of them, then converges faster than exponentially;
-/// - `ln(1/ε) / (2 asinh(2z/L)) + k_b L/2`: the pole of 1/R at height z slows convergence to `exp(−2N asinh(2z/L))`
-///   (Bernstein ellipse of a pole at height z over the middle; P. J. Davis & P. Rabinowitz, Methods of Numerical Integration,
-///   2nd ed. 1984, § 4.6).
+/// Per side of length L, `N = √(a² + s²) + 7` with
+/// - `a = (k_b + k_a) L/4`: a rule of N nodes integrates polynomials of degree 2N − 1, so `exp(jκx)`, κ = k_b + k_a, converges
+///   faster than exponentially once `2N > κL/2`: half the nodes that interpolation would need;
+/// - `s = ln(1/ε) / (2 asinh(2z/L))`: the pole of 1/R at height z over the middle slows convergence to `exp(−2N asinh(2z/L))`
+///   (both by the ellipse of analyticity: P. J. Davis & P. Rabinowitz, Methods of Numerical Integration, 2nd ed. 1984, § 4.6).
 ///
-/// Receivers nearer than 10 mm are treated as if at 10 mm: see [`too_near`].
+/// Joining the two as a root of squares is our own fit. Measured on a 0.76 × 0.52 m panel, 50 Hz to 20 kHz, z = 0.01 to 1 m:
+/// error below 2e-5. Receivers nearer than 10 mm are treated as if at 10 mm: see [`too_near`].
 pub fn lattice_for(outline: &Outline, bending: [f64; 2], acoustic: f64, nearest: f64) -> Lattice {
     let (width, height) = outline.bounding_box();
     let axis = |length: f64, bending: f64| {
-        let waves = 0.5 * (bending + acoustic) * length + MARGIN;
-        Axis::gauss(
-            length,
-            whole(waves.max(near_nodes(length, nearest.max(NEAREST)) + 0.5 * bending * length)),
-        )
+        let waves = 0.25 * (bending + acoustic) * length;
+        let pole = -TOLERANCE.ln() / (2.0 * (2.0 * nearest.max(NEAREST) / length).asinh());
+        Axis::gauss(length, whole(waves.hypot(pole) + MARGIN))
     };
     Lattice { x: axis(width, bending[0]), y: axis(height, bending[1]) }
-}
-
-/// Nodes that resolve 1/R at height `z` over the middle of a side.
-fn near_nodes(length: f64, z: f64) -> f64 {
-    -TOLERANCE.ln() / (2.0 * (2.0 * z / length).asinh())
 }
 
 fn whole(count: f64) -> NonZeroUsize {
