@@ -121,7 +121,7 @@ impl LogMean {
             return Self::interpolation(frequencies, lower);
         }
         let first = frequencies.partition_point(|&f| f <= lower).saturating_sub(1).min(count - 2);
-        let beyond = frequencies.partition_point(|&f| f < upper).clamp(first + 2, count);
+        let beyond = (frequencies.partition_point(|&f| f < upper) + 1).clamp(first + 2, count);
         let mut weights = vec![0.0; beyond - first];
         for (i, pair) in frequencies[first..beyond].windows(2).enumerate() {
             let (left, right) = segment_weights(pair[0], pair[1], pair[0].max(lower), pair[1].min(upper));
