@@ -2,6 +2,17 @@
 //!
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
+mod a_weighting;
+mod c_weighting;
+mod centre_of_one_source;
+mod centre_of_two_sources;
+mod coincidence;
+mod modal_count;
+mod narrow_octave_bands;
+mod octaves;
+mod smoothing;
+mod third_octaves;
+
 /// One compared number.
 #[derive(Clone, Debug)]
 pub struct Row {
@@ -52,5 +63,16 @@ impl Row {
 
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
-    vec![]
+    vec![
+        third_octaves::problem(),
+        octaves::problem(),
+        narrow_octave_bands::problem(),
+        smoothing::problem(),
+        a_weighting::problem(),
+        c_weighting::problem(),
+        modal_count::problem(),
+        coincidence::problem(),
+        centre_of_one_source::problem(),
+        centre_of_two_sources::problem(),
+    ]
 }
