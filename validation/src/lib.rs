@@ -4,6 +4,16 @@
 
 mod exciter_coupled;
 mod exciter_point_mass;
+mod a_weighting;
+mod c_weighting;
+mod centre_of_one_source;
+mod centre_of_two_sources;
+mod coincidence;
+mod modal_count;
+mod narrow_octave_bands;
+mod octaves;
+mod smoothing;
+mod third_octaves;
 
 /// One compared number.
 #[derive(Clone, Debug)]
@@ -58,5 +68,15 @@ pub fn problems() -> Vec<Problem> {
     vec![
         exciter_point_mass::problem(),
         exciter_coupled::problem(),
+        third_octaves::problem(),
+        octaves::problem(),
+        narrow_octave_bands::problem(),
+        smoothing::problem(),
+        a_weighting::problem(),
+        c_weighting::problem(),
+        modal_count::problem(),
+        coincidence::problem(),
+        centre_of_one_source::problem(),
+        centre_of_two_sources::problem(),
     ]
 }

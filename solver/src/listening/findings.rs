@@ -199,7 +199,7 @@ pub struct BandMap {
 }
 
 /// A connected quiet region of a map.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct DeadSpot {
     /// The band it was found in.
     pub band: Band,

@@ -1,5 +1,37 @@
 //! What the ear and the builder ask of a prediction.
+//!
+//! Plain arrays in, [`Findings`] out: nothing here knows how the pressure came about. Every quantity is defined, with its
+//! source, in the documentation of its function; `docs/definitions.md` collects the same definitions for readers.
 
+mod acoustic_centre;
+mod bands;
+mod dead_spots;
 mod findings;
+mod level;
+mod output_map;
+mod panel;
+mod polar;
+mod seat;
+mod sensitivity;
+mod smoothing;
+mod summary;
+mod warnings;
+mod wave_front;
+mod weighting;
+mod words;
 
+pub use acoustic_centre::intensity_centre;
+pub use bands::{band_mean_square, fractional_octaves, indices_in_band};
+pub use dead_spots::dead_spots;
 pub use findings::*;
+pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};
+pub use output_map::output_map;
+pub use panel::{coincidence, modal_density, panel_findings, thin_plate_error};
+pub use polar::{directivity_index, polar};
+pub use seat::seat_findings;
+pub use sensitivity::sensitivity;
+pub use smoothing::smooth;
+pub use summary::summary;
+pub use warnings::{centre_fit, frequency_resolution, map_spacing, thin_plate_validity};
+pub use wave_front::wave_front_centre;
+pub use weighting::{a_weighting, c_weighting};

@@ -1,0 +1,214 @@
+//! The findings in plain words.
+
+use super::findings::{DeadSpot, ExciterFindings, Findings, OutputMap, SeatFindings};
+use super::level::ratio;
+use super::words::{decibels, hertz, listed, millimetres, trimmed};
+use panelwright_mesh::Outline;
+
+/// Dead spots told one by one.
+const TOLD_SPOTS: usize = 3;
+
+/// Plain sentences for a builder, most important first: where it is loud and dead, how loud, what arrives at the seats, where the sound
+/// comes from, what the parts suffer, and how far the prediction carries. No markup.
+pub fn summary(findings: &Findings, outline: &Outline) -> Vec<String> {
+    let mut sentences = vec![];
+    sentences.extend(loud_and_quiet(&findings.map, outline));
+    sentences.extend(dead(&findings.dead_spots));
+    sentences.extend(sensitivity(findings));
+    sentences.extend(findings.seats.iter().map(usable_at));
+    sentences.extend(wander(findings));
+    sentences.extend(findings.exciters.iter().flat_map(overload));
+    sentences.extend(trust(findings));
+    sentences
+}
+
+/// Loudest and quietest ninth of the panel, all bands of the map weighing alike.
+fn loud_and_quiet(map: &OutputMap, outline: &Outline) -> Option<String> {
+    let levels = ninths(map, outline)?;
+    let (loud, highest) = levels.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (quiet, lowest) = levels.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let range = band_range(map)?;
+    if highest - lowest < 1.0 {
+        return Some(format!(
+            "Averaged over {range}, {} in front, the panel is even: the loudest and the quietest ninth of its face differ by {}.",
+            millimetres(map.distance),
+            decibels(highest - lowest)
+        ));
+    }
+    Some(format!(
+        "Loudest {loud}, quietest {quiet}: {} apart, averaged over {range}, {} in front of the panel.",
+        decibels(highest - lowest),
+        millimetres(map.distance)
+    ))
+}
+
+fn band_range(map: &OutputMap) -> Option<String> {
+    let (first, last) = (map.bands.first()?.band.nominal, map.bands.last()?.band.nominal);
+    Some(format!("the bands from {} to {}", hertz(first), hertz(last)))
+}
+
+/// Mean level of each ninth of the panel's face over the bands, each relative to its band's mean; ninths without points are left out.
+fn ninths(map: &OutputMap, outline: &Outline) -> Option<Vec<(&'static str, f64)>> {
+    const PLACES: [[&str; 3]; 3] = [
+        ["at the lower left", "at the left", "at the upper left"],
+        ["at the bottom", "in the middle", "at the top"],
+        ["at the lower right", "at the right", "at the upper right"],
+    ];
+    let (width, height) = outline.bounding_box();
+    let third = |at: f64, length: f64| {
+        let share = at / length;
+        (0.0..=1.0).contains(&share).then(|| ((3.0 * share) as usize).min(2))
+    };
+    let mut sums = [[(0.0, 0usize); 3]; 3];
+    for band in map.bands.iter().filter(|b| b.mean.is_finite()) {
+        for ((i, j), level) in band.level.indexed_iter() {
+            let (Some(a), Some(b)) = (third(map.x[i], width), third(map.y[j], height)) else { continue };
+            let (sum, count) = &mut sums[a][b];
+            (*sum, *count) = (*sum + ratio(level - band.mean), *count + 1);
+        }
+    }
+    let places = PLACES.iter().flatten().zip(sums.iter().flatten());
+    let levels: Vec<_> = places
+        .filter(|(_, (_, n))| *n > 0)
+        .map(|(place, (sum, n))| (*place, 10.0 * (sum / *n as f64).log10()))
+        .collect();
+    (!levels.is_empty()).then_some(levels)
+}
+
+fn dead(spots: &[DeadSpot]) -> Vec<String> {
+    if spots.is_empty() {
+        return vec!["No dead spots in front of the panel.".into()];
+    }
+    let mut sentences: Vec<String> = spots.iter().take(TOLD_SPOTS).map(dead_spot).collect();
+    let rest = spots.len().saturating_sub(TOLD_SPOTS);
+    if rest > 0 {
+        sentences.push(format!(
+            "{rest} smaller or shallower dead spot{} in the table.",
+            if rest == 1 { " is" } else { "s are" }
+        ));
+    }
+    sentences
+}
+
+fn dead_spot(spot: &DeadSpot) -> String {
+    format!(
+        "Dead spot {} wide and {} high at {} from the left and {} from the bottom: {} down in the {} band.",
+        millimetres(spot.extent[0]),
+        millimetres(spot.extent[1]),
+        millimetres(spot.position[0]),
+        millimetres(spot.position[1]),
+        decibels(spot.depth),
+        hertz(spot.band.nominal)
+    )
+}
+
+fn sensitivity(findings: &Findings) -> Option<String> {
+    let mean = findings.sensitivity.mean;
+    mean.is_finite().then(|| {
+        format!("Sensitivity {} for 2.83 V at 1 m on the axis, mean of 200 Hz to 4 kHz.", decibels(mean))
+    })
+}
+
+fn usable_at(seat: &SeatFindings) -> String {
+    let name = &seat.name;
+    let Some((usable, lower, upper)) = seat.usable.first().and_then(|u| Some((u, u.lower?, u.upper?))) else {
+        return format!("At {name} no band stays within 6 dB of the mean level.");
+    };
+    let from = if usable.lower_open {
+        format!("{} (start of the computed range)", hertz(lower))
+    } else {
+        hertz(lower)
+    };
+    let to = if usable.upper_open {
+        format!("{} (end of the computed range)", hertz(upper))
+    } else {
+        hertz(upper)
+    };
+    format!(
+        "At {name} usable from {from} to {to} within {} of a mean of {}.",
+        decibels(usable.drop),
+        decibels(usable.reference)
+    )
+}
+
+/// How far the acoustic centre moves from band to band.
+fn wander(findings: &Findings) -> Option<String> {
+    let range = |axis: usize| {
+        let at = findings.centres.iter().map(|c| c.intensity.position[axis]);
+        at.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+    };
+    let (first, last) = (findings.centres.first()?, findings.centres.last()?);
+    let ((left, right), (bottom, top)) = (range(0), range(1));
+    Some(format!(
+        "The acoustic centre (by intensity) stays between {} and {} from the left and between {} and {} from the bottom, in the bands \
+         from {} to {}.",
+        millimetres(left),
+        millimetres(right),
+        millimetres(bottom),
+        millimetres(top),
+        hertz(first.band.nominal),
+        hertz(last.band.nominal)
+    ))
+}
+
+/// What exceeds an exciter's ratings.
+fn overload(exciter: &ExciterFindings) -> Vec<String> {
+    let mut sentences = vec![];
+    let (at, excursion) = exciter.worst_excursion;
+    if let Some(rated) = exciter.rated_excursion.filter(|&rated| excursion > rated) {
+        sentences.push(format!(
+            "Exciter {} would move {} at {}, its rating is {}: lower the voltage or cut the bass.",
+            exciter.name,
+            millimetres(excursion),
+            hertz(at),
+            millimetres(rated)
+        ));
+    }
+    let (at, power) = exciter.worst_power;
+    if let Some(rated) = exciter.rated_power.filter(|&rated| power > rated) {
+        sentences.push(format!(
+            "Exciter {} would take {} W at {} from a steady tone, its rating is {} W: its coil would overheat.",
+            exciter.name,
+            trimmed(power, 1),
+            hertz(at),
+            trimmed(rated, 1)
+        ));
+    }
+    sentences
+}
+
+/// Where single peaks stop meaning much, and which parts of the prediction carry doubts.
+fn trust(findings: &Findings) -> Vec<String> {
+    let mut sentences = vec![];
+    if let Some(f) = findings.panel.overlap_one {
+        sentences.push(format!(
+            "Above {} the panel's modes overlap: trust band averages there more than single peaks, which shift with every sheet of material.",
+            hertz(f)
+        ));
+    }
+    let mut concerned: Vec<String> = vec![];
+    for warning in &findings.warnings {
+        let name = spoken(warning.concerns);
+        if !concerned.contains(&name) {
+            concerned.push(name);
+        }
+    }
+    if !concerned.is_empty() {
+        sentences.push(format!("Read the cautions about {}.", listed(&concerned)));
+    }
+    sentences
+}
+
+/// A warning's key in the reader's words.
+fn spoken(concerns: &str) -> String {
+    match concerns {
+        "modes" => "the modes".into(),
+        "response" => "the response".into(),
+        "radiation" => "the radiation".into(),
+        "map" => "the output map".into(),
+        "centre" => "the acoustic centre".into(),
+        "exciter" => "the exciters".into(),
+        "power" => "the power balance".into(),
+        other => other.into(),
+    }
+}

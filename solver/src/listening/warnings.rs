@@ -1,0 +1,211 @@
+//! Doubts about what is listened to, with their numbers.
+
+use super::findings::AcousticCentre;
+use super::panel::thin_plate_error;
+use super::words::{hertz, listed, millimetres, trimmed};
+use crate::Warning;
+use crate::scene::Panel;
+use std::f64::consts::TAU;
+
+/// Phase-speed error of thin-plate theory that is worth a warning.
+const SHEAR_ERROR: f64 = 0.01;
+
+/// Share of the pressure's energy a spherical wave should explain before its centre is trusted; common practice, no source.
+const TRUSTED_FIT: f64 = 0.5;
+
+/// Doubt about thin-plate theory at the `top` frequency [Hz]: waves off by more than 1 %, or, when the shear speed is unknown, a
+/// bending wavelength below six thicknesses (L. Cremer, M. Heckl & B. A. T. Petersson, Structure-Borne Sound, 3rd ed. 2005,
+/// § 3.3: about 10 % there).
+pub fn thin_plate_validity(panel: &Panel, top: f64) -> Option<Warning> {
+    let section = &panel.section;
+    let Some(error) = thin_plate_error(section, top) else { return thickness_rule(panel, top) };
+    if error <= SHEAR_ERROR {
+        return None;
+    }
+    let limit = crossing(top, |f| thin_plate_error(section, f).unwrap_or(0.0) - SHEAR_ERROR);
+    Some(Warning::new(
+        "modes",
+        format!(
+            "Thin-plate theory leaves out shear: at {} it has the bending waves {} % too fast and natural frequencies about {} % too \
+             high. It stays within 1 % up to {}; above that read the curves as a trend, not peak by peak.",
+            hertz(top),
+            trimmed(100.0 * error, 1),
+            trimmed(200.0 * error, 1),
+            hertz(limit)
+        ),
+    ))
+}
+
+fn thickness_rule(panel: &Panel, top: f64) -> Option<Warning> {
+    let section = &panel.section;
+    let wavelength =
+        |f: f64| TAU / section.bending_wavenumber(f, 0.0).max(section.bending_wavenumber(f, TAU / 4.0));
+    let shortest = 6.0 * section.thickness;
+    (wavelength(top) < shortest).then(|| {
+        let limit = crossing(top, |f| shortest - wavelength(f));
+        Warning::new(
+            "modes",
+            format!(
+                "Above {} the bending wavelength is less than six thicknesses ({}), where thin-plate theory is off by 10 % or more. \
+                 Give the material's shear modulus to get a figure.",
+                hertz(limit),
+                millimetres(shortest)
+            ),
+        )
+    })
+}
+
+/// Frequency at which a rising `excess` crosses zero below `top`, to a thousandth of an octave.
+fn crossing(top: f64, excess: impl Fn(f64) -> f64) -> f64 {
+    let (mut low, mut high) = (top * 1e-4, top);
+    while high / low > 1.0007 {
+        let middle = (low * high).sqrt();
+        if excess(middle) > 0.0 { high = middle } else { low = middle }
+    }
+    high
+}
+
+/// Doubt about the spacing of `frequencies` [Hz]: where modes do not overlap yet (below `overlap_one` [Hz]), peaks narrower than
+/// the spacing, i.e. with a half-power bandwidth `η f` below it, can be missed or cut short.
+pub fn frequency_resolution(
+    frequencies: &[f64],
+    natural_frequencies: &[f64],
+    loss_factor: f64,
+    overlap_one: Option<f64>,
+) -> Option<Warning> {
+    let limit = overlap_one.unwrap_or(f64::INFINITY);
+    let coarse = |f: f64| {
+        let next = frequencies.partition_point(|&g| g <= f);
+        let inside = next > 0 && next < frequencies.len();
+        inside && f <= limit && frequencies[next] - frequencies[next - 1] > loss_factor * f
+    };
+    let missed = natural_frequencies.iter().filter(|&&f| coarse(f)).count();
+    let first = natural_frequencies.iter().copied().find(|&f| coarse(f))?;
+    let next = frequencies.partition_point(|&g| g <= first);
+    let ratio = frequencies[next] / frequencies[next - 1];
+    let advice = (1.0 / (1.0 + loss_factor).log2()).ceil();
+    Some(Warning::new(
+        "response",
+        format!(
+            "{missed} of the resonances are narrower than the spacing of the computed frequencies (the first at {}: {} wide, {} apart), \
+             so peaks may be too low or missing. Ask for {advice:.0} frequencies per octave or more (now {:.0}).",
+            hertz(first),
+            hertz(loss_factor * first),
+            hertz(frequencies[next] - frequencies[next - 1]),
+            1.0 / ratio.log2()
+        ),
+    ))
+}
+
+/// Doubt about the microphone spacing [m] of an output map up to the `top` frequency [Hz]: interference on the plane can vary as
+/// fast as half a wavelength, and a dead spot needs about three points across to be measured, a sixth of a wavelength.
+pub fn map_spacing(spacing: f64, top: f64, sound_speed: f64) -> Option<Warning> {
+    let limit = sound_speed / (6.0 * spacing);
+    (top > limit).then(|| {
+        Warning::new(
+            "map",
+            format!(
+                "The map's points are {} apart, which is fine enough for dead spots up to {}. In bands above, a narrow dead spot can \
+                 fall between points; a spacing of {} would do up to {}.",
+                millimetres(spacing),
+                hertz(limit),
+                millimetres(sound_speed / (6.0 * top)),
+                hertz(top)
+            ),
+        )
+    })
+}
+
+/// Doubt about the wave-front centres: bands in which the best spherical wave explains less than half of the sound's energy,
+/// or none could be fitted.
+pub fn centre_fit(centres: &[AcousticCentre]) -> Option<Warning> {
+    let doubtful = |c: &&AcousticCentre| c.wave_front.is_none_or(|w| w.fit < TRUSTED_FIT);
+    let bands: Vec<String> = centres.iter().filter(doubtful).map(|c| hertz(c.band.nominal)).collect();
+    (!bands.is_empty()).then(|| {
+        let list = if bands.len() > 4 { format!("{} bands from {}", bands.len(), bands[0]) } else { listed(&bands) };
+        Warning::new(
+            "centre",
+            format!(
+                "In {list} the sound does not spread from one point: a single spherical wave explains less than half of its energy. \
+                 Read the centre there as an average, with its spread."
+            ),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::listening::{Centre, WaveFrontCentre, fractional_octaves};
+    use crate::scene::{EdgeCondition, Edges, PlateSection};
+    use panelwright_mesh::Outline;
+
+    fn foam(shear_speed: Option<f64>) -> Panel {
+        let section = PlateSection {
+            d11: 20.0,
+            d12: 6.0,
+            d22: 20.0,
+            d66: 7.0,
+            surface_mass: 0.6,
+            thickness: 10e-3,
+            loss_factor: 0.02,
+            shear_speed,
+        };
+        Panel {
+            outline: Outline::Rectangle { width: 0.6, height: 0.4 },
+            section,
+            edges: Edges::all(EdgeCondition::Free),
+        }
+    }
+
+    #[test]
+    fn soft_cores_are_warned_about_with_the_right_limit() {
+        let panel = foam(Some(300.0));
+        let message = thin_plate_validity(&panel, 16e3).unwrap().message;
+        assert!(message.contains("16 kHz") && message.contains("within 1 %"), "{message}");
+        let limit = crossing(16e3, |f| thin_plate_error(&panel.section, f).unwrap() - 0.01);
+        assert!((thin_plate_error(&panel.section, limit).unwrap() - 0.01).abs() < 2e-5);
+        assert_eq!(thin_plate_validity(&panel, 0.9 * limit), None);
+    }
+
+    #[test]
+    fn unknown_shear_falls_back_to_the_thickness_rule() {
+        let panel = foam(None);
+        assert!(thin_plate_validity(&panel, 100.0).is_none());
+        assert!(thin_plate_validity(&panel, 16e3).unwrap().message.contains("six thicknesses (60 mm)"));
+    }
+
+    #[test]
+    fn coarse_frequencies_are_warned_about_only_where_modes_stand_alone() {
+        let f: Vec<f64> = (0..=100).map(|i| 50.0 * 2f64.powf(f64::from(i) / 12.0)).collect();
+        let message = frequency_resolution(&f, &[100.0, 3000.0], 0.02, Some(500.0)).unwrap().message;
+        assert!(
+            message.starts_with("1 of the resonances")
+                && message.contains("36 frequencies per octave")
+                && message.contains("now 12"),
+            "{message}"
+        );
+        assert_eq!(frequency_resolution(&f, &[3000.0], 0.02, Some(500.0)), None);
+        assert_eq!(frequency_resolution(&f, &[100.0], 0.1, None), None);
+        assert_eq!(frequency_resolution(&f, &[10.0, 1e6], 0.001, None), None);
+    }
+
+    #[test]
+    fn map_spacing_is_held_against_the_wavelength() {
+        assert_eq!(map_spacing(0.01, 5000.0, 343.0), None);
+        assert!(map_spacing(0.02, 16e3, 343.0).unwrap().message.contains("20 mm"));
+    }
+
+    #[test]
+    fn poor_fits_are_named_by_band() {
+        let centre = Centre { position: [0.0; 2], spread: [0.0; 2] };
+        let fitted = |fit| Some(WaveFrontCentre { position: [0.0; 3], spread: [0.0; 3], fit });
+        let bands = fractional_octaves(1, 500.0, 2e3);
+        let fits = [fitted(0.9), fitted(0.3), None];
+        let all: Vec<AcousticCentre> = (bands.iter().zip(fits))
+            .map(|(&band, wave_front)| AcousticCentre { band, intensity: centre, wave_front })
+            .collect();
+        assert!(centre_fit(&all).unwrap().message.starts_with("In 1 kHz and 2 kHz the"));
+        assert_eq!(centre_fit(&all[..1]), None);
+    }
+}
