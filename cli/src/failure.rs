@@ -1,6 +1,8 @@
 //! How the program ends: 0 all is well, 1 the user's input, 2 a fault of the program.
 
+use crate::case::CaseErrors;
 use crate::terminal;
+use panelwright_solver::plate::PlateError;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
@@ -27,6 +29,24 @@ impl Failure {
     /// A mistake in the user's input, in a sentence, with what to do about it.
     pub fn input(message: impl std::fmt::Display, help: impl std::fmt::Display) -> Self {
         Self::Input(miette::miette!(help = help.to_string(), "{message}"))
+    }
+}
+
+impl From<CaseErrors> for Failure {
+    fn from(errors: CaseErrors) -> Self {
+        Self::Input(miette::Report::new(*errors))
+    }
+}
+
+impl From<PlateError> for Failure {
+    fn from(error: PlateError) -> Self {
+        match error {
+            PlateError::TooLarge { .. } => Self::input(
+                error,
+                "Lower the top frequency, or check thickness and material for a slip of units.",
+            ),
+            PlateError::Eigensolver { .. } => Self::ours(error),
+        }
     }
 }
 

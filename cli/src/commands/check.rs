@@ -1,7 +1,7 @@
 //! `panelwright check`: validates a case and says what a prediction will compute and cost.
 
 use crate::args;
-use crate::case;
+use crate::commands;
 use crate::failure::Failure;
 use crate::terminal;
 use panelwright_solver::Cost;
@@ -13,8 +13,7 @@ use serde_json::json;
 /// # Errors
 /// When the case is wrong.
 pub fn run(options: &args::Check) -> Result<(), Failure> {
-    let case = case::load(&options.case).map_err(Failure::from)?;
-    case::show_warnings(&case);
+    let case = commands::load(&options.case)?;
     let cost = Cost::of(&case.scene);
     match options.json {
         true => terminal::print(&for_programs(&cost).to_string()),

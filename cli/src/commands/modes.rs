@@ -1,7 +1,7 @@
 //! `panelwright modes`: natural frequencies of the panel alone.
 
 use crate::args;
-use crate::case;
+use crate::commands;
 use crate::failure::Failure;
 use crate::terminal;
 use panelwright_solver::plate::Modes;
@@ -19,15 +19,12 @@ struct ModeTable {
 /// # Errors
 /// When the case or the frequency is wrong, or the modes cannot be computed.
 pub fn run(options: &args::Modes) -> Result<(), Failure> {
-    let case = case::load(&options.case).map_err(Failure::Input)?;
+    let case = commands::load(&options.case)?;
     let up_to = match &options.up_to {
-        Some(text) => case::frequency(text).map_err(Failure::Input)?,
+        Some(text) => commands::frequency(text)?,
         None => case.scene.frequencies.last().copied().unwrap_or(20e3),
     };
-    let modes = Modes::solve(&case.scene.panel, up_to).map_err(|error| match error.is_users() {
-        true => Failure::input(error, "Ask for a lower frequency with --up-to."),
-        false => Failure::ours(error),
-    })?;
+    let modes = Modes::solve(&case.scene.panel, up_to)?;
     let rigid_modes = modes.rigid_body_count();
     let natural_frequencies_hz = modes.frequencies.iter().skip(rigid_modes).copied().filter(|f| *f <= up_to).collect();
     let table = ModeTable { rigid_modes, natural_frequencies_hz, up_to_hz: up_to };

@@ -1,8 +1,9 @@
 //! `panelwright predict`: the whole chain, into a results folder.
 
 use crate::args;
-use crate::case::{self, Case};
+use crate::case::Case;
 use crate::cautions::{self, CAUTIONS};
+use crate::commands;
 use crate::failure::Failure;
 use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
@@ -15,7 +16,7 @@ use std::time::Instant;
 /// # Errors
 /// When the case is wrong, nothing can be predicted from it, or the results cannot be written.
 pub fn run(options: &args::Predict) -> Result<(), Failure> {
-    let case = case::load(&options.case).map_err(Failure::Input)?;
+    let case = commands::load(&options.case)?;
     // The folder is made before anything is computed: an hour's work must not end at a missing permission.
     let folder = ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
     let begun = Instant::now();
@@ -42,10 +43,7 @@ fn watched(case: &Case) -> Result<Prediction, Failure> {
     prediction.map_err(|error| match error {
         PredictError::NoExciter => Failure::input(error, "Add an [[exciter]] table, or run `panelwright modes` for the natural frequencies alone."),
         PredictError::NoFrequency => Failure::input(error, "Widen the [range] of the case."),
-        PredictError::Plate(ref plate) if plate.is_users() => {
-            Failure::input(&error, "Lower the top of the [range], or check thickness and material for a slip of units.")
-        }
-        PredictError::Plate(_) => Failure::ours(error),
+        PredictError::Plate(plate) => Failure::from(plate),
     })
 }
 

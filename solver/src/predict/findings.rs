@@ -6,6 +6,7 @@ use crate::drive::Motion;
 use crate::listening::*;
 use crate::plate::Modes;
 use crate::scene::Scene;
+use crate::{Warning, radiation};
 use ndarray::{Array2, ArrayView1, Axis as Dimension, s};
 use num_complex::Complex64;
 use panelwright_mesh::{Axis, Lattice};
@@ -48,9 +49,47 @@ pub(super) fn gather(scene: &Scene, modes: &Modes, motion: &Motion, places: &Pla
         balance: motion.balance.clone(),
         radiated: sound.power,
     };
-    findings.warnings = motion.warnings.clone();
+    findings.warnings = doubts(scene, motion, places, &findings);
     findings.summary = summary(&findings, &scene.panel.outline);
     findings
+}
+
+/// Every doubt about the findings, in the order of the report.
+fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) -> Vec<Warning> {
+    let top = scene.frequencies.last().copied().unwrap_or(0.0);
+    let panel = &findings.panel;
+    let mut warnings = motion.warnings.clone();
+    warnings.extend(thin_plate_validity(&scene.panel, top));
+    warnings.extend(frequency_resolution(
+        &scene.frequencies,
+        &panel.natural_frequencies,
+        scene.panel.section.loss_factor,
+        panel.overlap_one,
+    ));
+    warnings.extend(map_spacing(scene.receivers.map.spacing, top, scene.air.sound_speed));
+    warnings.extend(radiation::too_near(&scene.panel.outline, &places.microphones));
+    warnings.extend(centre_fit(&findings.centres));
+    warnings.extend(air_load(findings));
+    warnings
+}
+
+/// Air does not push back on the panel here; where the sound power is a sizeable part of what the panel loses, it would.
+fn air_load(findings: &Findings) -> Option<Warning> {
+    const SHARE: f64 = 0.1;
+    let losses = findings.balance.structure.iter().zip(&findings.balance.suspension).map(|(a, b)| a + b);
+    let shares = findings.radiated.iter().zip(losses).map(|(sound, loss)| sound / loss);
+    let (frequency, share) = largest(&findings.frequencies, &shares.collect::<Vec<_>>());
+    (share > SHARE).then(|| {
+        Warning::new(
+            "power",
+            format!(
+                "The load of the air on the panel is left out. Up to {:.0} % of the mechanical losses would go into sound (at {frequency:.0} Hz), \
+                 so resonances there will be broader and up to {:.1} dB lower than shown, and the lowest ones a little lower in frequency.",
+                100.0 * share,
+                20.0 * (1.0 + share).log10()
+            ),
+        )
+    })
 }
 
 fn map_of(
@@ -67,8 +106,8 @@ fn map_of(
 
 fn panel(scene: &Scene, modes: &Modes) -> PanelFindings {
     let rigid = modes.frequencies.iter().filter(|f| **f == 0.0).count();
-    let natural = modes.frequencies.iter().skip(rigid).copied().collect();
-    panel_findings(&scene.panel, natural, rigid, first_shapes(scene, modes, rigid), &scene.frequencies, scene.air.sound_speed)
+    let natural: Vec<f64> = modes.frequencies.iter().skip(rigid).copied().collect();
+    panel_findings(&scene.panel, &natural, rigid, first_shapes(scene, modes, rigid), &scene.frequencies, scene.air.sound_speed)
 }
 
 fn first_shapes(scene: &Scene, modes: &Modes, rigid: usize) -> Vec<ModeShape> {
@@ -132,7 +171,10 @@ fn directivity(scene: &Scene, sound: &Sound) -> Vec<f64> {
 }
 
 fn centre(scene: &Scene, places: &Places, sound: &Sound, part: &BandIntensity) -> Option<AcousticCentre> {
-    let intensity = intensity_centre(&part.cells, part.intensity.view())?;
+    let (x, y) = (&part.cells.x, &part.cells.y);
+    let weights = Array2::from_shape_fn(part.cells.shape(), |(i, j)| x.weights[i] * y.weights[j]);
+    let (x, y) = (x.nodes.to_vec(), y.nodes.to_vec());
+    let intensity = intensity_centre(&x, &y, weights.view(), part.intensity.view())?;
     let range = indices_in_band(&scene.frequencies, &part.band);
     let pressure = sound.arc.slice(s![range.clone(), ..]);
     let bounds = scene.panel.outline.bounding_box();

@@ -69,7 +69,7 @@ fn panel_cells(scene: &Scene) -> Lattice {
 }
 
 /// Equal cells over `width` × `height`, none larger than `size` [m].
-pub(super) fn cells(width: f64, height: f64, size: f64) -> Lattice {
+fn cells(width: f64, height: f64, size: f64) -> Lattice {
     let count = |extent: f64| NonZeroUsize::new((extent / size).ceil() as usize).unwrap_or(NonZeroUsize::MIN);
     Lattice { x: Axis::cells(0.0, width, count(width)), y: Axis::cells(0.0, height, count(height)) }
 }

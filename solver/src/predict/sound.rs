@@ -1,19 +1,17 @@
 //! Panel motion → sound at every place of a prediction, band by band.
 
-use super::places::{Places, cells};
+use super::places::Places;
 use crate::drive::Motion;
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::Modes;
 use crate::radiation::{self, Arc, PointSources, SurfaceVelocity};
 use crate::scene::Scene;
-use ndarray::{Array2, Array3, Axis as Dimension, s};
+use ndarray::{Array2, Array3, ArrayView3, Axis as Dimension, s};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
+use std::f64::consts::FRAC_PI_2;
 use std::ops::Range;
-
-/// Cells per wavelength, bending or acoustic, whichever is shorter, for the intensity on the panel's face.
-const CELLS_PER_WAVELENGTH: f64 = 8.0;
 
 /// Sound of a scene. First index: frequency.
 pub(super) struct Sound {
@@ -85,9 +83,10 @@ impl Sound {
 
     /// Fills in the frequencies of one tier.
     fn hear(&mut self, hearing: &Hearing, range: Range<usize>, lattice: &Lattice) {
-        let surfaces = hearing.surfaces(range.clone(), lattice);
-        self.map.slice_mut(s![range.clone(), .., ..]).assign(&hearing.map(&surfaces));
+        let velocity = hearing.velocity(range.clone(), lattice);
+        self.map.slice_mut(s![range.clone(), .., ..]).assign(&hearing.map(range.clone(), lattice, velocity.view()));
         self.panel.slice_mut(s![range.clone(), .., ..]).assign(&hearing.panel(range.clone()));
+        let surfaces = hearing.surfaces(range.clone(), lattice, velocity);
         let moments: Vec<Moment> = surfaces.par_iter().map(|surface| hearing.moment(surface)).collect();
         for (index, moment) in range.zip(moments) {
             assign(&mut self.microphones, index, &moment.microphones);
@@ -127,24 +126,33 @@ impl Hearing<'_> {
         heights.fold(self.scene.receivers.map.distance, f64::min)
     }
 
-    fn surfaces<'l>(&self, range: Range<usize>, lattice: &'l Lattice) -> Vec<SurfaceVelocity<'l>> {
-        let velocity = self.modes.superpose(self.motion.modal_velocity.slice(s![range.clone(), ..]), lattice);
+    /// Velocity (frequencies of `range`, nx, ny) on `lattice`.
+    fn velocity(&self, range: Range<usize>, lattice: &Lattice) -> Array3<Complex64> {
+        self.modes.superpose(self.motion.modal_velocity.slice(s![range, ..]), lattice)
+    }
+
+    fn surfaces<'l>(
+        &self,
+        range: Range<usize>,
+        lattice: &'l Lattice,
+        velocity: Array3<Complex64>,
+    ) -> Vec<SurfaceVelocity<'l>> {
         let frequencies = &self.scene.frequencies[range];
         let fields = velocity.axis_iter(Dimension(0)).zip(frequencies);
         fields.map(|(field, &frequency)| SurfaceVelocity { frequency, lattice, velocity: field.to_owned() }).collect()
     }
 
-    fn map(&self, surfaces: &[SurfaceVelocity]) -> Array3<f64> {
+    fn map(&self, range: Range<usize>, lattice: &Lattice, velocity: ArrayView3<Complex64>) -> Array3<f64> {
         let points = self.places.map_points(self.scene.receivers.map.distance);
-        let pressure = radiation::pressure_many(surfaces, &points, &self.scene.air);
+        let frequencies = &self.scene.frequencies[range];
+        let pressure = radiation::pressure_many(lattice, frequencies, velocity, &points, &self.scene.air);
         let (nx, ny) = self.places.map.shape();
         let squares = pressure.mapv(|p| p.norm_sqr());
-        squares.into_shape_with_order((surfaces.len(), nx, ny)).expect("one pressure per microphone of the map")
+        squares.into_shape_with_order((frequencies.len(), nx, ny)).expect("one pressure per microphone of the map")
     }
 
     fn panel(&self, range: Range<usize>) -> Array3<f64> {
-        let velocity = self.modes.superpose(self.motion.modal_velocity.slice(s![range, ..]), &self.places.panel);
-        velocity.mapv(|v| v.norm_sqr())
+        self.velocity(range, &self.places.panel).mapv(|v| v.norm_sqr())
     }
 
     fn moment(&self, surface: &SurfaceVelocity) -> Moment {
@@ -163,20 +171,18 @@ impl Hearing<'_> {
     /// Active intensity on the panel's face, summed over the frequencies in `band`.
     fn band_intensity(&self, band: Band) -> BandIntensity {
         let range = indices_in_band(&self.scene.frequencies, &band);
-        let cells = self.intensity_cells(band.upper);
-        let surfaces = self.surfaces(range, &cells);
+        let cells = self.cells_for(band.upper);
+        let velocity = self.velocity(range.clone(), &cells);
+        let surfaces = self.surfaces(range, &cells, velocity);
         let parts: Vec<Array2<f64>> =
-            surfaces.par_iter().map(|surface| radiation::intensity(surface, &self.scene.air)).collect();
+            surfaces.par_iter().map(|surface| radiation::surface_intensity(surface, &self.scene.air)).collect();
         let intensity = parts.into_iter().fold(Array2::zeros(cells.shape()), |sum, part| sum + part);
         BandIntensity { band, cells, intensity }
     }
 
-    fn intensity_cells(&self, frequency: f64) -> Lattice {
-        let section = &self.scene.panel.section;
-        let bending = [0.0, std::f64::consts::FRAC_PI_2].map(|angle| section.bending_wavenumber(frequency, angle));
-        let shortest = bending[0].max(bending[1]).max(self.scene.air.wavenumber(frequency));
-        let (width, height) = self.scene.panel.outline.bounding_box();
-        let coarsest = width.min(height) / 16.0;
-        cells(width, height, (std::f64::consts::TAU / shortest / CELLS_PER_WAVELENGTH).min(coarsest))
+    fn cells_for(&self, frequency: f64) -> Lattice {
+        let panel = &self.scene.panel;
+        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(frequency, angle));
+        radiation::intensity_cells(&panel.outline, bending, self.scene.air.wavenumber(frequency))
     }
 }
