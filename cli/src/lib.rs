@@ -1,1 +1,5 @@
 //! Skeleton.
+
+pub mod report;
+pub mod store;
+pub mod tables;

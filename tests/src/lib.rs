@@ -1,1 +1,4 @@
 //! Skeleton.
+
+pub mod browser;
+pub mod specimen;
