@@ -1,5 +1,8 @@
 //! Helpers of the end-to-end tests.
 
+pub mod browser;
+pub mod specimen;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
