@@ -4,7 +4,8 @@ use crate::case::Case;
 use crate::cautions::{self, CAUTIONS};
 use crate::failure::Failure;
 use crate::report::{self, ReportInput};
-use crate::{store, tables};
+use crate::store::{self, Provenance};
+use crate::tables;
 use panelwright_solver::Prediction;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -46,24 +47,32 @@ impl ResultsFolder {
     /// When a file cannot be written.
     pub fn write(&self, case: &Case, prediction: &Prediction, seconds: f64) -> Result<(), Failure> {
         let findings = &prediction.findings;
-        let mut cautions = cautions::of_findings(findings);
-        cautions.extend(CAUTIONS.map(String::from));
+        let name = case.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
         let computed_at = humantime::format_rfc3339_seconds(SystemTime::now()).to_string();
+        let version = env!("CARGO_PKG_VERSION");
+        let own_cautions = cautions::of_findings(findings);
+        let cautions: Vec<&str> = own_cautions.iter().map(String::as_str).chain(CAUTIONS).collect();
+        let provenance = Provenance { version, case_name: &name, case_text: &case.source, computed_at: &computed_at };
+        tables::write(&self.path, findings).map_err(Failure::ours)?;
+        store::write(&self.path.join("results.h5"), findings, &case.scene, &provenance).map_err(Failure::ours)?;
+        let json = serde_json::to_string(findings).map_err(Failure::ours)?;
+        self.write_text("findings.json", &json)?;
+        self.write_text("case.toml", &case.source)?;
         let input = ReportInput {
             findings,
             scene: &case.scene,
-            case_text: &case.text,
-            case_name: &case.name(),
-            version: env!("CARGO_PKG_VERSION"),
-            computed_at,
+            case_text: &case.source,
+            case_name: &name,
+            version,
+            computed_at: computed_at.clone(),
             seconds,
-            cautions,
+            cautions: &cautions,
         };
-        tables::write(&self.path, findings, &case.scene).map_err(Failure::ours)?;
-        store::write(&self.path.join("results.h5"), &input).map_err(Failure::ours)?;
-        let json = serde_json::to_string(findings).map_err(Failure::ours)?;
-        fs::write(self.path.join("findings.json"), json).map_err(Failure::ours)?;
-        fs::write(self.path.join("case.toml"), &case.text).map_err(Failure::ours)?;
-        report::write(&self.path, &input).map_err(Failure::ours)
+        report::write(&self.path, &input).map(drop).map_err(Failure::ours)
+    }
+
+    fn write_text(&self, name: &str, text: &str) -> Result<(), Failure> {
+        let path = self.path.join(name);
+        fs::write(&path, text).map_err(|error| Failure::ours(format!("could not write {}: {error}", path.display())))
     }
 }

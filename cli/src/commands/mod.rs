@@ -7,6 +7,7 @@ pub mod new;
 pub mod predict;
 pub mod reference;
 
+use crate::case::quantity::FREQUENCY;
 use crate::case::{self, Case};
 use crate::failure::Failure;
 use crate::terminal;
@@ -22,4 +23,15 @@ pub fn load(path: &Path) -> Result<Case, Failure> {
         terminal::complain(&format!("{:?}", miette::Report::new(warnings)));
     }
     Ok(case)
+}
+
+/// A frequency [Hz] given on the command line.
+///
+/// # Errors
+/// When the text is not a positive frequency with its unit.
+pub fn frequency(text: &str) -> Result<f64, Failure> {
+    match FREQUENCY.parse(text) {
+        Ok(amount) if amount.si > 0.0 => Ok(amount.si),
+        _ => Err(Failure::input(format!("`{text}` is not a frequency"), "Write it with its unit: \"500 Hz\" or \"2 kHz\".")),
+    }
 }

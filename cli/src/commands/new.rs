@@ -20,7 +20,8 @@ pub fn run(options: &args::New) -> Result<(), Failure> {
         };
         Failure::input(format!("{path} cannot be written: {error}"), help)
     })?;
-    file.write_all(case::starter().as_bytes()).map_err(|error| Failure::ours(format!("{path}: {error}")))?;
+    let title = options.case.file_stem().map_or("my panel".into(), |stem| stem.to_string_lossy());
+    file.write_all(case::starter(&title).as_bytes()).map_err(|error| Failure::ours(format!("{path}: {error}")))?;
     terminal::print(&format!("{path} is written. Edit it, then:\n  panelwright check {path}\n  panelwright predict {path}"));
     Ok(())
 }

@@ -101,6 +101,11 @@ impl Modes {
         self.frequencies.len()
     }
 
+    /// Number of rigid-body modes, which come first.
+    pub fn rigid_body_count(&self) -> usize {
+        self.frequencies.iter().take_while(|frequency| **frequency == 0.0).count()
+    }
+
     /// True when there is none.
     pub fn is_empty(&self) -> bool {
         self.frequencies.is_empty()

@@ -105,7 +105,7 @@ fn map_of(
 }
 
 fn panel(scene: &Scene, modes: &Modes) -> PanelFindings {
-    let rigid = modes.frequencies.iter().filter(|f| **f == 0.0).count();
+    let rigid = modes.rigid_body_count();
     let natural: Vec<f64> = modes.frequencies.iter().skip(rigid).copied().collect();
     panel_findings(&scene.panel, &natural, rigid, first_shapes(scene, modes, rigid), &scene.frequencies, scene.air.sound_speed)
 }

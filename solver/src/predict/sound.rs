@@ -4,7 +4,7 @@ use super::places::Places;
 use crate::drive::Motion;
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::Modes;
-use crate::radiation::{self, Arc, PointSources, SurfaceVelocity};
+use crate::radiation::{self, Arc, SurfaceVelocity};
 use crate::scene::Scene;
 use ndarray::{Array2, Array3, ArrayView3, Axis as Dimension, s};
 use num_complex::Complex64;
