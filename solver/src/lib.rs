@@ -9,6 +9,7 @@
 
 pub mod air;
 pub mod drive;
+mod linalg;
 pub mod listening;
 pub mod motor;
 pub mod plate;
@@ -16,4 +17,5 @@ pub mod radiation;
 pub mod scene;
 mod warning;
 
+pub use linalg::single_threaded_blas;
 pub use warning::Warning;
