@@ -57,6 +57,17 @@ impl Plan {
         self.blocks.iter().map(|block| block.products.len()).max().unwrap_or(0)
     }
 
+    /// Number of products that are waves along both sides.
+    pub fn waves(&self) -> usize {
+        let wave = |classes: &[LineClass]| -> Vec<Vec<f64>> { classes.iter().map(LineClass::wavenumbers).collect() };
+        let (kx, ky) = (wave(&self.x), wave(&self.y));
+        let count = |block: &BlockPlan| {
+            let (kx, ky) = (&kx[block.x_class], &ky[block.y_class]);
+            block.products.iter().filter(|&&(i, j)| kx[i] > 0.0 && ky[j] > 0.0).count()
+        };
+        self.blocks.iter().map(count).sum()
+    }
+
     /// Integrates the classes of both directions.
     pub fn lines(&self) -> Result<(Vec<Line>, Vec<Line>), LapackFailure> {
         let build = |classes: &[LineClass]| -> Result<Vec<Line>, LapackFailure> {
