@@ -2,6 +2,13 @@
 //!
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
+mod infinite_plate_mobility;
+mod plate_isotropic;
+mod plate_modal_count;
+mod plate_orthotropic;
+mod plate_orthotropic_free;
+mod plates;
+
 /// One compared number.
 #[derive(Clone, Debug)]
 pub struct Row {
@@ -52,5 +59,11 @@ impl Row {
 
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
-    vec![]
+    let mut problems = vec![];
+    problems.extend(plate_isotropic::PROBLEMS);
+    problems.extend(plate_orthotropic::PROBLEMS);
+    problems.push(plate_orthotropic_free::PROBLEM);
+    problems.push(plate_modal_count::PROBLEM);
+    problems.extend(infinite_plate_mobility::PROBLEMS);
+    problems
 }

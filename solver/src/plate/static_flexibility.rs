@@ -104,7 +104,10 @@ fn flexibility_beyond(panel: &Panel, waves: usize) -> f64 {
 
 /// All points of some footprints as footprints of their own.
 fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
-    footprints.iter().flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point))).collect()
+    footprints
+        .iter()
+        .flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point)))
+        .collect()
 }
 
 /// `Σ wₚ w_q densityₚ` over the points p, q that two footprints share: very short waves do not correlate between different
