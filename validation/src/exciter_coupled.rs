@@ -35,19 +35,17 @@ struct Line {
 }
 
 /// Two coupled exciters, series and parallel.
-pub fn problem() -> Problem {
-    Problem {
-        name: "Two coupled exciters on a free orthotropic plate",
-        source: "independent recomputation: graded quintic B-spline Ritz, magnets and coils in one system, sparse LU per frequency, no \
+pub const PROBLEM: Problem = Problem {
+    name: "Two coupled exciters on a free orthotropic plate",
+    source: "independent recomputation: graded quintic B-spline Ritz, magnets and coils in one system, sparse LU per frequency, no \
                  modes (validation/recompute/coupled_exciter.py); a coarser grid of its own differs by COARSE. Invented data",
-        rows,
-    }
-}
+    rows,
+};
 
 fn rows() -> Vec<Row> {
     let panel = panel();
-    // Three times the highest frequency compared.
-    let modes = Modes::solve(&panel, 15e3).expect("a small plate");
+    // Four times the highest frequency compared.
+    let modes = Modes::solve(&panel, 20e3).expect("a small plate");
     let ports = PanelPorts::under(&exciters(), &modes, panel.section.loss_factor);
     [("series", Wiring::Series), ("parallel", Wiring::Parallel)]
         .into_iter()

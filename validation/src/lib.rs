@@ -4,6 +4,12 @@
 
 mod exciter_coupled;
 mod exciter_point_mass;
+mod infinite_plate_mobility;
+mod plate_isotropic;
+mod plate_modal_count;
+mod plate_orthotropic;
+mod plate_orthotropic_free;
+mod plates;
 
 /// One compared number.
 #[derive(Clone, Debug)]
@@ -55,8 +61,13 @@ impl Row {
 
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
-    vec![
-        exciter_point_mass::problem(),
-        exciter_coupled::problem(),
-    ]
+    let mut problems = vec![];
+    problems.extend(plate_isotropic::PROBLEMS);
+    problems.extend(plate_orthotropic::PROBLEMS);
+    problems.push(plate_orthotropic_free::PROBLEM);
+    problems.push(plate_modal_count::PROBLEM);
+    problems.extend(infinite_plate_mobility::PROBLEMS);
+    problems.push(exciter_point_mass::PROBLEM);
+    problems.push(exciter_coupled::PROBLEM);
+    problems
 }
