@@ -38,13 +38,22 @@ fn exciter(x: f64, y: f64) -> Exciter {
 
 fn pair() -> Channel {
     let exciters = vec![0, 1];
-    Channel { name: String::new(), voltage: 2.83, gain: 1.0, delay: 0.0, source_resistance: 0.1, wiring: Wiring::Parallel, exciters }
+    Channel {
+        name: String::new(),
+        voltage: 2.83,
+        gain: 1.0,
+        delay: 0.0,
+        source_resistance: 0.1,
+        wiring: Wiring::Parallel,
+        exciters,
+    }
 }
 
 /// The lowest modes of a simply supported plate: orders and natural frequencies [Hz].
 fn modes() -> (Vec<[f64; 2]>, Vec<f64>) {
     let frequency = |[m, n]: [f64; 2]| 5.2 * ((m / SIDES[0]).powi(2) + (n / SIDES[1]).powi(2));
-    let mut orders: Vec<[f64; 2]> = (1..80).flat_map(|m| (1..80).map(move |n| [f64::from(m), f64::from(n)])).collect();
+    let mut orders: Vec<[f64; 2]> =
+        (1..80).flat_map(|m| (1..80).map(move |n| [f64::from(m), f64::from(n)])).collect();
     orders.sort_by(|a, b| frequency(*a).total_cmp(&frequency(*b)));
     orders.truncate(MODES);
     let frequencies = orders.iter().map(|&o| frequency(o)).collect();
@@ -54,8 +63,13 @@ fn modes() -> (Vec<[f64; 2]>, Vec<f64>) {
 /// Shapes averaged over an exciter's foot.
 fn averaged(orders: &[[f64; 2]], exciter: &Exciter) -> Array1<f64> {
     let ring = foot(exciter);
-    let shape = |[m, n]: [f64; 2], p: [f64; 2]| 2.0 * (m * PI * p[0] / SIDES[0]).sin() * (n * PI * p[1] / SIDES[1]).sin();
-    orders.iter().map(|&o| ring.points.iter().zip(&ring.weights).map(|(p, w)| w * shape(o, *p)).sum()).collect()
+    let shape = |[m, n]: [f64; 2], p: [f64; 2]| {
+        2.0 * (m * PI * p[0] / SIDES[0]).sin() * (n * PI * p[1] / SIDES[1]).sin()
+    };
+    orders
+        .iter()
+        .map(|&o| ring.points.iter().zip(&ring.weights).map(|(p, w)| w * shape(o, *p)).sum())
+        .collect()
 }
 
 fn sweep() -> Vec<f64> {
@@ -67,7 +81,8 @@ fn sweep() -> Vec<f64> {
 fn solve_two_exciters(bencher: Bencher) {
     let (orders, frequencies) = modes();
     let exciters = [exciter(0.31, 0.22), exciter(0.55, 0.37)];
-    let shapes = ndarray::stack![ndarray::Axis(0), averaged(&orders, &exciters[0]), averaged(&orders, &exciters[1])];
+    let shapes =
+        ndarray::stack![ndarray::Axis(0), averaged(&orders, &exciters[0]), averaged(&orders, &exciters[1])];
     let (losses, residual) = (vec![0.02; MODES], Array2::eye(2) * 1e-7);
     let data = PortData {
         frequencies: &frequencies,
@@ -84,10 +99,12 @@ fn solve_two_exciters(bencher: Bencher) {
 #[divan::bench]
 fn move_one_exciter_to_seat_pressure(bencher: Bencher) {
     let (orders, frequencies) = modes();
-    let transfer = Array2::from_shape_fn((FREQUENCIES, MODES), |(f, n)| Complex64::from_polar(1.0, (f * n) as f64));
+    let transfer =
+        Array2::from_shape_fn((FREQUENCIES, MODES), |(f, n)| Complex64::from_polar(1.0, (f * n) as f64));
     let (losses, residual, f, channels) = (vec![0.02; MODES], Array2::eye(2) * 1e-7, sweep(), [pair()]);
     let second = exciter(0.55, 0.37);
-    let mut shapes = ndarray::stack![ndarray::Axis(0), averaged(&orders, &second), averaged(&orders, &second)];
+    let mut shapes =
+        ndarray::stack![ndarray::Axis(0), averaged(&orders, &second), averaged(&orders, &second)];
     let mut step = 0;
     bencher.bench_local(|| {
         step += 1;

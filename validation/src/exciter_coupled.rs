@@ -10,9 +10,22 @@ use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, P
 /// Written by `validation/recompute/coupled_exciter.py`; 25 frequencies, in series and in parallel.
 const RECOMPUTED: &str = include_str!("../recompute/coupled_exciter.csv");
 
+/// Deviation accepted where the local flexibility under a foot hardly matters.
+const FAR: f64 = 1e-4;
+/// Deviation accepted of the motion of the foot itself.
+const NEAR: f64 = 1e-3;
+
 /// Complex curves of the file, in the order of its columns.
-const CURVES: [&str; 7] = ["impedance", "current 1", "current 2", "foot 1", "foot 2", "magnet 1", "magnet 2"];
-const EXCURSIONS: [&str; 2] = ["excursion 1", "excursion 2"];
+const CURVES: [(&str, f64); 7] = [
+    ("impedance", FAR),
+    ("current 1", FAR),
+    ("current 2", FAR),
+    ("foot velocity 1", NEAR),
+    ("foot velocity 2", NEAR),
+    ("magnet velocity 1", FAR),
+    ("magnet velocity 2", FAR),
+];
+const EXCURSIONS: [(&str, f64); 2] = [("excursion 1", NEAR), ("excursion 2", NEAR)];
 
 /// One line of the file.
 struct Line {
@@ -22,18 +35,17 @@ struct Line {
 }
 
 /// Two coupled exciters, series and parallel.
-pub fn problem() -> Problem {
-    Problem {
-        name: "Two coupled exciters on a free orthotropic plate",
-        source: "independent recomputation: graded quintic B-spline Ritz, magnets and coils in one system, sparse LU per frequency, no \
-                 modes (validation/recompute/coupled_exciter.py); its own discretisation error is below 1e-4. Invented data",
-        rows,
-    }
-}
+pub const PROBLEM: Problem = Problem {
+    name: "Two coupled exciters on a free orthotropic plate",
+    source: "independent recomputation: graded quintic B-spline Ritz, magnets and coils in one system, sparse LU per frequency, no \
+                 modes (validation/recompute/coupled_exciter.py); a coarser grid of its own differs by COARSE. Invented data",
+    rows,
+};
 
 fn rows() -> Vec<Row> {
     let panel = panel();
-    let modes = Modes::solve(&panel, 10e3).expect("a small plate");
+    // Four times the highest frequency compared.
+    let modes = Modes::solve(&panel, 20e3).expect("a small plate");
     let ports = PanelPorts::under(&exciters(), &modes, panel.section.loss_factor);
     [("series", Wiring::Series), ("parallel", Wiring::Parallel)]
         .into_iter()
@@ -41,30 +53,32 @@ fn rows() -> Vec<Row> {
         .collect()
 }
 
-/// Largest complex deviation of each curve, and the impedance in numbers at three frequencies.
+/// The impedance in numbers at three frequencies, and the largest complex deviation (phase included) of each curve.
 fn compare(name: &str, wiring: Wiring, ports: &PanelPorts) -> Vec<Row> {
     let lines = lines(name);
     let frequencies: Vec<f64> = lines.iter().map(|l| l.frequency).collect();
     let motion = solve(&frequencies, &exciters(), &[channel(wiring)], ports);
-    let mut rows: Vec<Row> = [0, 12, 24].into_iter().flat_map(|i| impedance(name, &motion, i, &lines[i])).collect();
-    for (k, curve) in CURVES.iter().enumerate() {
+    let mut rows: Vec<Row> =
+        [0, 12, 24].into_iter().flat_map(|i| impedance(name, &motion, i, &lines[i])).collect();
+    for (k, (curve, limit)) in CURVES.iter().enumerate() {
         let deviation = |(i, l): (usize, &Line)| (computed(&motion, i)[k] / l.curves[k] - 1.0).norm();
-        rows.push(largest(name, curve, lines.iter().enumerate().map(deviation)));
+        rows.push(largest(&format!("{name}: {curve}"), *limit, lines.iter().enumerate().map(deviation)));
     }
-    for (e, curve) in EXCURSIONS.iter().enumerate() {
-        let deviation = |(i, l): (usize, &Line)| (motion.exciters[e].excursion[i] / l.excursions[e] - 1.0).abs();
-        rows.push(largest(name, curve, lines.iter().enumerate().map(deviation)));
+    for (e, (curve, limit)) in EXCURSIONS.iter().enumerate() {
+        let deviation =
+            |(i, l): (usize, &Line)| (motion.exciters[e].excursion[i] / l.excursions[e] - 1.0).abs();
+        rows.push(largest(&format!("{name}: {curve}"), *limit, lines.iter().enumerate().map(deviation)));
     }
     rows
 }
 
 /// The worst of the deviations; one that is not a number stays so.
-fn largest(name: &str, curve: &str, deviations: impl Iterator<Item = f64>) -> Row {
+fn largest(curve: &str, limit: f64, deviations: impl Iterator<Item = f64>) -> Row {
     Row {
-        quantity: format!("{name}: {curve}, largest |computed/recomputed − 1| over 25 frequencies, phase included"),
+        quantity: format!("{curve}, largest |computed/recomputed − 1| over 25 frequencies"),
         computed: deviations.fold(0.0, |worst, d| if d <= worst { worst } else { d }),
         expected: 0.0,
-        tolerance: Tolerance::Absolute(5e-3),
+        tolerance: Tolerance::Absolute(limit),
     }
 }
 
@@ -77,13 +91,13 @@ fn impedance(name: &str, motion: &Motion, index: usize, line: &Line) -> [Row; 2]
             quantity: format!("{label}, magnitude [Ω]"),
             computed: z.norm(),
             expected: expected.norm(),
-            tolerance: Tolerance::Relative(1e-3),
+            tolerance: Tolerance::Relative(FAR),
         },
         Row {
             quantity: format!("{label}, phase [°]"),
             computed: z.arg().to_degrees(),
             expected: expected.arg().to_degrees(),
-            tolerance: Tolerance::Absolute(0.05),
+            tolerance: Tolerance::Absolute(0.01),
         },
     ]
 }

@@ -14,6 +14,12 @@ mod narrow_octave_bands;
 mod octaves;
 mod smoothing;
 mod third_octaves;
+mod infinite_plate_mobility;
+mod plate_isotropic;
+mod plate_modal_count;
+mod plate_orthotropic;
+mod plate_orthotropic_free;
+mod plates;
 
 /// One compared number.
 #[derive(Clone, Debug)]
@@ -79,4 +85,13 @@ pub fn problems() -> Vec<Problem> {
         centre_of_one_source::problem(),
         centre_of_two_sources::problem(),
     ]
+    let mut problems = vec![];
+    problems.extend(plate_isotropic::PROBLEMS);
+    problems.extend(plate_orthotropic::PROBLEMS);
+    problems.push(plate_orthotropic_free::PROBLEM);
+    problems.push(plate_modal_count::PROBLEM);
+    problems.extend(infinite_plate_mobility::PROBLEMS);
+    problems.push(exciter_point_mass::PROBLEM);
+    problems.push(exciter_coupled::PROBLEM);
+    problems
 }

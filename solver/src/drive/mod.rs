@@ -99,7 +99,7 @@ pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
 /// [`respond`] with the panel's data at the feet already at hand; `ports` are those under the exciters of the scene.
 pub fn respond_at(scene: &Scene, ports: &PanelPorts) -> Motion {
     let mut motion = solve(&scene.frequencies, &scene.exciters, &scene.channels, ports);
-    motion.warnings = doubts::of(scene, &motion);
+    motion.warnings = doubts::of(scene, &motion, ports.highest_mode());
     motion
 }
 

@@ -215,6 +215,11 @@ impl LineClass {
         self.atoms[self.conditions.len()..].iter().map(|atom| atom.wavenumber() / self.scale.abs()).collect()
     }
 
+    /// True for a series of sines alone: all its integrals are diagonal.
+    pub fn decouples(&self) -> bool {
+        !self.atoms.iter().any(|atom| matches!(atom, Atom::Legendre(_)))
+    }
+
     /// Degree of the first function when it bends nothing: 0 for a shift, 1 for a tilt.
     pub fn rigid_degree(&self) -> Option<usize> {
         match self.atoms.first() {

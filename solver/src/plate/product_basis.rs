@@ -5,6 +5,7 @@ use super::line_basis::{LineBasis, LineClass, LineIntegrals, line_classes};
 use crate::linalg::LapackFailure;
 use crate::scene::{Panel, PlateSection};
 use ndarray::Array2;
+use std::collections::BTreeMap;
 use std::f64::consts::{PI, TAU};
 
 /// Products of one x class with one y class: the unknowns of one symmetry block.
@@ -47,7 +48,7 @@ impl Plan {
         let inside = |kx: f64, ky: f64| curve.contains(kx - margin / width, ky - margin / height);
         let blocks = (0..x.len())
             .flat_map(|i| (0..y.len()).map(move |j| (i, j)))
-            .map(|(i, j)| BlockPlan::new(&x, &y, (i, j), inside))
+            .flat_map(|(i, j)| BlockPlan::new(&x, &y, (i, j), inside).decoupled(&x[i], &y[j]))
             .collect();
         Self { x, y, blocks }
     }
@@ -55,6 +56,18 @@ impl Plan {
     /// Unknowns of the largest block.
     pub fn largest_block(&self) -> usize {
         self.blocks.iter().map(|block| block.products.len()).max().unwrap_or(0)
+    }
+
+    /// Number of products that are waves along both sides.
+    pub fn waves(&self) -> usize {
+        let wave =
+            |classes: &[LineClass]| -> Vec<Vec<f64>> { classes.iter().map(LineClass::wavenumbers).collect() };
+        let (kx, ky) = (wave(&self.x), wave(&self.y));
+        let count = |block: &BlockPlan| {
+            let (kx, ky) = (&kx[block.x_class], &ky[block.y_class]);
+            block.products.iter().filter(|&&(i, j)| kx[i] > 0.0 && ky[j] > 0.0).count()
+        };
+        self.blocks.iter().map(count).sum()
     }
 
     /// Integrates the classes of both directions.
@@ -85,6 +98,16 @@ impl BlockPlan {
             _ => false,
         };
         Self { x_class, y_class, products, rigid }
+    }
+
+    /// Splits the block where the plate splits: along a side between two simple supports the sines do not couple (Lévy).
+    fn decoupled(self, x: &LineClass, y: &LineClass) -> Vec<Self> {
+        let by = |split: bool, function: usize| if split { function } else { 0 };
+        let mut parts: BTreeMap<(usize, usize), Vec<(usize, usize)>> = BTreeMap::new();
+        for &(i, j) in &self.products {
+            parts.entry((by(x.decouples(), i), by(y.decouples(), j))).or_default().push((i, j));
+        }
+        parts.into_values().map(|products| Self { products, ..self.clone() }).collect()
     }
 
     /// Products that bend the plate; a rigid one comes first and is left out.

@@ -15,8 +15,10 @@ pub(super) struct StaticFlexibility {
     x: Directions,
     y: Directions,
     blocks: Vec<StaticBlock>,
-    /// Flexibility [m/N] of an interior point beyond the range, of the infinite plate.
+    /// Flexibility [m/N] of an interior point beyond the range.
     beyond: f64,
+    /// Number of wave-like products per area [m⁻²].
+    mean_density: f64,
 }
 
 #[derive(Debug)]
@@ -28,12 +30,12 @@ struct StaticBlock {
 }
 
 /// Largest block that is worth factorising for the static correction.
-const LARGEST_BLOCK: usize = 2500;
+const LARGEST_BLOCK: usize = 3000;
 
 impl StaticFlexibility {
-    /// Covers frequencies up to at most six times `up_to` [Hz], fewer for large plates.
+    /// Covers frequencies up to at most three times `up_to` [Hz], fewer for large plates.
     pub fn new(panel: &Panel, up_to: f64) -> Self {
-        let reach = [6.0, 4.0, 2.5, 1.6].into_iter().find(|reach| {
+        let reach = [3.0, 2.0, 1.5].into_iter().find(|reach| {
             Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION).largest_block() <= LARGEST_BLOCK
         });
         let omega = TAU * up_to * reach.unwrap_or(1.0);
@@ -47,6 +49,9 @@ impl StaticFlexibility {
                 factor
             })
             .collect();
+        let waves = plan.waves();
+        let beyond = flexibility_beyond(panel, waves);
+        let mean_density = waves as f64 / panel.outline.area();
         let x = Directions::new(x.into_iter().map(|line| line.0).collect());
         let y = Directions::new(y.into_iter().map(|line| line.0).collect());
         let blocks = (plan.blocks.iter().zip(factors))
@@ -56,13 +61,13 @@ impl StaticFlexibility {
                 StaticBlock { cells, factor }
             })
             .collect();
-        Self { x, y, blocks, beyond: flexibility_beyond(panel, omega) }
+        Self { x, y, blocks, beyond, mean_density }
     }
 
     /// Flexibility [m/N] between footprints: (footprints, footprints).
     pub fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
         let probes = Probes::new(&self.x, &self.y, footprints);
-        let mut flexibility = shared_points(footprints) * self.beyond;
+        let mut flexibility = shared_points(footprints, &self.density(footprints)) * self.beyond;
         for block in &self.blocks {
             let mut rows = probes.rows(block.cells.iter().copied(), block.cells.len());
             solve_lower(&block.factor, &mut rows).expect("a Cholesky factor has no zero on its diagonal");
@@ -70,25 +75,53 @@ impl StaticFlexibility {
         }
         flexibility
     }
+
+    /// How much of the mean density of waves is present at every point of the footprints: nothing at a held edge. The
+    /// surplus at a free edge is carried by polynomials, which reach further up, and does not count.
+    fn density(&self, footprints: &[Footprint]) -> Vec<f64> {
+        let points = single_points(footprints);
+        let probes = Probes::new(&self.x, &self.y, &points);
+        let mut density = vec![0.0; points.len()];
+        for block in &self.blocks {
+            let rows = probes.rows(block.cells.iter().copied(), block.cells.len());
+            density.iter_mut().zip(rows.rows()).for_each(|(sum, row)| *sum += row.dot(&row));
+        }
+        density.iter().map(|sum| (sum / self.mean_density).min(1.0)).collect()
+    }
 }
 
-/// Static flexibility of an infinite plate at a point from wavenumbers beyond the curve of ω:
-/// `1/(4π²) ∫dθ ∫_{k(θ)}^∞ k dk / (D(θ) k⁴)` with `k(θ)⁴ = m ω²/D(θ)`, that is `⟨D^−½⟩ / (4π ω √m)`; from the plate equation
-/// in wavenumber space (Cremer, Heckl & Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5, gives the whole integral).
-fn flexibility_beyond(panel: &Panel, omega: f64) -> f64 {
-    let mean = WaveCurve::mean_inverse_root_stiffness(&panel.section);
-    mean / (4.0 * PI * omega * panel.section.surface_mass.sqrt())
+/// Flexibility [m/N] of an interior point from waves beyond the range of the basis.
+///
+/// In an infinite plate wavenumbers outside the curve of ω add `1/(4π²) ∫dθ ∫_{k(θ)}^∞ k dk / (D(θ) k⁴)` with
+/// `k(θ)⁴ = m ω²/D(θ)`, that is `q/ω` with `q = ⟨D^−½⟩ / (4π √m)` (from the plate equation in wavenumber space; the whole
+/// integral is in Cremer, Heckl & Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5). The N wave-like products of
+/// the basis fill the curve of that ω whose modal count `S m q ω` is N.
+fn flexibility_beyond(panel: &Panel, waves: usize) -> f64 {
+    let mass = panel.section.surface_mass;
+    let q = WaveCurve::mean_inverse_root_stiffness(&panel.section) / (4.0 * PI * mass.sqrt());
+    mass * panel.outline.area() * q * q / waves.max(1) as f64
 }
 
-/// `Σ wₚ w_q` over the points that two footprints share: very short waves do not correlate between different points.
-fn shared_points(footprints: &[Footprint]) -> Array2<f64> {
-    let pairs = |footprint: &Footprint| -> Vec<([f64; 2], f64)> {
-        footprint.points.iter().copied().zip(footprint.weights.iter().copied()).collect()
-    };
+/// All points of some footprints as footprints of their own.
+fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
+    footprints
+        .iter()
+        .flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point)))
+        .collect()
+}
+
+/// `Σ wₚ w_q densityₚ` over the points p, q that two footprints share: very short waves do not correlate between different
+/// points. `density` runs over all points of all footprints.
+fn shared_points(footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
+    let starts: Vec<usize> =
+        footprints.iter().scan(0, |next, f| Some(std::mem::replace(next, *next + f.points.len()))).collect();
     Array2::from_shape_fn((footprints.len(), footprints.len()), |(f, g)| {
-        let others = pairs(&footprints[g]);
-        (pairs(&footprints[f]).iter())
-            .map(|(p, w)| others.iter().filter(|(q, _)| p == q).map(|(_, v)| w * v).sum::<f64>())
-            .sum()
+        let (own, other) = (&footprints[f], &footprints[g]);
+        let mut sum = 0.0;
+        for (i, (p, w)) in own.points.iter().zip(&own.weights).enumerate() {
+            let shared = other.points.iter().zip(&other.weights).filter(|(q, _)| *q == p);
+            sum += shared.map(|(_, v)| w * v * density[starts[f] + i]).sum::<f64>();
+        }
+        sum
     })
 }

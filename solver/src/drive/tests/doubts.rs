@@ -96,6 +96,14 @@ fn a_wide_ring_is_named_with_the_frequency_where_it_begins() {
 }
 
 #[test]
+fn modes_that_end_too_early_are_named() {
+    let quiet = scene(0.5, 10e-3);
+    let motion = respond_at(&quiet, &PLATE.ports(&quiet.exciters, 10.5e3, 24e3));
+    let message = &about(&motion, "modes end at").expect("a warning").message;
+    assert!(message.contains("compute modes up to 15000 Hz"), "{message}");
+}
+
+#[test]
 fn unlimited_motion_is_reported() {
     let mut lossless = scene(0.5, 10e-3);
     let panel = SupportedPlate { loss_factor: 0.0, ..PLATE };

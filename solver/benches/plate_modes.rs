@@ -1,0 +1,88 @@
+//! Modes of the yardstick plate: 900 × 600 × 4 mm orthotropic plywood.
+
+use divan::Bencher;
+use ndarray::Array2;
+use num_complex::Complex64;
+use panelwright_mesh::{Axis, Lattice, Outline};
+use panelwright_solver::plate::{Footprint, Modes};
+use panelwright_solver::scene::{
+    EdgeCondition::{self, Clamped, Free},
+    Edges, Panel, PlateSection,
+};
+use panelwright_solver::single_threaded_blas;
+use std::num::NonZeroUsize;
+
+fn main() {
+    single_threaded_blas();
+    divan::main();
+}
+
+fn plywood([left, bottom, right, top]: [EdgeCondition; 4]) -> Panel {
+    let (e1, e2, g12, nu12, thickness, density) = (10e9, 5e9, 0.7e9, 0.3, 4e-3f64, 650.0);
+    let cube = thickness.powi(3) / 12.0;
+    let stiff = cube / (1.0 - nu12 * nu12 * e2 / e1);
+    let section = PlateSection {
+        d11: e1 * stiff,
+        d12: nu12 * e2 * stiff,
+        d22: e2 * stiff,
+        d66: g12 * cube,
+        surface_mass: density * thickness,
+        thickness,
+        loss_factor: 0.02,
+        shear_speed: None,
+    };
+    let outline = Outline::Rectangle { width: 0.9, height: 0.6 };
+    Panel { outline, section, edges: Edges { left, bottom, right, top } }
+}
+
+fn solve(bencher: Bencher, edges: [EdgeCondition; 4], up_to: f64) {
+    let panel = plywood(edges);
+    bencher.bench_local(|| Modes::solve(&panel, up_to).expect("the yardstick plate is small"));
+}
+
+/// All free, four symmetry blocks.
+#[divan::bench(args = [10e3, 20e3], sample_count = 20)]
+fn free(bencher: Bencher, up_to: f64) {
+    solve(bencher, [Free; 4], up_to);
+}
+
+/// Clamped on the left, two symmetry blocks.
+#[divan::bench(args = [10e3, 20e3], sample_count = 10)]
+fn clamped_left(bencher: Bencher, up_to: f64) {
+    solve(bencher, [Clamped, Free, Free, Free], up_to);
+}
+
+/// Clamped on the left and at the bottom: no symmetry.
+#[divan::bench(args = [10e3, 20e3], sample_count = 5)]
+fn clamped_corner(bencher: Bencher, up_to: f64) {
+    solve(bencher, [Clamped, Clamped, Free, Free], up_to);
+}
+
+/// Fields of 367 frequencies on a lattice of 96 × 64 points from 812 modes.
+#[divan::bench(sample_count = 10)]
+fn superpose(bencher: Bencher) {
+    let modes = Modes::solve(&plywood([Free; 4]), 10e3).expect("the yardstick plate is small");
+    let count = |n| NonZeroUsize::new(n).expect("positive");
+    let lattice = Lattice { x: Axis::gauss(0.9, count(96)), y: Axis::gauss(0.6, count(64)) };
+    let amplitudes = Array2::from_shape_fn((367, modes.len()), |(f, k)| {
+        Complex64::new((f + 3 * k) as f64 % 7.0, (2 * f + k) as f64 % 5.0)
+    });
+    bencher.bench_local(|| modes.superpose(amplitudes.view(), &lattice));
+}
+
+/// Static residual of one exciter after its place has changed.
+#[divan::bench(sample_count = 20)]
+fn residual_flexibility(bencher: Bencher) {
+    let modes = Modes::solve(&plywood([Free; 4]), 10e3).expect("the yardstick plate is small");
+    modes.residual_flexibility(&[Footprint::ring([0.3, 0.2], 0.025)]);
+    bencher.bench_local(|| modes.residual_flexibility(&[Footprint::ring([0.37, 0.22], 0.025)]));
+}
+
+/// The first static residual, which factorises the wider stiffness.
+#[divan::bench(sample_count = 5)]
+fn first_residual_flexibility(bencher: Bencher) {
+    let panel = plywood([Free; 4]);
+    bencher
+        .with_inputs(|| Modes::solve(&panel, 10e3).expect("the yardstick plate is small"))
+        .bench_local_values(|modes| modes.residual_flexibility(&[Footprint::ring([0.3, 0.2], 0.025)]));
+}

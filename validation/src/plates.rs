@@ -1,0 +1,48 @@
+//! Plates of unit side and unit mass, shared by the plate problems.
+
+use panelwright_mesh::Outline;
+use panelwright_solver::plate::{Accuracy, Modes};
+use panelwright_solver::scene::{EdgeCondition, Edges, Panel, PlateSection};
+use std::f64::consts::TAU;
+
+/// Edges from letters in Leissa's order x = 0, y = 0, x = a, y = b.
+pub(crate) fn edges(letters: &str) -> Edges {
+    let mut conditions = letters.chars().map(|letter| match letter {
+        'S' => EdgeCondition::SimplySupported,
+        'C' => EdgeCondition::Clamped,
+        _ => EdgeCondition::Free,
+    });
+    let mut next = || conditions.next().expect("four letters");
+    Edges { left: next(), bottom: next(), right: next(), top: next() }
+}
+
+/// A plate with a = 1 m, mass 1 kg/m² and stiffnesses `[D11, D22, D12, D66]` [N·m]: its ω is the tabulated λ when D11 = 1.
+pub(crate) fn square_section(aspect: f64, [d11, d22, d12, d66]: [f64; 4], edges: Edges) -> Panel {
+    Panel {
+        outline: Outline::Rectangle { width: 1.0, height: 1.0 / aspect },
+        section: PlateSection {
+            d11,
+            d12,
+            d22,
+            d66,
+            surface_mass: 1.0,
+            thickness: 1e-3,
+            loss_factor: 0.0,
+            shear_speed: None,
+        },
+        edges,
+    }
+}
+
+/// Isotropic plate with a = 1 m, D = 1 N·m, 1 kg/m².
+pub(crate) fn isotropic(aspect: f64, poisson: f64, edges: Edges) -> Panel {
+    square_section(aspect, [1.0, 1.0, poisson, 0.5 * (1.0 - poisson)], edges)
+}
+
+/// As many angular frequencies ω > 0 as there are expected values, from a basis that reaches `reach` times the highest.
+pub(crate) fn elastic_eigenvalues(panel: &Panel, expected: &[f64], reach: f64) -> Vec<f64> {
+    let highest = expected.iter().copied().fold(0.0, f64::max);
+    let modes = Modes::solve_with(panel, reach * highest / TAU, Accuracy::REFERENCE);
+    let modes = modes.expect("the unit plates are small");
+    modes.frequencies.iter().filter(|&&f| f > 0.0).map(|f| TAU * f).take(expected.len()).collect()
+}
