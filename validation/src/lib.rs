@@ -2,6 +2,15 @@
 //!
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
+mod air;
+mod baffled;
+mod mean_radiation;
+mod modal_radiation;
+mod piston_far_field;
+mod piston_near_field;
+mod rectangular_piston;
+mod weak_modes;
+
 /// One compared number.
 #[derive(Clone, Debug)]
 pub struct Row {
@@ -52,5 +61,25 @@ impl Row {
 
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
-    vec![]
+    vec![
+        air::problem(),
+        piston_near_field::problem(),
+        piston_far_field::problem(),
+        rectangular_piston::problem(),
+        modal_radiation::problem(),
+        weak_modes::problem(),
+        mean_radiation::problem(),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn every_row_holds() {
+        for problem in super::problems() {
+            for row in (problem.rows)() {
+                eprintln!("{:60} {:.10} {:.10} {:.2e}{}", row.quantity, row.computed, row.expected, row.deviation(), if row.holds() {""} else {" <<<<<<"});
+            }
+        }
+    }
 }

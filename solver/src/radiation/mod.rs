@@ -14,7 +14,7 @@ mod surface_intensity;
 mod surface_velocity;
 mod transfer;
 
-pub use directivity::{Arc, far_field, far_field_arc};
+pub use directivity::{Arc, far_field, far_field_arc, far_field_of_sources};
 pub use point_sources::PointSources;
 pub use power::radiated_power;
 pub use rayleigh::{pressure, rayleigh_integral};
