@@ -9,10 +9,12 @@
 
 pub mod air;
 pub mod drive;
+mod linalg;
 pub mod listening;
 pub mod plate;
 pub mod radiation;
 pub mod scene;
 mod warning;
 
+pub use linalg::single_threaded_blas;
 pub use warning::Warning;
