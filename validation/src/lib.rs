@@ -71,15 +71,3 @@ pub fn problems() -> Vec<Problem> {
         mean_radiation::problem(),
     ]
 }
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn every_row_holds() {
-        for problem in super::problems() {
-            for row in (problem.rows)() {
-                eprintln!("{:60} {:.10} {:.10} {:.2e}{}", row.quantity, row.computed, row.expected, row.deviation(), if row.holds() {""} else {" <<<<<<"});
-            }
-        }
-    }
-}

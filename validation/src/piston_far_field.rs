@@ -88,7 +88,8 @@ fn resistance() -> Vec<Row> {
 fn index() -> Vec<Row> {
     let row = |&(ka, expected): &(f64, f64)| Row {
         quantity: format!("directivity index [dB], ka = {ka}"),
-        computed: 10.0 * (4.0 * PI * amplitudes(ka, &[0.0])[0].powi(2) / air().impedance() / power(ka)).log10(),
+        computed: 10.0
+            * (4.0 * PI * amplitudes(ka, &[0.0])[0].powi(2) / air().impedance() / power(ka)).log10(),
         expected,
         tolerance: Tolerance::Absolute(1e-6),
     };
