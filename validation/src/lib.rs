@@ -20,6 +20,14 @@ mod plate_modal_count;
 mod plate_orthotropic;
 mod plate_orthotropic_free;
 mod plates;
+mod air;
+mod baffled;
+mod mean_radiation;
+mod modal_radiation;
+mod piston_far_field;
+mod piston_near_field;
+mod rectangular_piston;
+mod weak_modes;
 
 /// One compared number.
 #[derive(Clone, Debug)]
@@ -94,4 +102,12 @@ pub fn problems() -> Vec<Problem> {
     problems.push(exciter_point_mass::PROBLEM);
     problems.push(exciter_coupled::PROBLEM);
     problems
+        air::problem(),
+        piston_near_field::problem(),
+        piston_far_field::problem(),
+        rectangular_piston::problem(),
+        modal_radiation::problem(),
+        weak_modes::problem(),
+        mean_radiation::problem(),
+    ]
 }

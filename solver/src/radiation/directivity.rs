@@ -3,8 +3,8 @@
 //! `A(u) = jωρ/(2π) ∫ v(s) exp(+jk u·(s − s₀)) dS`, u the in-plane components of the unit vector towards the listener, R
 //! measured from s₀ (A. D. Pierce, Acoustics, 1989, § 5-2). Air absorption is not in it: it depends on the distance.
 
-use super::SurfaceVelocity;
 use super::fourier::fourier_sums;
+use super::{PointSources, SurfaceVelocity};
 use crate::air::Air;
 use ndarray::{Array1, ArrayView1, Axis as Dim};
 use num_complex::Complex64;
@@ -70,6 +70,24 @@ pub fn far_field(
         let row_sum = |row: ArrayView1<'_, Complex64>| row.dot(&ey);
         let rows = surface.velocity.axis_iter(Dim(0)).map(row_sum);
         factor * rows.zip(&ex).map(|(row, e)| row * e).sum::<Complex64>()
+    };
+    directions.iter().map(towards).collect()
+}
+
+/// Far-field amplitude [Pa·m RMS] of point sources of any arrangement; otherwise as [`far_field`].
+pub fn far_field_of_sources(
+    sources: &PointSources,
+    frequency: f64,
+    directions: &[[f64; 2]],
+    centre: [f64; 2],
+    air: &Air,
+) -> Vec<Complex64> {
+    let k = air.wavenumber(frequency);
+    let towards = |&[ux, uy]: &[f64; 2]| {
+        let radiated = sources.iter().map(|([x, y], strength)| {
+            strength * Complex64::cis(k * (ux * (x - centre[0]) + uy * (y - centre[1])))
+        });
+        Complex64::i() * frequency * air.density * radiated.sum::<Complex64>()
     };
     directions.iter().map(towards).collect()
 }

@@ -138,7 +138,11 @@ fn any_number_of_threads_gives_the_same_bits() {
     let surface = surface(&lattice, 2000.0);
     let with = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads start");
-        pool.install(|| pressure(&surface, &RECEIVERS, &air()))
+        pool.install(|| {
+            let velocity = surface.velocity.view().insert_axis(ndarray::Axis(0));
+            let many = pressure_many(&lattice, &[2000.0], velocity, &RECEIVERS.repeat(5), &air());
+            (pressure(&surface, &RECEIVERS, &air()), many)
+        })
     };
     assert_eq!(with(1), with(3));
 }
@@ -201,6 +205,7 @@ fn tiers_cover_every_frequency_once() {
 fn only_receivers_in_front_and_near_are_warned_about() {
     let outline = Outline::Rectangle { width: 0.76, height: 0.52 };
     assert!(too_near(&outline, &[[0.4, 0.2, 0.02], [2.0, 0.2, 0.001]]).is_none());
+    assert_relative_eq!(nearest_distance(&outline, &[[0.8, 0.2, 0.03]]), 0.05, max_relative = 1e-12);
     assert!(too_near(&outline, &[[0.4, 0.2, 0.005]]).is_some_and(|w| w.message.contains("5.0 mm")));
 }
 

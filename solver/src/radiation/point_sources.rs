@@ -37,6 +37,11 @@ impl PointSources {
         sources
     }
 
+    /// Positions [m] and volume velocities [m³/s RMS]; silent sources may follow the given ones.
+    pub fn iter(&self) -> impl Iterator<Item = ([f64; 2], Complex64)> + '_ {
+        (0..self.x.len()).map(|i| ([self.x[i], self.y[i]], Complex64::new(self.re[i], self.im[i])))
+    }
+
     /// Adds silent sources up to a whole number of lanes.
     fn pad(&mut self) {
         let padded = self.x.len().next_multiple_of(LANES);

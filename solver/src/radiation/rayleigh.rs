@@ -24,8 +24,9 @@ use rayon::prelude::*;
 pub fn pressure(surface: &SurfaceVelocity<'_>, receivers: &[[f64; 3]], air: &Air) -> Vec<Complex64> {
     let sources = PointSources::from(surface);
     let mut pressure = rayleigh_integral(&sources, surface.frequency, receivers, air);
+    let absorption = air.absorption(surface.frequency);
     for (value, &receiver) in pressure.iter_mut().zip(receivers) {
-        *value *= attenuation(sources.centre, receiver, surface.frequency, air);
+        *value *= attenuation(sources.centre, receiver, absorption);
     }
     pressure
 }

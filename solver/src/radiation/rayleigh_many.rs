@@ -44,9 +44,10 @@ pub fn pressure_many(
     let sources = SourceChunks::new(lattice, frequencies, velocity, air);
     let by_receiver: Vec<Vec<Complex64>> =
         receivers.par_chunks(BLOCK).flat_map_iter(|block| sources.radiate_to(block)).collect();
+    let absorption: Vec<f64> = frequencies.iter().map(|&f| air.absorption(f)).collect();
     Array2::from_shape_fn((frequencies.len(), receivers.len()), |(f, r)| {
         let factor = Complex64::i() * frequencies[f] * air.density;
-        factor * attenuation(sources.centre, receivers[r], frequencies[f], air) * by_receiver[r][f]
+        factor * attenuation(sources.centre, receivers[r], absorption[f]) * by_receiver[r][f]
     })
 }
 

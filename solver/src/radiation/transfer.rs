@@ -1,6 +1,6 @@
 //! From modes to receivers: linear, and independent of what drives the panel.
 
-use super::{Tier, attenuation, panel_tiers};
+use super::{Tier, attenuation, nearest_distance, panel_tiers};
 use crate::air::Air;
 use crate::plate::Modes;
 use crate::scene::Panel;
@@ -22,8 +22,7 @@ pub struct Transfer {
 impl Transfer {
     /// Transfers from `modes` of `panel` to `receivers` [m] at ascending `frequencies` [Hz].
     pub fn new(modes: &Modes, panel: &Panel, receivers: &[[f64; 3]], frequencies: &[f64], air: &Air) -> Self {
-        let nearest = receivers.iter().map(|r| r[2]).fold(f64::INFINITY, f64::min);
-        let tiers = panel_tiers(panel, air, frequencies, nearest);
+        let tiers = panel_tiers(panel, air, frequencies, nearest_distance(&panel.outline, receivers));
         let blocks: Vec<Array3<Complex64>> = tiers
             .par_iter()
             .map(|tier| tier_transfer(modes, panel, tier, receivers, &frequencies[tier.range.clone()], air))
@@ -55,13 +54,10 @@ fn tier_transfer(
 ) -> Array3<Complex64> {
     let (nx, ny) = tier.lattice.shape();
     let mut fields = Array3::zeros((frequencies.len() * receivers.len(), nx, ny));
-    for (mut field, (frequency, receiver)) in
-        fields.outer_iter_mut().zip(frequencies.iter().flat_map(|f| receivers.iter().map(move |r| (*f, *r))))
-    {
-        let strength = Complex64::i()
-            * frequency
-            * air.density
-            * attenuation(panel.outline.centre(), receiver, frequency, air);
+    let pairs = frequencies.iter().flat_map(|f| receivers.iter().map(move |r| (*f, *r)));
+    for (mut field, (frequency, receiver)) in fields.outer_iter_mut().zip(pairs) {
+        let loss = attenuation(panel.outline.centre(), receiver, air.absorption(frequency));
+        let strength = Complex64::i() * frequency * air.density * loss;
         let values = tier.lattice.points().zip(tier.lattice.weights());
         for (value, (point, weight)) in field.iter_mut().zip(values) {
             *value = strength * weight * green(point, receiver, frequency / air.sound_speed);
@@ -76,4 +72,57 @@ fn tier_transfer(
 fn green([x, y]: [f64; 2], [rx, ry, rz]: [f64; 3], turns_per_metre: f64) -> Complex64 {
     let distance = ((rx - x).powi(2) + (ry - y).powi(2) + rz * rz).sqrt();
     Complex64::from_polar(1.0 / distance, -TAU * turns_per_metre * distance)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{SurfaceVelocity, pressure};
+    use super::*;
+    use crate::scene::{EdgeCondition, Edges, PlateSection};
+    use panelwright_mesh::Outline;
+
+    fn panel() -> Panel {
+        Panel {
+            outline: Outline::Rectangle { width: 0.76, height: 0.52 },
+            section: PlateSection {
+                d11: 54.0,
+                d12: 8.0,
+                d22: 27.0,
+                d66: 3.7,
+                surface_mass: 2.6,
+                thickness: 4e-3,
+                loss_factor: 0.02,
+                shear_speed: None,
+            },
+            edges: Edges::all(EdgeCondition::Free),
+        }
+    }
+
+    #[test]
+    fn transfer_and_superposition_give_the_same_pressure() {
+        let (panel, air) = (panel(), super::super::invariants::air());
+        let modes = Modes::solve(&panel, 1500.0).expect("solvable");
+        let frequencies = [100.0, 320.0, 900.0, 1000.0, 1500.0];
+        let receivers = [[0.4, 0.2, 0.1], [1.5, 0.3, 2.0]];
+        let velocity = Array2::from_shape_fn((frequencies.len(), modes.len()), |(f, n)| {
+            Complex64::cis((3 * f + 7 * n) as f64) / (1.0 + n as f64)
+        });
+        let transfer = Transfer::new(&modes, &panel, &receivers, &frequencies, &air);
+        assert_eq!(transfer.values.dim(), (frequencies.len(), receivers.len(), modes.len()));
+        let through_modes = transfer.pressure(velocity.view());
+        for tier in panel_tiers(&panel, &air, &frequencies, 0.1) {
+            let fields = modes.superpose(velocity.slice(ndarray::s![tier.range.clone(), ..]), &tier.lattice);
+            for (field, f) in fields.outer_iter().zip(tier.range.clone()) {
+                let surface = SurfaceVelocity {
+                    frequency: frequencies[f],
+                    lattice: &tier.lattice,
+                    velocity: field.to_owned(),
+                };
+                for (r, direct) in pressure(&surface, &receivers, &air).into_iter().enumerate() {
+                    let deviation = (through_modes[[f, r]] / direct - 1.0).norm();
+                    assert!(deviation < 1e-10, "{f} {r}: {deviation:e}");
+                }
+            }
+        }
+    }
 }
