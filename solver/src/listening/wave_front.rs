@@ -11,8 +11,11 @@ use std::f64::consts::TAU;
 /// of the energy of any other point source, so less than that says nothing.
 const LEAST_FIT: f64 = 0.25;
 
-/// Power of the explained share in the weight of rival centres: a rival 1 dB worse counts for 1/16.
-const RIVALRY: i32 = 12;
+/// Power of the explained share in the weight of rival centres: a rival 1 dB worse counts for a sixth.
+const RIVALRY: i32 = 8;
+
+/// Rivals below this share of the best one's fit are side lobes of one source and do not count.
+const LEAST_RIVAL: f64 = 0.5;
 
 /// Frequencies used while looking for rivals; the result uses all.
 const SCOUTS: usize = 4;
@@ -24,8 +27,9 @@ const SCOUTS: usize = 4;
 /// level together). `pressure` [Pa RMS] is (frequencies, points); the points should spread over a horizontal and a vertical arc
 /// in front of the panel, whose `bounding_box` (width, height) [m] has its lower left corner at the origin.
 ///
-/// Far apart sources make several maxima of J. Each is a centre one may hear; the result is their mean, weighted by `J¹²`, so that two
-/// equal sources have theirs exactly half-way, a clear winner stands alone, and nothing jumps when one overtakes the other.
+/// Far apart sources make several maxima of J. Each is a centre one may hear; the result is their mean, weighted by `J⁸`, so that two equal
+/// sources have theirs half-way (exactly, if the points lie symmetrically about them), a clear winner stands alone, and nothing jumps
+/// when one overtakes the other.
 /// `spread` is the standard deviation over the centres of the single frequencies and their rivals, weighted by energy.
 ///
 /// `None` if nothing sounds, fewer than four points are given, the best wave explains less than a quarter of the energy, or the
@@ -62,7 +66,7 @@ struct Maximum {
     fit: f64,
 }
 
-/// Mean and variance of rivals, weighted by the twelfth power of their fit.
+/// Mean and variance of rivals, weighted by the eighth power of their fit.
 fn mean_and_variance(rivals: &[Maximum]) -> (Vector3<f64>, Vector3<f64>) {
     let best = rivals.iter().map(|c| c.fit).fold(f64::MIN_POSITIVE, f64::max);
     let weight = |c: &Maximum| (c.fit / best).powi(RIVALRY);
@@ -256,7 +260,7 @@ impl Waves {
         None
     }
 
-    /// Climbs from every start and keeps distinct summits that reach half the best one's fit.
+    /// Climbs from every start and keeps distinct summits whose fit rivals the best one's.
     fn climb_all(&self, starts: &[Vector3<f64>], region: &Region) -> Vec<Maximum> {
         let mut summits: Vec<Maximum> = starts.par_iter().map(|&start| self.climb(start, region)).collect();
         summits.sort_by(|a, b| b.fit.total_cmp(&a.fit));
@@ -264,7 +268,7 @@ impl Waves {
         let mut distinct: Vec<Maximum> = vec![];
         for summit in summits {
             let known = distinct.iter().any(|d| (d.position - summit.position).norm() < apart);
-            if !known && summit.fit >= 0.5 * distinct.first().map_or(0.0, |d| d.fit) {
+            if !known && summit.fit >= LEAST_RIVAL * distinct.first().map_or(0.0, |d| d.fit) {
                 distinct.push(summit);
             }
         }
@@ -284,7 +288,7 @@ impl Waves {
         let at = |n: usize| Vector3::new(x[n / (3 * y.len())], y[n / 3 % y.len()], z[n % 3]);
         let share: Vec<f64> =
             (0..3 * x.len() * y.len()).into_par_iter().map(|n| scouts.explained(at(n))).collect();
-        let floor = 0.5 * share.iter().copied().fold(0.0, f64::max);
+        let floor = LEAST_RIVAL * share.iter().copied().fold(0.0, f64::max);
         let summit =
             |n: &usize| share[*n] >= floor && neighbours(*n, x.len(), y.len()).all(|m| share[m] <= share[*n]);
         (0..share.len()).filter(summit).map(at).collect()
