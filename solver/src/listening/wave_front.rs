@@ -24,8 +24,9 @@ const SCOUTS: usize = 4;
 ///
 /// At every frequency the model is `p ≈ A g(c)`, `g_n(c) = exp(−jk|r_n − c|) / |r_n − c|` with free complex A. The centre c maximises
 /// the explained share of energy summed over frequency, `J(c) = Σ_f |⟨g, p⟩|² / ‖g‖²  /  Σ_f ‖p‖²` (least squares on phase and
-/// level together). `pressure` [Pa RMS] is (frequencies, points); the points should spread over a horizontal and a vertical arc
-/// in front of the panel, whose `bounding_box` (width, height) [m] has its lower left corner at the origin.
+/// level together). `pressure` [Pa RMS] is (frequencies, points), computed at just these points: far-field values must come with
+/// points so far away that they are in the far field. The points should spread over a horizontal and a vertical arc in front of
+/// the panel, whose `bounding_box` (width, height) [m] has its lower left corner at the origin.
 ///
 /// Far apart sources make several maxima of J. Each is a centre one may hear; the result is their mean, weighted by `J⁸`, so that two equal
 /// sources have theirs half-way (exactly, if the points lie symmetrically about them), a clear winner stands alone, and nothing jumps
@@ -118,6 +119,75 @@ struct Line {
     pressure: Vec<Complex64>,
 }
 
+impl Line {
+    /// |⟨g, p⟩|² with its derivatives.
+    fn overlap(&self, rays: &[Ray]) -> Local {
+        let mut sum = Complex64::ZERO;
+        let (mut slope, mut bend) = ([Vector3::zeros(); 2], [Matrix3::zeros(); 2]);
+        for (p, ray) in self.pressure.iter().zip(rays) {
+            let h = p * Complex64::from_polar(1.0 / ray.r, self.wavenumber * ray.r);
+            let turn = Complex64::new(-1.0 / ray.r, self.wavenumber);
+            let (first, across) = (h * turn, h * turn / ray.r);
+            let along = h * (turn * turn + ray.r.powi(-2)) - across;
+            sum += h;
+            slope[0] += ray.u * first.re;
+            slope[1] += ray.u * first.im;
+            bend[0] += ray.uu * along.re + Matrix3::from_diagonal_element(across.re);
+            bend[1] += ray.uu * along.im + Matrix3::from_diagonal_element(across.im);
+        }
+        let [real, imaginary] = slope;
+        Local {
+            value: sum.norm_sqr(),
+            gradient: (real * sum.re + imaginary * sum.im) * 2.0,
+            curvature: (real * real.transpose()
+                + imaginary * imaginary.transpose()
+                + bend[0] * sum.re
+                + bend[1] * sum.im)
+                * 2.0,
+        }
+    }
+}
+
+/// A function at a point with its first two derivatives.
+struct Local {
+    value: f64,
+    gradient: Vector3<f64>,
+    curvature: Matrix3<f64>,
+}
+
+impl Local {
+    fn add(&mut self, other: &Self) {
+        self.value += other.value;
+        self.gradient += other.gradient;
+        self.curvature += other.curvature;
+    }
+
+    /// The quotient of this function and `scale · divisor`.
+    fn over(&self, divisor: &Self, scale: f64) -> Self {
+        let n = divisor.value;
+        let value = self.value / n;
+        let gradient = (self.gradient - divisor.gradient * value) / n;
+        let mixed = gradient * divisor.gradient.transpose();
+        let curvature = (self.curvature - divisor.curvature * value - mixed - mixed.transpose()) / n;
+        Self { value: value / scale, gradient: gradient / scale, curvature: curvature / scale }
+    }
+}
+
+/// Distance r [m] from a centre to a point, its gradient u over the centre, and uuᵀ.
+struct Ray {
+    r: f64,
+    u: Vector3<f64>,
+    uu: Matrix3<f64>,
+}
+
+impl Ray {
+    fn between(centre: Vector3<f64>, point: Vector3<f64>) -> Self {
+        let r = (point - centre).norm().max(1e-9);
+        let u = (centre - point) / r;
+        Self { r, u, uu: u * u.transpose() }
+    }
+}
+
 /// Everything that is fitted.
 struct Waves {
     points: Vec<Vector3<f64>>,
@@ -170,90 +240,57 @@ impl Waves {
         self.lines.iter().map(overlap).sum::<f64>() / (norm * self.energy)
     }
 
-    /// Gradient of J [1/m]. With S = ⟨g, p⟩ and u = ∂r/∂c: `∂S = Σ p g* (jk − 1/r) u`, `∂‖g‖² = −2 Σ u/r³`.
-    fn gradient(&self, centre: Vector3<f64>) -> Vector3<f64> {
-        let rays: Vec<(f64, Vector3<f64>)> = self
-            .points
-            .iter()
-            .map(|p| {
-                let r = (p - centre).norm().max(1e-9);
-                (r, (centre - p) / r)
-            })
-            .collect();
-        let norm: f64 = rays.iter().map(|(r, _)| 1.0 / (r * r)).sum();
-        let norm_slope: Vector3<f64> = rays.iter().map(|(r, u)| u * (-2.0 / r.powi(3))).sum();
-        let slope = |line: &Line| {
-            let mut sum = Complex64::ZERO;
-            let (mut real, mut imaginary) = (Vector3::zeros(), Vector3::zeros());
-            for (p, &(r, u)) in line.pressure.iter().zip(&rays) {
-                let term = p * Complex64::from_polar(1.0 / r, line.wavenumber * r);
-                let turned = term * Complex64::new(-1.0 / r, line.wavenumber);
-                sum += term;
-                real += u * turned.re;
-                imaginary += u * turned.im;
-            }
-            (real * sum.re + imaginary * sum.im) * (2.0 / norm)
-                - norm_slope * (sum.norm_sqr() / (norm * norm))
+    /// J with its first two derivatives. With S = ⟨g, p⟩ = Σ p h, h = exp(jkr)/r and u = ∂r/∂c:
+    /// `∇h = h′ u`, `∇∇h = h″ uuᵀ + h′/r (1 − uuᵀ)`, `h′ = (jk − 1/r) h`, `h″ = ((jk − 1/r)² + 1/r²) h`; the norm ‖g‖² = Σ 1/r²
+    /// likewise, and the quotient rule.
+    fn local(&self, centre: Vector3<f64>) -> Local {
+        let rays: Vec<Ray> = self.points.iter().map(|p| Ray::between(centre, *p)).collect();
+        let norm = Local {
+            value: rays.iter().map(|ray| ray.r.powi(-2)).sum(),
+            gradient: rays.iter().map(|ray| ray.u * (-2.0 * ray.r.powi(-3))).sum(),
+            curvature: rays
+                .iter()
+                .map(|ray| (ray.uu * 8.0 - Matrix3::identity() * 2.0) * ray.r.powi(-4))
+                .sum(),
         };
-        self.lines.iter().map(slope).sum::<Vector3<f64>>() / self.energy
-    }
-
-    /// Matrix of second derivatives by central differences of the gradient, symmetrised.
-    fn curvature(&self, centre: Vector3<f64>) -> Matrix3<f64> {
-        let step = 1e-4 * self.shortest_wavelength();
-        let column = |axis: usize| {
-            let offset = Vector3::ith(axis, step);
-            (self.gradient(centre + offset) - self.gradient(centre - offset)) / (2.0 * step)
-        };
-        let matrix = Matrix3::from_columns(&[column(0), column(1), column(2)]);
-        0.5 * (matrix + matrix.transpose())
+        let mut energy = Local { value: 0.0, gradient: Vector3::zeros(), curvature: Matrix3::zeros() };
+        for line in &self.lines {
+            energy.add(&line.overlap(&rays));
+        }
+        energy.over(&norm, self.energy)
     }
 
     /// Newton's method uphill from `start`: curvatures are taken by magnitude, steps end at an eighth of a wavelength and are halved
     /// until they rise.
     fn climb(&self, start: Vector3<f64>, region: &Region) -> Maximum {
         let longest = self.shortest_wavelength() / 8.0;
-        let mut top = Maximum { position: start, fit: self.explained(start) };
+        let (mut position, mut here) = (start, self.local(start));
         for _ in 0..200 {
-            let mut step = self.newton_step(top.position, region);
+            let mut step = newton_step(position, &here, region);
             step *= (longest / step.norm()).min(1.0);
-            let Some(higher) = self.higher(top, step, region) else { break };
-            let moved = (higher.position - top.position).norm();
-            top = higher;
+            let Some((higher, there)) = self.higher(position, here.value, step, region) else { break };
+            let moved = (higher - position).norm();
+            (position, here) = (higher, there);
             if moved < 1e-9 {
                 break;
             }
         }
-        top
-    }
-
-    fn newton_step(&self, position: Vector3<f64>, region: &Region) -> Vector3<f64> {
-        let mut ascent = self.gradient(position);
-        let mut curvature = self.curvature(position);
-        for (axis, blocked) in region.blocked(position, ascent).into_iter().enumerate() {
-            if blocked {
-                ascent[axis] = 0.0;
-                curvature.fill_row(axis, 0.0);
-                curvature.fill_column(axis, 0.0);
-            }
-        }
-        let eigen = SymmetricEigen::new(curvature);
-        let floor = (1e-6 * eigen.eigenvalues.amax()).max(f64::MIN_POSITIVE);
-        (0..3)
-            .map(|i| {
-                let direction = eigen.eigenvectors.column(i);
-                direction * (direction.dot(&ascent) / eigen.eigenvalues[i].abs().max(floor))
-            })
-            .sum()
+        Maximum { position, fit: here.value }
     }
 
     /// The first of `step`, `step/2`, … that rises.
-    fn higher(&self, from: Maximum, mut step: Vector3<f64>, region: &Region) -> Option<Maximum> {
+    fn higher(
+        &self,
+        from: Vector3<f64>,
+        fit: f64,
+        mut step: Vector3<f64>,
+        region: &Region,
+    ) -> Option<(Vector3<f64>, Local)> {
         for _ in 0..24 {
-            let position = region.clamp(from.position + step);
-            let fit = self.explained(position);
-            if fit > from.fit {
-                return Some(Maximum { position, fit });
+            let position = region.clamp(from + step);
+            let there = self.local(position);
+            if there.value > fit {
+                return Some((position, there));
             }
             step *= 0.5;
         }
@@ -306,6 +343,26 @@ impl Waves {
         let total: Vector3<f64> = (0..self.lines.len()).map(deviation).sum();
         (total / self.energy).map(f64::sqrt)
     }
+}
+
+/// Step to the top of the local quadratic, along the coordinates that may move.
+fn newton_step(position: Vector3<f64>, here: &Local, region: &Region) -> Vector3<f64> {
+    let (mut ascent, mut curvature) = (here.gradient, here.curvature);
+    for (axis, blocked) in region.blocked(position, ascent).into_iter().enumerate() {
+        if blocked {
+            ascent[axis] = 0.0;
+            curvature.fill_row(axis, 0.0);
+            curvature.fill_column(axis, 0.0);
+        }
+    }
+    let eigen = SymmetricEigen::new(curvature);
+    let floor = (1e-6 * eigen.eigenvalues.amax()).max(f64::MIN_POSITIVE);
+    (0..3)
+        .map(|i| {
+            let direction = eigen.eigenvectors.column(i);
+            direction * (direction.dot(&ascent) / eigen.eigenvalues[i].abs().max(floor))
+        })
+        .sum()
 }
 
 /// Evenly spaced coordinates over 0…`length`, ends included, at most `spacing` apart.

@@ -89,16 +89,29 @@ fn noise_and_silence_have_no_centre() {
 }
 
 #[test]
-fn the_gradient_is_the_derivative() {
+fn far_field_arcs_find_the_source_too() {
+    let (points, f) = (arcs(1000.0), third(2e3));
+    let at = [0.2, 0.4, 0.0];
+    let found = wave_front_centre(&points, &f, field(&points, &f, &[(at, 1.0)]).view(), C, BOX).unwrap();
+    let error = (Vector3::from(found.position) - Vector3::from(at)).norm();
+    assert!(error < 1e-4, "{found:?}");
+}
+
+#[test]
+fn derivatives_are_those_of_the_explained_share() {
     let (points, f) = (arcs(1.5), third(2e3));
     let p = field(&points, &f, &[([0.2, 0.3, 0.0], 1.0), ([0.5, 0.1, 0.0], 0.6)]);
     let waves = Waves::new(&points, &f, p.view(), C).unwrap();
     let at = Vector3::new(0.24, 0.27, 0.03);
-    let gradient = waves.gradient(at);
+    let here = waves.local(at);
+    assert!((here.value / waves.explained(at) - 1.0).abs() < 1e-12);
     for axis in 0..3 {
         let step = Vector3::ith(axis, 1e-6);
-        let slope = (waves.explained(at + step) - waves.explained(at - step)) / 2e-6;
-        assert!((slope - gradient[axis]).abs() < 1e-6 * gradient.norm(), "{axis}: {slope} {gradient}");
+        let (after, before) = (waves.local(at + step), waves.local(at - step));
+        let slope = (after.value - before.value) / 2e-6;
+        assert!((slope - here.gradient[axis]).abs() < 1e-6 * here.gradient.norm(), "{axis}: {slope}");
+        let bend = (after.gradient - before.gradient) / 2e-6;
+        assert!((bend - here.curvature.column(axis)).norm() < 1e-6 * here.curvature.norm(), "{axis}: {bend}");
     }
 }
 
