@@ -14,6 +14,7 @@ mod polar;
 mod seat;
 mod sensitivity;
 mod smoothing;
+mod spherical_wave;
 mod summary;
 mod warnings;
 mod wave_front;

@@ -1,11 +1,11 @@
 //! Acoustic centre by wave fronts.
 
 use super::findings::WaveFrontCentre;
-use nalgebra::{Matrix3, SymmetricEigen, Vector3};
+use super::spherical_wave::{Local, Waves};
+use nalgebra::{SymmetricEigen, Vector3};
 use ndarray::ArrayView2;
 use num_complex::Complex64;
 use rayon::prelude::*;
-use std::f64::consts::TAU;
 
 /// Least share of the pressure's energy that makes a centre worth stating. On two crossed arcs a point source explains a quarter
 /// of the energy of any other point source, so less than that says nothing.
@@ -18,7 +18,7 @@ const RIVALRY: i32 = 8;
 const LEAST_RIVAL: f64 = 0.5;
 
 /// Frequencies used while looking for rivals; the result uses all.
-const SCOUTS: usize = 4;
+const SCOUTS: usize = 3;
 
 /// Centre of the spherical waves that explain the pressure over `points` [m] best, over the `frequencies` [Hz] of one band.
 ///
@@ -111,155 +111,7 @@ impl Region {
     }
 }
 
-/// Pressure of one frequency at all points.
-#[derive(Clone)]
-struct Line {
-    wavenumber: f64,
-    energy: f64,
-    pressure: Vec<Complex64>,
-}
-
-impl Line {
-    /// |⟨g, p⟩|² with its derivatives.
-    fn overlap(&self, rays: &[Ray]) -> Local {
-        let mut sum = Complex64::ZERO;
-        let (mut slope, mut bend) = ([Vector3::zeros(); 2], [Matrix3::zeros(); 2]);
-        for (p, ray) in self.pressure.iter().zip(rays) {
-            let h = p * Complex64::from_polar(1.0 / ray.r, self.wavenumber * ray.r);
-            let turn = Complex64::new(-1.0 / ray.r, self.wavenumber);
-            let (first, across) = (h * turn, h * turn / ray.r);
-            let along = h * (turn * turn + ray.r.powi(-2)) - across;
-            sum += h;
-            slope[0] += ray.u * first.re;
-            slope[1] += ray.u * first.im;
-            bend[0] += ray.uu * along.re + Matrix3::from_diagonal_element(across.re);
-            bend[1] += ray.uu * along.im + Matrix3::from_diagonal_element(across.im);
-        }
-        let [real, imaginary] = slope;
-        Local {
-            value: sum.norm_sqr(),
-            gradient: (real * sum.re + imaginary * sum.im) * 2.0,
-            curvature: (real * real.transpose()
-                + imaginary * imaginary.transpose()
-                + bend[0] * sum.re
-                + bend[1] * sum.im)
-                * 2.0,
-        }
-    }
-}
-
-/// A function at a point with its first two derivatives.
-struct Local {
-    value: f64,
-    gradient: Vector3<f64>,
-    curvature: Matrix3<f64>,
-}
-
-impl Local {
-    fn add(&mut self, other: &Self) {
-        self.value += other.value;
-        self.gradient += other.gradient;
-        self.curvature += other.curvature;
-    }
-
-    /// The quotient of this function and `scale · divisor`.
-    fn over(&self, divisor: &Self, scale: f64) -> Self {
-        let n = divisor.value;
-        let value = self.value / n;
-        let gradient = (self.gradient - divisor.gradient * value) / n;
-        let mixed = gradient * divisor.gradient.transpose();
-        let curvature = (self.curvature - divisor.curvature * value - mixed - mixed.transpose()) / n;
-        Self { value: value / scale, gradient: gradient / scale, curvature: curvature / scale }
-    }
-}
-
-/// Distance r [m] from a centre to a point, its gradient u over the centre, and uuᵀ.
-struct Ray {
-    r: f64,
-    u: Vector3<f64>,
-    uu: Matrix3<f64>,
-}
-
-impl Ray {
-    fn between(centre: Vector3<f64>, point: Vector3<f64>) -> Self {
-        let r = (point - centre).norm().max(1e-9);
-        let u = (centre - point) / r;
-        Self { r, u, uu: u * u.transpose() }
-    }
-}
-
-/// Everything that is fitted.
-struct Waves {
-    points: Vec<Vector3<f64>>,
-    lines: Vec<Line>,
-    energy: f64,
-}
-
 impl Waves {
-    fn new(
-        points: &[[f64; 3]],
-        frequencies: &[f64],
-        pressure: ArrayView2<Complex64>,
-        sound_speed: f64,
-    ) -> Option<Self> {
-        let line = |(&f, row): (&f64, ndarray::ArrayView1<Complex64>)| Line {
-            wavenumber: TAU * f / sound_speed,
-            energy: row.iter().map(|p| p.norm_sqr()).sum(),
-            pressure: row.to_vec(),
-        };
-        let lines: Vec<Line> = frequencies.iter().zip(pressure.rows()).map(line).collect();
-        let points = points.iter().map(|p| Vector3::from(*p)).collect();
-        Self::from_lines(points, lines)
-    }
-
-    fn from_lines(points: Vec<Vector3<f64>>, lines: Vec<Line>) -> Option<Self> {
-        let energy: f64 = lines.iter().map(|l| l.energy).sum();
-        (points.len() >= 4 && energy > 0.0 && energy.is_finite()).then_some(Self { points, lines, energy })
-    }
-
-    /// The same points with some of the lines.
-    fn with(&self, lines: impl Iterator<Item = usize>) -> Option<Self> {
-        Self::from_lines(self.points.clone(), lines.map(|i| self.lines[i].clone()).collect())
-    }
-
-    fn shortest_wavelength(&self) -> f64 {
-        TAU / self.lines.iter().map(|l| l.wavenumber).fold(f64::MIN_POSITIVE, f64::max)
-    }
-
-    /// Explained share J at `centre`.
-    fn explained(&self, centre: Vector3<f64>) -> f64 {
-        let distances: Vec<f64> = self.points.iter().map(|p| (p - centre).norm().max(1e-9)).collect();
-        let norm: f64 = distances.iter().map(|r| 1.0 / (r * r)).sum();
-        let overlap = |line: &Line| {
-            let terms = line.pressure.iter().zip(&distances);
-            terms
-                .map(|(p, &r)| p * Complex64::from_polar(1.0 / r, line.wavenumber * r))
-                .sum::<Complex64>()
-                .norm_sqr()
-        };
-        self.lines.iter().map(overlap).sum::<f64>() / (norm * self.energy)
-    }
-
-    /// J with its first two derivatives. With S = ⟨g, p⟩ = Σ p h, h = exp(jkr)/r and u = ∂r/∂c:
-    /// `∇h = h′ u`, `∇∇h = h″ uuᵀ + h′/r (1 − uuᵀ)`, `h′ = (jk − 1/r) h`, `h″ = ((jk − 1/r)² + 1/r²) h`; the norm ‖g‖² = Σ 1/r²
-    /// likewise, and the quotient rule.
-    fn local(&self, centre: Vector3<f64>) -> Local {
-        let rays: Vec<Ray> = self.points.iter().map(|p| Ray::between(centre, *p)).collect();
-        let norm = Local {
-            value: rays.iter().map(|ray| ray.r.powi(-2)).sum(),
-            gradient: rays.iter().map(|ray| ray.u * (-2.0 * ray.r.powi(-3))).sum(),
-            curvature: rays
-                .iter()
-                .map(|ray| (ray.uu * 8.0 - Matrix3::identity() * 2.0) * ray.r.powi(-4))
-                .sum(),
-        };
-        let mut energy = Local { value: 0.0, gradient: Vector3::zeros(), curvature: Matrix3::zeros() };
-        for line in &self.lines {
-            energy.add(&line.overlap(&rays));
-        }
-        energy.over(&norm, self.energy)
-    }
-
     /// Newton's method uphill from `start`: curvatures are taken by magnitude, steps end at an eighth of a wavelength and are halved
     /// until they rise.
     fn climb(&self, start: Vector3<f64>, region: &Region) -> Maximum {
@@ -312,7 +164,8 @@ impl Waves {
         distinct
     }
 
-    /// Local maxima of J on a grid over the panel, a third of a wavelength behind, on and before it, from a few of the frequencies.
+    /// Local maxima of J on a grid over the panel's plane, from a few of the frequencies. Depth is left to the climb: a panel's sound
+    /// starts in its plane, and a lobe of J is about a wavelength deep.
     fn scout(&self, (width, height): (f64, f64)) -> Vec<Vector3<f64>> {
         let last = self.lines.len() - 1;
         let few = SCOUTS.min(self.lines.len());
@@ -320,11 +173,9 @@ impl Waves {
         let Some(scouts) = self.with(picked) else { return vec![] };
         let spacing = self.shortest_wavelength() / 4.0;
         let (x, y) = (grid(width, spacing), grid(height, spacing));
-        let depth = (self.shortest_wavelength() / 3.0).min(0.5 * width.max(height));
-        let z = [-depth, 0.0, depth];
-        let at = |n: usize| Vector3::new(x[n / (3 * y.len())], y[n / 3 % y.len()], z[n % 3]);
+        let at = |n: usize| Vector3::new(x[n / y.len()], y[n % y.len()], 0.0);
         let share: Vec<f64> =
-            (0..3 * x.len() * y.len()).into_par_iter().map(|n| scouts.explained(at(n))).collect();
+            (0..x.len() * y.len()).into_par_iter().map(|n| scouts.explained(at(n))).collect();
         let floor = LEAST_RIVAL * share.iter().copied().fold(0.0, f64::max);
         let summit =
             |n: &usize| share[*n] >= floor && neighbours(*n, x.len(), y.len()).all(|m| share[m] <= share[*n]);
@@ -371,13 +222,10 @@ fn grid(length: f64, spacing: f64) -> Vec<f64> {
     (0..=cells).map(|i| length * i as f64 / cells as f64).collect()
 }
 
-/// Neighbours of node `n` of a grid (nx, ny, 3), diagonals included.
+/// Neighbours of node `n` of a grid (nx, ny), diagonals included.
 fn neighbours(n: usize, nx: usize, ny: usize) -> impl Iterator<Item = usize> {
-    let (i, j, l) = (n / (3 * ny), n / 3 % ny, n % 3);
     let around = |centre: usize, count: usize| centre.saturating_sub(1)..=(centre + 1).min(count - 1);
-    around(i, nx)
-        .flat_map(move |a| around(j, ny).flat_map(move |b| around(l, 3).map(move |c| (a * ny + b) * 3 + c)))
-        .filter(move |&m| m != n)
+    around(n / ny, nx).flat_map(move |i| around(n % ny, ny).map(move |j| i * ny + j)).filter(move |&m| m != n)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 use super::*;
 use ndarray::Array2;
 use proptest::prelude::*;
+use std::f64::consts::TAU;
 
 const BOX: (f64, f64) = (0.76, 0.52);
 const C: f64 = 343.0;
