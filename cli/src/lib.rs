@@ -1,1 +1,13 @@
-//! Skeleton.
+//! The shell around the solver: case files in, reports out. It talks, reads and writes; it computes no physics.
+
+pub mod args;
+pub mod case;
+pub mod cautions;
+pub mod commands;
+pub mod failure;
+pub mod material;
+pub mod report;
+pub mod results;
+pub mod store;
+pub mod tables;
+pub mod terminal;

@@ -1,3 +1,22 @@
-//! Skeleton.
+//! `panelwright`: predicts how a flat-panel loudspeaker sounds before anything is cut.
 
-fn main() {}
+use panelwright::args::{Arguments, Command};
+use panelwright::{commands, failure, terminal};
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    terminal::prepare();
+    failure::catch(run)
+}
+
+fn run() -> Result<(), failure::Failure> {
+    let arguments = Arguments::read()?;
+    match arguments.command {
+        Command::Predict(options) => commands::predict::run(&options),
+        Command::Modes(options) => commands::modes::run(&options),
+        Command::Check(options) => commands::check::run(&options),
+        Command::Materials(options) => commands::materials::run(&options),
+        Command::New(options) => commands::new::run(&options),
+        Command::Reference(options) => commands::reference::run(&options),
+    }
+}

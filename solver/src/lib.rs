@@ -9,10 +9,15 @@
 
 pub mod air;
 pub mod drive;
+mod linalg;
 pub mod listening;
+pub mod motor;
 pub mod plate;
+mod predict;
 pub mod radiation;
 pub mod scene;
 mod warning;
 
+pub use linalg::single_threaded_blas;
+pub use predict::{Cost, MODE_MARGIN, PredictError, Prediction, Progress, Stage, Watcher, predict};
 pub use warning::Warning;

@@ -1,1 +1,51 @@
-//! Skeleton.
+//! Helpers of the end-to-end tests.
+
+pub mod browser;
+pub mod specimen;
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+/// Folder of the repository.
+pub fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests/ has a parent").to_path_buf()
+}
+
+/// A case of `cases/` by file name.
+pub fn case(name: &str) -> PathBuf {
+    root().join("cases").join(name)
+}
+
+/// What a run of the program left behind.
+#[derive(Debug)]
+pub struct Ran {
+    /// Exit code; `None` after a signal.
+    pub code: Option<i32>,
+    /// Standard output.
+    pub out: String,
+    /// Standard error.
+    pub err: String,
+}
+
+/// Runs the binary with `arguments` in `folder`, without colours.
+pub fn run(folder: &Path, arguments: &[&str]) -> Ran {
+    let program = assert_cmd::cargo::cargo_bin("panelwright");
+    assert!(program.exists(), "{} is not built: run `make test`, or build the workspace first", program.display());
+    let output = Command::new(program)
+        .args(arguments)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .output()
+        .expect("the built binary starts");
+    Ran::from(output)
+}
+
+impl From<Output> for Ran {
+    fn from(output: Output) -> Self {
+        Self {
+            code: output.status.code(),
+            out: String::from_utf8_lossy(&output.stdout).into_owned(),
+            err: String::from_utf8_lossy(&output.stderr).into_owned(),
+        }
+    }
+}

@@ -2,6 +2,8 @@
 //!
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
+mod exciter_coupled;
+mod exciter_point_mass;
 mod a_weighting;
 mod c_weighting;
 mod centre_of_one_source;
@@ -64,6 +66,8 @@ impl Row {
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
     vec![
+        exciter_point_mass::problem(),
+        exciter_coupled::problem(),
         third_octaves::problem(),
         octaves::problem(),
         narrow_octave_bands::problem(),

@@ -1,9 +1,33 @@
 //! Volts → motion of panel, coils and magnets, coupled exactly through the panel's mobility matrix.
+//!
+//! ```text
+//! Modes ─▶ PanelPorts (receptance) ─▶ mobility ─┐
+//! Exciter ─▶ Transducer (motor) ────────────────┼▶ network ─▶ state ─▶ Motion (curves, balance), doubts
+//! Channel ─▶ current loops, sources (motor) ────┘
+//! ```
+//!
+//! Moving an exciter changes its row of [`PanelPorts`] only; [`solve`] then costs frequencies × modes × exciters².
+//! Air does not push back here.
+
+mod balance;
+mod curves;
+mod doubts;
+mod network;
+mod receptance;
+mod state;
+
+pub use receptance::{PanelPorts, PortData, foot};
+
+use crate::motor::{Transducer, current_loops, source_voltage};
+use crate::scene::{Channel, Exciter, Scene};
+use network::Layout;
+use rayon::prelude::*;
+use state::{ChannelState, ExciterState, State};
+use std::f64::consts::TAU;
 
 use crate::Warning;
 use crate::plate::Modes;
-use crate::scene::Scene;
-use ndarray::Array2;
+use ndarray::{Array2, Axis};
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -27,7 +51,7 @@ pub struct Motion {
 /// One exciter over frequency.
 #[derive(Clone, Debug, Serialize)]
 pub struct ExciterMotion {
-    /// Coil current [A].
+    /// Coil current [A], into the lead that faces the channel's plus.
     pub current: Vec<Complex64>,
     /// Force on the panel [N], positive towards the listener.
     pub force: Vec<Complex64>,
@@ -46,9 +70,10 @@ pub struct ExciterMotion {
 /// What an amplifier channel sees.
 #[derive(Clone, Debug, Serialize)]
 pub struct ChannelLoad {
-    /// Impedance at the amplifier's terminals [Ω], source resistance excluded.
+    /// Impedance at the amplifier's terminals [Ω], source resistance excluded, as a bridge would measure it: this channel
+    /// driven by itself, the other amplifiers connected but silent.
     pub impedance: Vec<Complex64>,
-    /// Current from the amplifier [A].
+    /// Current from the amplifier [A] with all channels driven.
     pub current: Vec<Complex64>,
 }
 
@@ -67,6 +92,71 @@ pub struct PowerBalance {
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
 pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
-    let _ = (scene, modes);
-    unimplemented!("skeleton")
+    let ports = PanelPorts::under(&scene.exciters, modes, scene.panel.section.loss_factor);
+    respond_at(scene, &ports)
 }
+
+/// [`respond`] with the panel's data at the feet already at hand; `ports` are those under the exciters of the scene.
+pub fn respond_at(scene: &Scene, ports: &PanelPorts) -> Motion {
+    let mut motion = solve(&scene.frequencies, &scene.exciters, &scene.channels, ports);
+    motion.warnings = doubts::of(scene, &motion);
+    motion
+}
+
+/// The coupled system alone, without looking for doubts: `frequencies` > 0 [Hz], one port per exciter in the same order.
+/// Quantities are not-a-number at frequencies where there is no unique answer.
+pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], ports: &PanelPorts) -> Motion {
+    let layout = Layout::new(current_loops(channels), exciters.len(), channels.len());
+    let mut modal_velocity = Array2::zeros((frequencies.len(), ports.modes()));
+    let states: Vec<State> = modal_velocity
+        .axis_iter_mut(Axis(0))
+        .into_par_iter()
+        .zip(frequencies)
+        .map(|(mut row, f)| {
+            let row = row.as_slice_mut().expect("rows of a fresh array are contiguous");
+            state_at(TAU * f, exciters, channels, ports, &layout, row)
+        })
+        .collect();
+    Motion {
+        frequencies: frequencies.to_vec(),
+        modal_velocity,
+        exciters: curves::exciters(&states, exciters.len()),
+        channels: curves::channels(&states, channels.len()),
+        balance: balance::powers(&states),
+        warnings: vec![],
+    }
+}
+
+/// Everything at one angular frequency; writes the modal velocities to `modal_velocity`.
+fn state_at(
+    omega: f64,
+    exciters: &[Exciter],
+    channels: &[Channel],
+    ports: &PanelPorts,
+    layout: &Layout,
+    modal_velocity: &mut [Complex64],
+) -> State {
+    let transducers: Vec<Transducer> = exciters.iter().map(|e| Transducer::new(e, omega)).collect();
+    let sources: Vec<Complex64> = channels.iter().map(|c| source_voltage(c, omega)).collect();
+    let resistances: Vec<f64> = channels.iter().map(|c| c.source_resistance).collect();
+    let h = ports.admittance(omega);
+    let answers = network::solve(layout, &transducers, &ports.mobility(omega, &h), &resistances);
+    let exciters: Vec<ExciterState> = match &answers {
+        Some(a) => transducers
+            .iter()
+            .enumerate()
+            .map(|(e, t)| ExciterState::new(omega, t, a.exciter(e, &sources)))
+            .collect(),
+        None => vec![ExciterState::undefined(); exciters.len()],
+    };
+    let channels = match &answers {
+        Some(a) => (0..channels.len()).map(|c| ChannelState::new(a, c, &sources, resistances[c])).collect(),
+        None => vec![ChannelState::undefined(); channels.len()],
+    };
+    let forces: Vec<Complex64> = exciters.iter().map(|e| e.force).collect();
+    ports.modal_velocity(&h, &forces, modal_velocity);
+    State { structure: ports.dissipated(omega, modal_velocity, &forces), exciters, channels }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,33 @@
 //! Panel motion → sound pressure: a flat source in an infinite rigid baffle.
 
+mod directivity;
+mod fourier;
+#[cfg(test)]
+mod invariants;
+mod point_sources;
+mod power;
+mod rayleigh;
+mod rayleigh_many;
+mod sampling;
+mod sincos;
+mod surface_intensity;
 mod surface_velocity;
+mod transfer;
 
+pub use directivity::{Arc, far_field, far_field_arc};
+pub use point_sources::PointSources;
+pub use power::radiated_power;
+pub use rayleigh::{pressure, rayleigh_integral};
+pub use rayleigh_many::pressure_many;
+pub use sampling::{Tier, lattice_for, panel_tiers, tiers, too_near};
+pub use surface_intensity::{intensity_cells, surface_intensity, surface_pressure};
 pub use surface_velocity::SurfaceVelocity;
+pub use transfer::Transfer;
+
+use crate::air::Air;
+
+/// `exp(−αR₀)`: loss of amplitude on the way from the middle of the surface to `receiver`.
+fn attenuation(centre: [f64; 2], [x, y, z]: [f64; 3], frequency: f64, air: &Air) -> f64 {
+    let distance = ((x - centre[0]).powi(2) + (y - centre[1]).powi(2) + z * z).sqrt();
+    (-air.absorption(frequency) * distance).exp()
+}

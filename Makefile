@@ -1,0 +1,24 @@
+# make demo        build, predict the tea room's panel, say where the report is
+# make test        the whole test suite
+# make validation  computed beside published values
+# make bench       the benchmarks behind BENCHMARKS.md
+
+.PHONY: demo test validation bench
+
+demo:
+	@.ci/install build
+	cargo build --release
+	target/release/panelwright predict cases/tea-room.toml --into target/tea-room
+
+test:
+	@.ci/install test
+	cargo build --release --workspace --all-targets
+	cargo test --release --workspace
+
+validation:
+	@.ci/install build
+	cargo run --release --quiet -p panelwright-validation
+
+bench:
+	@.ci/install build
+	cargo bench -p panelwright-solver

@@ -1,0 +1,162 @@
+//! Command line: one struct per command, help that teaches by example.
+
+use crate::failure::Failure;
+use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Predicts how a flat-panel loudspeaker sounds before anything is cut.
+#[derive(Debug, Parser)]
+#[command(name = "panelwright", version, max_term_width = 100, arg_required_else_help = true)]
+#[command(after_help = "\
+Examples:
+  panelwright new my-panel.toml           write a commented case file to start from
+  panelwright check my-panel.toml         find mistakes in it; see what a prediction will cost
+  panelwright predict my-panel.toml       compute everything; open my-panel-results/report.html
+  panelwright modes my-panel.toml         natural frequencies only
+  panelwright materials \"poplar plywood\"  one material, with its sources and spread
+
+Exit codes: 0 all is well, 1 something in your input needs mending, 2 a fault of the program.")]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Compute response, output map, acoustic centre and all the rest; write a results folder.
+    Predict(Predict),
+    /// Compute the natural frequencies of the panel.
+    Modes(Modes),
+    /// Check a case file and say what a prediction would compute and cost.
+    Check(Check),
+    /// List the built-in materials, or show one with its sources and spread.
+    Materials(Materials),
+    /// Write a commented case file to start from.
+    New(New),
+    /// Print reference texts: case-file keys, JSON Schema for editors, man page, shell completions.
+    Reference(Reference),
+}
+
+/// Options of `predict`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright predict cases/tea-room.toml
+  panelwright predict my-panel.toml --into results/monday
+  panelwright predict my-panel.toml --json | jq .seats[0].usable")]
+pub struct Predict {
+    /// Case file (TOML).
+    pub case: PathBuf,
+    /// Results folder; `CASE-results` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// Print the findings as JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `modes`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright modes my-panel.toml
+  panelwright modes my-panel.toml --up-to \"2 kHz\" --json")]
+pub struct Modes {
+    /// Case file (TOML).
+    pub case: PathBuf,
+    /// Highest frequency, as \"500 Hz\" or \"2 kHz\"; the top of the case's range unless given.
+    #[arg(long, value_name = "FREQUENCY")]
+    pub up_to: Option<String>,
+    /// Print JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `check`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Example:
+  panelwright check my-panel.toml")]
+pub struct Check {
+    /// Case file (TOML).
+    pub case: PathBuf,
+    /// Print JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `materials`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright materials
+  panelwright materials balsa")]
+pub struct Materials {
+    /// Name of one material; all are listed unless given.
+    pub name: Option<String>,
+    /// Print JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `new`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Example:
+  panelwright new my-panel.toml")]
+pub struct New {
+    /// File to write; an existing file is never overwritten.
+    #[arg(default_value = "my-panel.toml")]
+    pub case: PathBuf,
+}
+
+/// Options of `reference`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright reference case-file > case-file.md
+  panelwright reference schema > case.schema.json
+  panelwright reference bash > ~/.local/share/bash-completion/completions/panelwright")]
+pub struct Reference {
+    /// Which text.
+    pub topic: Topic,
+}
+
+/// A reference text.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum Topic {
+    /// Every key of the case file, Markdown.
+    CaseFile,
+    /// JSON Schema of the case file, for editors.
+    Schema,
+    /// Man page, roff.
+    Man,
+    /// Completions for bash.
+    Bash,
+    /// Completions for fish.
+    Fish,
+    /// Completions for zsh.
+    Zsh,
+}
+
+impl Arguments {
+    /// Reads the process's arguments.
+    ///
+    /// # Errors
+    /// `Failure::Shown` after clap has printed help, the version, or what is wrong with the arguments.
+    pub fn read() -> Result<Self, Failure> {
+        Self::try_parse().map_err(|error| {
+            let wrong = error.use_stderr();
+            // Nothing is left to do when even the message cannot be printed.
+            let _ = error.print();
+            Failure::Shown { wrong }
+        })
+    }
+
+    /// The command-line definition, for man page and completions.
+    pub fn definition() -> clap::Command {
+        Self::command()
+    }
+}

@@ -1,0 +1,140 @@
+//! `[[channel]]` → amplifier channels and the exciters on each.
+
+use super::names;
+use crate::case::problem::Problem;
+use crate::case::quantity::{RESISTANCE, short};
+use crate::case::schema::quoted;
+use crate::case::section::Section;
+use crate::case::suggest;
+use panelwright_solver::scene::{Channel, Exciter, Wiring};
+
+/// Voltage of the channel that drives everything when the case names none: 1 W into 8 Ω.
+const USUAL_VOLTAGE: f64 = 2.83;
+
+/// DC resistance [Ω] under which a channel is remarked on. Amplifiers are sold for loads of 4 Ω and more, and a 4 Ω part
+/// has 3.2 Ω of DC resistance or a little more (common practice, no source).
+const LOW_RESISTANCE: f64 = 3.0;
+
+/// All channels; `None` if one could not be read or an exciter cannot be put on one. `exciters` are the ones built, if all were.
+pub fn channels(
+    case: &Section,
+    exciters: Option<&[Exciter]>,
+    problems: &mut Vec<Problem>,
+) -> Option<Vec<Channel>> {
+    let sections = case.tables("channel");
+    let names = names(sections, "channel", problems);
+    let joined: Vec<_> = case.tables("exciter").iter().map(|e| channel_of(e, &names, problems)).collect();
+    if sections.is_empty() && !case.mentions("channel") {
+        let count = joined.into_iter().collect::<Option<Vec<_>>>()?.len();
+        let channels: Vec<_> = (count > 0).then(|| usual(count)).into_iter().collect();
+        if let (Some(channel), Some(first)) = (channels.first(), case.tables("exciter").first()) {
+            low_resistance(channel, exciters, first, problems);
+        }
+        return Some(channels);
+    }
+    let on = |index: usize| (0..joined.len()).filter(|e| joined[*e] == Some(index)).collect::<Vec<_>>();
+    let mut channels = Vec::with_capacity(sections.len());
+    for (i, section) in sections.iter().enumerate() {
+        let channel = channel(section, &names[i], on(i));
+        if joined.iter().all(Option::is_some) {
+            drives_something(section, &names[i], &on(i), problems);
+        }
+        if let Some(channel) = &channel {
+            low_resistance(channel, exciters, section, problems);
+        }
+        channels.push(channel);
+    }
+    joined.into_iter().collect::<Option<Vec<_>>>()?;
+    channels.into_iter().collect()
+}
+
+/// All exciters in parallel on one amplifier.
+fn usual(exciters: usize) -> Channel {
+    Channel {
+        name: "amplifier".into(),
+        voltage: USUAL_VOLTAGE,
+        gain: 1.0,
+        delay: 0.0,
+        source_resistance: 0.0,
+        wiring: Wiring::Parallel,
+        exciters: (0..exciters).collect(),
+    }
+}
+
+fn channel(section: &Section, name: &str, exciters: Vec<usize>) -> Option<Channel> {
+    let sign = if section.text("polarity")? == "reversed" { -1.0 } else { 1.0 };
+    Some(Channel {
+        name: name.to_owned(),
+        voltage: section.number("voltage")?,
+        gain: sign * 10f64.powf(section.number("gain")? / 20.0),
+        delay: section.number("delay")?,
+        source_resistance: section.number("source_resistance")?,
+        wiring: if section.text("wiring")? == "series" { Wiring::Series } else { Wiring::Parallel },
+        exciters,
+    })
+}
+
+/// Index of the channel that drives an exciter.
+fn channel_of(exciter: &Section, names: &[String], problems: &mut Vec<Problem>) -> Option<usize> {
+    let words: Vec<_> = names.iter().map(String::as_str).collect();
+    let Some(wanted) = exciter.text("channel") else {
+        if exciter.mentions("channel") {
+            return None;
+        }
+        if names.len() > 1 {
+            let problem = Problem::error(exciter.span.clone(), "which channel drives this exciter?")
+                .because("names none");
+            let help = format!("add a line: channel = {}", quoted(&words));
+            problems.push(Problem { missing: true, ..problem.instead(help) });
+            return None;
+        }
+        return Some(0);
+    };
+    let found = names.iter().position(|name| name == wanted);
+    if found.is_none() {
+        let problem = Problem::error(exciter.place("channel"), format!("no channel is called \"{wanted}\""));
+        let help = match (suggest::nearest(wanted, words.iter().copied()), words.is_empty()) {
+            (Some(near), _) => format!("did you mean \"{near}\"?"),
+            (None, true) => {
+                format!("add a table [[channel]] with name = \"{wanted}\", or leave this line out")
+            }
+            (None, false) => format!("the case has {}", quoted(&words)),
+        };
+        problems.push(problem.because("unknown channel").instead(help));
+    }
+    found
+}
+
+fn drives_something(section: &Section, name: &str, exciters: &[usize], problems: &mut Vec<Problem>) {
+    if exciters.is_empty() {
+        let problem = Problem::error(section.place("name"), format!("channel \"{name}\" drives no exciter"));
+        let help = format!("add channel = \"{name}\" to an exciter, or take this channel out");
+        problems.push(problem.because("nothing is joined to it").instead(help));
+    }
+}
+
+fn low_resistance(
+    channel: &Channel,
+    exciters: Option<&[Exciter]>,
+    section: &Section,
+    problems: &mut Vec<Problem>,
+) {
+    let Some(exciters) = exciters.filter(|_| !channel.exciters.is_empty()) else { return };
+    let coils = channel.exciters.iter().map(|e| exciters[*e].coil_resistance);
+    let resistance: f64 = match channel.wiring {
+        Wiring::Series => coils.sum(),
+        Wiring::Parallel => 1.0 / coils.map(|r| 1.0 / r).sum::<f64>(),
+    };
+    if resistance < LOW_RESISTANCE {
+        let count = channel.exciters.len();
+        let message =
+            format!("channel \"{}\" sees a DC resistance of only {:.1} Ω", channel.name, resistance);
+        let label = if count > 1 { format!("{count} exciters together") } else { "its one exciter".into() };
+        let help = format!(
+            "many amplifiers want {} or more of nominal load: ask the amplifier's data sheet, or wire exciters in series",
+            RESISTANCE.show(4.0, "Ω")
+        );
+        problems.push(Problem::warning(section.span.clone(), message).because(label).instead(help));
+    }
+    debug_assert!(resistance > 0.0, "coil resistances are positive, got {}", short(resistance));
+}

@@ -1,0 +1,85 @@
+//! `[[exciter]]` → exciters, each with its foot on the panel.
+
+use super::{millimetres, names};
+use crate::case::problem::Problem;
+use crate::case::section::Section;
+use panelwright_mesh::Outline;
+use panelwright_solver::scene::{Exciter, Mount};
+
+/// All exciters; `None` if one of them could not be read.
+pub fn build(case: &Section, outline: Option<&Outline>, problems: &mut Vec<Problem>) -> Option<Vec<Exciter>> {
+    let sections = case.tables("exciter");
+    let names = names(sections, "exciter", problems);
+    let exciters: Vec<_> =
+        sections.iter().zip(&names).map(|(s, name)| exciter(s, name, outline?, problems)).collect();
+    feet_overlap(sections, &exciters, problems);
+    exciters.into_iter().collect()
+}
+
+fn exciter(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Problem>) -> Option<Exciter> {
+    let position = place(section, name, outline, problems);
+    let number = |key| section.number(key);
+    Some(Exciter {
+        name: name.to_owned(),
+        position: position?,
+        coil_resistance: number("coil_resistance")?,
+        coil_inductance: number("coil_inductance")?,
+        force_factor: number("force_factor")?,
+        moving_mass: number("moving_mass")?,
+        foot_diameter: number("foot_diameter")?,
+        suspension_stiffness: number("suspension_stiffness")?,
+        suspension_loss_factor: number("suspension_loss_factor")?,
+        magnet_mass: number("magnet_mass")?,
+        mount: if section.text("mount")? == "braced" { Mount::Braced } else { Mount::Floating },
+        reversed: section.text("polarity")? == "reversed",
+        rated_power: number("rated_power"),
+        rated_excursion: number("rated_excursion"),
+    })
+}
+
+/// Centre of the foot, which lies on the panel with its whole ring.
+fn place(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Problem>) -> Option<[f64; 2]> {
+    let (width, height) = outline.bounding_box();
+    let [x, y] = section.position("position")?;
+    let centre = [x.along(width), y.along(height)];
+    let inside = outline.distance_inside(centre);
+    let radius = 0.5 * section.number("foot_diameter").unwrap_or(0.0);
+    if inside >= radius {
+        return Some(centre);
+    }
+    let at = format!("{} from the left, {} from the bottom", millimetres(centre[0]), millimetres(centre[1]));
+    let problem = if inside < 0.0 {
+        Problem::error(section.place("position"), format!("\"{name}\" is off the panel"))
+    } else {
+        Problem::error(
+            section.place("position"),
+            format!("the foot of \"{name}\" reaches over the panel's edge"),
+        )
+    };
+    let help = format!(
+        "the panel is {} wide and {} high; keep the centre at least {} from every side",
+        millimetres(width),
+        millimetres(height),
+        millimetres(radius)
+    );
+    problems.push(problem.because(at).instead(help));
+    None
+}
+
+fn feet_overlap(sections: &[Section], exciters: &[Option<Exciter>], problems: &mut Vec<Problem>) {
+    let placed: Vec<_> =
+        exciters.iter().zip(sections).filter_map(|(e, s)| e.as_ref().map(|e| (e, s))).collect();
+    for (i, (later, section)) in placed.iter().enumerate() {
+        for (earlier, _) in &placed[..i] {
+            let distance =
+                (later.position[0] - earlier.position[0]).hypot(later.position[1] - earlier.position[1]);
+            if distance < 0.5 * (later.foot_diameter + earlier.foot_diameter) {
+                let message = format!("the feet of \"{}\" and \"{}\" overlap", earlier.name, later.name);
+                let label = format!("{} apart", millimetres(distance));
+                let problem = Problem::warning(section.place("position"), message).because(label);
+                problems
+                    .push(problem.instead("two parts cannot be glued to the same spot; move one of them"));
+            }
+        }
+    }
+}

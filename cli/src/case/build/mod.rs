@@ -1,0 +1,71 @@
+//! Sections → scene, with the checks that concern more than one key.
+//!
+//! A part that misses something it needs becomes `None`; the others are built and checked all the same, so that every
+//! problem of a file is found.
+
+mod drive;
+mod exciters;
+mod listening;
+mod panel;
+mod series;
+
+pub use panel::MaterialInUse;
+
+use super::problem::Problem;
+use super::section::Section;
+use panelwright_solver::air::Air;
+use panelwright_solver::scene::{Receivers, Scene};
+use std::collections::BTreeMap;
+
+/// Builds the scene; `None` only if `problems` holds at least one error.
+pub fn scene(case: &Section, problems: &mut Vec<Problem>) -> Option<(Scene, MaterialInUse)> {
+    let panel = case.table("panel");
+    let outline = panel.and_then(panel::outline);
+    let built = panel.and_then(|section| panel::build(section, problems));
+    let exciters = exciters::build(case, outline.as_ref(), problems);
+    let channels = drive::channels(case, exciters.as_deref(), problems);
+    let seats = listening::seats(case, outline.as_ref(), problems);
+    let map = listening::map(&case.table_or_defaults("map"), outline.as_ref(), problems);
+    let arc = listening::arc(&case.table_or_defaults("polar"));
+    let frequencies = series::build(&case.table_or_defaults("range"), problems);
+    let air = air(&case.table_or_defaults("room"));
+    let (panel, material) = built?;
+    let scene = Scene {
+        title: case.text("title")?.to_owned(),
+        panel,
+        exciters: exciters?,
+        channels: channels?,
+        air: air?,
+        receivers: Receivers { seats: seats?, map: map?, arc: arc? },
+        frequencies: frequencies?,
+    };
+    Some((scene, material))
+}
+
+fn air(room: &Section) -> Option<Air> {
+    Some(Air::new(room.number("temperature")?, room.number("humidity")?, room.number("pressure")?))
+}
+
+/// Names of repeated tables: as given, else "`noun` 1", "`noun` 2" …; a name used twice is a problem.
+fn names(sections: &[Section], noun: &str, problems: &mut Vec<Problem>) -> Vec<String> {
+    let numbered =
+        |(i, s): (usize, &Section)| s.text("name").map_or_else(|| format!("{noun} {}", i + 1), str::to_owned);
+    let names: Vec<_> = sections.iter().enumerate().map(numbered).collect();
+    let mut first = BTreeMap::new();
+    for (i, name) in names.iter().enumerate() {
+        if let Some(earlier) = first.get(name).copied() {
+            let message = format!("two {noun}s are called \"{name}\"");
+            let label = format!("{noun} {} has this name, too", earlier + 1);
+            let help = format!("give each {noun} its own name");
+            problems.push(Problem::error(sections[i].place("name"), message).because(label).instead(help));
+        } else {
+            first.insert(name, i);
+        }
+    }
+    names
+}
+
+/// A length for messages: mm below one metre.
+fn millimetres(metres: f64) -> String {
+    super::quantity::LENGTH.show((metres * 1e4).round() / 1e4, "mm")
+}

@@ -1,0 +1,218 @@
+//! Walks a parsed file along the schema and collects every problem on the way.
+
+use super::problem::Problem;
+use super::quantity::{NotAQuantity, Quantity, SHARE, short};
+use super::schema::{Key, Kind, Limits, Need, Table, quoted};
+use super::section::{Coordinate, Section, Value};
+use super::suggest;
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+type Found<'a> = &'a Spanned<DeValue<'a>>;
+
+/// Reads tables; what it could not read is in `problems` and absent from the sections it returns.
+#[derive(Debug, Default)]
+pub struct Reader {
+    /// Everything found wrong so far.
+    pub problems: Vec<Problem>,
+}
+
+impl Reader {
+    /// Reads `table`, which is described by `schema` and headed at `span`.
+    pub fn table(&mut self, schema: &'static Table, table: &DeTable<'_>, span: Range<usize>) -> Section {
+        let mut section = Section::new(schema, span);
+        for (name, value) in table {
+            match schema.key(name.get_ref()) {
+                Some(key) => {
+                    let place = match value.get_ref() {
+                        DeValue::Table(_) => name.span(),
+                        _ => value.span(),
+                    };
+                    let found = self.value(key, name, value);
+                    section.insert(key.name, place, found);
+                }
+                None => self.problems.push(suggest::unknown_key(schema, name)),
+            }
+        }
+        self.missing_keys(&section);
+        section
+    }
+
+    fn missing_keys(&mut self, section: &Section) {
+        for key in
+            section.schema.keys.iter().filter(|k| k.need == Need::Required && !section.mentions(k.name))
+        {
+            let message = format!("`{}` is missing from {}", key.name, section.schema.name);
+            let line = match key.kind {
+                Kind::Table(_) => format!("add a table {}", key.example),
+                _ => format!("add a line: {} = {}", key.name, key.example),
+            };
+            let problem = Problem::error(section.span.clone(), message).because("needs it").instead(line);
+            self.problems.push(Problem { missing: true, ..problem });
+        }
+    }
+
+    fn value(
+        &mut self,
+        key: &'static Key,
+        name: &Spanned<std::borrow::Cow<'_, str>>,
+        value: Found,
+    ) -> Option<Value> {
+        match (&key.kind, value.get_ref()) {
+            (Kind::Text | Kind::TextOrTable(_), DeValue::String(text)) => self.text(key, text, value.span()),
+            (Kind::Choice(words), DeValue::String(text)) => self.choice(key, words, text, value.span()),
+            (Kind::Quantity(quantity, limits), DeValue::String(text)) => {
+                self.quantity(key, quantity, *limits, text, value.span()).map(Value::Number)
+            }
+            (Kind::Number(limits), DeValue::Float(_) | DeValue::Integer(_)) => {
+                self.number(key, *limits, value)
+            }
+            (Kind::Count(limits), DeValue::Integer(_)) => self.number(key, *limits, value),
+            (Kind::Position, DeValue::Array(pair)) => self.position(key, pair, value.span()),
+            (Kind::Table(schema) | Kind::TextOrTable(schema), DeValue::Table(table)) => {
+                Some(Value::Table(self.table(schema, table, name.span())))
+            }
+            (Kind::Tables(schema), DeValue::Array(list)) => {
+                Some(Value::Tables(self.tables(key, schema, list)))
+            }
+            _ => {
+                self.problems.push(suggest::wrong_type(key, name.span(), value));
+                None
+            }
+        }
+    }
+
+    fn tables(
+        &mut self,
+        key: &'static Key,
+        schema: &'static Table,
+        list: &[Spanned<DeValue<'_>>],
+    ) -> Vec<Section> {
+        let mut sections = Vec::with_capacity(list.len());
+        for element in list {
+            match element.get_ref() {
+                DeValue::Table(table) => sections.push(self.table(schema, table, element.span())),
+                _ => self.problems.push(suggest::wrong_type(key, element.span(), element)),
+            }
+        }
+        sections
+    }
+
+    fn text(&mut self, key: &Key, text: &str, span: Range<usize>) -> Option<Value> {
+        let trimmed = text.trim();
+        if trimmed.is_empty() {
+            let problem = Problem::error(span, format!("`{}` is empty", key.name))
+                .because("nothing between the quotes");
+            self.problems.push(problem.instead(format!("write {}, such as {}", key.name, key.example)));
+            return None;
+        }
+        Some(Value::Text(trimmed.to_owned()))
+    }
+
+    fn choice(&mut self, key: &Key, words: &[&'static str], text: &str, span: Range<usize>) -> Option<Value> {
+        let plain = text.trim().to_lowercase().replace(['-', '_'], " ");
+        if let Some(word) = words.iter().find(|w| **w == plain) {
+            return Some(Value::Choice(word));
+        }
+        let near = suggest::nearest(&plain, words.iter().copied());
+        let help = match near {
+            Some(word) => format!("did you mean \"{word}\"? Possible are {}", quoted(words)),
+            None => format!("write {}", quoted(words)),
+        };
+        let problem = Problem::error(span, format!("`{}` cannot be \"{text}\"", key.name))
+            .because("not one of the choices");
+        self.problems.push(problem.instead(help));
+        None
+    }
+
+    fn quantity(
+        &mut self,
+        key: &Key,
+        quantity: &Quantity,
+        limits: Limits,
+        text: &str,
+        span: Range<usize>,
+    ) -> Option<f64> {
+        match quantity.parse(text) {
+            Ok(amount) if limits.contain(amount.si) => Some(amount.si),
+            Ok(amount) => {
+                self.problems.push(suggest::out_of_limits(key, Some(quantity), limits, amount, text, span));
+                None
+            }
+            Err(reason) => {
+                self.problems.push(suggest::not_a_quantity(key, quantity, text, &reason, span));
+                None
+            }
+        }
+    }
+
+    fn number(&mut self, key: &Key, limits: Limits, value: Found) -> Option<Value> {
+        let text = number_text(value.get_ref());
+        let amount = text.parse::<f64>().ok().filter(|n| limits.contain(*n));
+        if amount.is_none() {
+            self.problems.push(suggest::number_out_of_limits(key, limits, &text, value.span()));
+        }
+        amount.map(Value::Number)
+    }
+
+    fn position(&mut self, key: &Key, pair: &[Spanned<DeValue<'_>>], span: Range<usize>) -> Option<Value> {
+        let [x, y] = pair else {
+            let problem =
+                Problem::error(span, format!("`{}` has {} entries instead of two", key.name, pair.len()));
+            let help = format!("write {}: from the left, from the bottom", key.example);
+            self.problems.push(problem.because("from the left, from the bottom").instead(help));
+            return None;
+        };
+        // Both are read before either can fail, so that both problems are shown.
+        let (x, y) = (self.coordinate(key, x), self.coordinate(key, y));
+        Some(Value::Position([x?, y?]))
+    }
+
+    fn coordinate(&mut self, key: &Key, value: Found) -> Option<Coordinate> {
+        let DeValue::String(text) = value.get_ref() else {
+            self.problems.push(suggest::bare_coordinate(key, value));
+            return None;
+        };
+        let percent = text.trim_end().ends_with('%');
+        let quantity = if percent { &SHARE } else { &super::quantity::LENGTH };
+        match quantity.parse(text) {
+            Ok(amount) if percent => Some(Coordinate::Share(amount.si)),
+            Ok(amount) => Some(Coordinate::Length(amount.si)),
+            Err(reason) => {
+                self.problems.push(suggest::not_a_coordinate(key, text, &reason, value.span()));
+                None
+            }
+        }
+    }
+}
+
+/// A TOML number as Rust reads it.
+fn number_text(value: &DeValue<'_>) -> String {
+    match value {
+        DeValue::Integer(i) if i.radix() != 10 => i64::from_str_radix(i.as_str(), i.radix())
+            .map_or_else(|_| i.as_str().to_owned(), |n| n.to_string()),
+        DeValue::Integer(i) => i.as_str().to_owned(),
+        DeValue::Float(f) => f.as_str().to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// Reads a default of the schema, which is written like a value of the file but without quotes.
+pub fn default_number(key: &Key, text: &str) -> f64 {
+    let read = match &key.kind {
+        Kind::Quantity(quantity, _) => quantity.parse(text).map(|a| a.si),
+        _ => text.parse().map_err(|_| NotAQuantity::NoNumber),
+    };
+    read.expect("the schema's defaults are read by a test")
+}
+
+/// `limits` in words, in the unit of the key's example.
+pub fn limits_in_words(key: &Key, quantity: Option<&Quantity>, limits: Limits) -> String {
+    let show = |value: f64| quantity.map_or_else(|| short(value), |q| q.show(value, key.unit()));
+    if limits.above {
+        format!("more than {} and at most {}", show(limits.low), show(limits.high))
+    } else {
+        format!("from {} to {}", show(limits.low), show(limits.high))
+    }
+}

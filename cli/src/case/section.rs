@@ -1,0 +1,140 @@
+//! A table of the file after reading: values by key, defaults filled in, places remembered.
+
+use super::reader::default_number;
+use super::schema::{Key, Kind, Need, Table};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// A value that was read.
+#[derive(Clone, Debug)]
+pub enum Value {
+    /// In SI units.
+    Number(f64),
+    /// Any text.
+    Text(String),
+    /// One of the schema's words.
+    Choice(&'static str),
+    /// From the left, from the bottom.
+    Position([Coordinate; 2]),
+    /// A table.
+    Table(Section),
+    /// Any number of tables.
+    Tables(Vec<Section>),
+}
+
+/// One coordinate of a position.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Coordinate {
+    /// Metres.
+    Length(f64),
+    /// Share of the side, 0…1.
+    Share(f64),
+}
+
+impl Coordinate {
+    /// Metres from the start of a side of `length` [m].
+    pub fn along(self, length: f64) -> f64 {
+        match self {
+            Self::Length(metres) => metres,
+            Self::Share(share) => share * length,
+        }
+    }
+}
+
+/// A table that was read. A key that stood in the file but could not be read has no value, although it has a place.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// What the table may hold.
+    pub schema: &'static Table,
+    /// Its heading.
+    pub span: Range<usize>,
+    values: BTreeMap<&'static str, (Range<usize>, Option<Value>)>,
+}
+
+impl Section {
+    /// An empty table headed at `span`.
+    pub fn new(schema: &'static Table, span: Range<usize>) -> Self {
+        Self { schema, span, values: BTreeMap::new() }
+    }
+
+    /// Puts in what was found behind `key`.
+    pub fn insert(&mut self, key: &'static str, span: Range<usize>, value: Option<Value>) {
+        self.values.insert(key, (span, value));
+    }
+
+    /// True when the file has this key, readable or not.
+    pub fn mentions(&self, key: &str) -> bool {
+        self.values.contains_key(key)
+    }
+
+    /// Where the value of `key` stands; the table's heading if it does not.
+    pub fn place(&self, key: &str) -> Range<usize> {
+        self.values.get(key).map_or_else(|| self.span.clone(), |(span, _)| span.clone())
+    }
+
+    /// The number behind `key` in SI units, its default if it is absent.
+    pub fn number(&self, key: &str) -> Option<f64> {
+        match self.value(key) {
+            Some(Value::Number(number)) => Some(*number),
+            _ => self.default(key).map(|text| default_number(self.key(key), text)),
+        }
+    }
+
+    /// The text behind `key`, its default if it is absent.
+    pub fn text(&self, key: &str) -> Option<&str> {
+        match self.value(key) {
+            Some(Value::Text(text)) => Some(text),
+            Some(Value::Choice(word)) => Some(word),
+            _ => self.default(key),
+        }
+    }
+
+    /// The position behind `key`.
+    pub fn position(&self, key: &str) -> Option<[Coordinate; 2]> {
+        match self.value(key) {
+            Some(Value::Position(position)) => Some(*position),
+            _ => None,
+        }
+    }
+
+    /// The table behind `key`; `None` if it is absent or something else.
+    pub fn table(&self, key: &str) -> Option<&Section> {
+        match self.value(key) {
+            Some(Value::Table(section)) => Some(section),
+            _ => None,
+        }
+    }
+
+    /// The table behind `key`, an empty one if it is absent.
+    pub fn table_or_defaults(&self, key: &str) -> Section {
+        let Kind::Table(schema) = self.key(key).kind else {
+            unreachable!("`{key}` is a table in the schema");
+        };
+        self.table(key).cloned().unwrap_or_else(|| Section::new(schema, self.span.clone()))
+    }
+
+    /// The tables headed `[[key]]`.
+    pub fn tables(&self, key: &str) -> &[Section] {
+        match self.value(key) {
+            Some(Value::Tables(sections)) => sections,
+            _ => &[],
+        }
+    }
+
+    fn value(&self, key: &str) -> Option<&Value> {
+        self.values.get(key).and_then(|(_, value)| value.as_ref())
+    }
+
+    fn default(&self, key: &str) -> Option<&'static str> {
+        match self.key(key).need {
+            Need::Default(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    fn key(&self, name: &str) -> &'static Key {
+        self.schema
+            .key(name)
+            .expect("the builders ask only for keys of the schema; every one is asked for in the tests")
+    }
+}

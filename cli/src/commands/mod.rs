@@ -1,0 +1,25 @@
+//! One file per command.
+
+pub mod check;
+pub mod materials;
+pub mod modes;
+pub mod new;
+pub mod predict;
+pub mod reference;
+
+use crate::case::{self, Case};
+use crate::failure::Failure;
+use crate::terminal;
+use std::path::Path;
+
+/// Reads a case and shows what is odd about it.
+///
+/// # Errors
+/// All mistakes of the case at once.
+pub fn load(path: &Path) -> Result<Case, Failure> {
+    let case = case::load(path)?;
+    if let Some(warnings) = case.warnings_to_show() {
+        terminal::complain(&format!("{:?}", miette::Report::new(warnings)));
+    }
+    Ok(case)
+}

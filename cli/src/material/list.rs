@@ -1,0 +1,134 @@
+//! The list itself, from `materials.toml`.
+
+use super::Material;
+use super::figure::{Entry, Figure, KEYS};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+const TEXT: &str = include_str!("../../materials.toml");
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    material: Vec<Listed>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Listed {
+    name: String,
+    #[serde(default)]
+    aliases: Vec<String>,
+    about: String,
+    #[serde(default)]
+    cautions: Vec<String>,
+    needs_layup: Option<String>,
+    #[serde(default)]
+    figures: BTreeMap<String, Entry>,
+}
+
+/// All materials, those that can be computed first.
+pub fn list() -> &'static [Material] {
+    static LIST: OnceLock<Vec<Material>> = OnceLock::new();
+    LIST.get_or_init(|| read(TEXT).expect("the built-in list is part of the program and read by a test"))
+}
+
+/// The material called `name`, upper or lower case, hyphens or spaces.
+pub fn find(name: &str) -> Option<&'static Material> {
+    let wanted = plain(name);
+    list().iter().find(|m| std::iter::once(&m.name).chain(&m.aliases).any(|n| plain(n) == wanted))
+}
+
+/// Every name and alias.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    list().iter().flat_map(|m| std::iter::once(&m.name).chain(&m.aliases)).map(String::as_str)
+}
+
+fn plain(name: &str) -> String {
+    let words: Vec<_> =
+        name.split(|c: char| c.is_whitespace() || c == '-' || c == '_').filter(|w| !w.is_empty()).collect();
+    words.join(" ").to_lowercase()
+}
+
+fn read(text: &str) -> Result<Vec<Material>, String> {
+    let file: File = toml::from_str(text).map_err(|e| e.to_string())?;
+    file.material.into_iter().map(material).collect()
+}
+
+fn material(mut listed: Listed) -> Result<Material, String> {
+    let mut figures = Vec::new();
+    for (key, ..) in &KEYS {
+        if let Some(entry) = listed.figures.remove(*key) {
+            figures.push(
+                Figure::read(key, entry).ok_or_else(|| format!("{}: {key} cannot be read", listed.name))?,
+            );
+        }
+    }
+    match listed.figures.into_keys().next() {
+        Some(key) => Err(format!("{}: unknown value {key}", listed.name)),
+        None => Ok(Material {
+            name: listed.name,
+            aliases: listed.aliases,
+            about: listed.about,
+            cautions: listed.cautions,
+            needs_layup: listed.needs_layup,
+            figures,
+        }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_list_is_whole() {
+        let materials = read(TEXT).expect("reads");
+        assert!(materials.len() >= 12);
+        for material in &materials {
+            assert_ne!(material.layer().is_some(), material.needs_layup.is_some(), "{}", material.name);
+            assert!(!material.about.is_empty(), "{}", material.name);
+        }
+    }
+
+    #[test]
+    fn typical_values_lie_in_their_range_and_have_a_source() {
+        for material in list() {
+            for figure in &material.figures {
+                let (low, high) = figure.range;
+                assert!(low < figure.typical && figure.typical < high, "{} {}", material.name, figure.key);
+                assert!(figure.source.len() > 10, "{} {}", material.name, figure.key);
+            }
+        }
+    }
+
+    #[test]
+    fn stiffness_is_definite_even_at_the_ends_of_the_range() {
+        for material in list() {
+            let Some(layer) = material.layer() else { continue };
+            let worst = material.figure("poisson_ratio").expect("usable materials have one").range.1;
+            let worst = panelwright_solver::plate::SingleLayer { poisson: worst, ..layer };
+            assert!(worst.poisson_margin() > 0.5, "{}: {}", material.name, worst.poisson_margin());
+        }
+    }
+
+    #[test]
+    fn names_are_found_in_any_dress_and_only_once() {
+        assert_eq!(find("Poplar-Plywood").expect("listed").name, "poplar plywood");
+        assert!(find("unobtainium").is_none());
+        let mut all: Vec<_> = names().map(plain).collect();
+        let count = all.len();
+        all.sort();
+        all.dedup();
+        assert_eq!(all.len(), count);
+    }
+
+    #[test]
+    fn a_broken_list_is_refused() {
+        let entry = "[[material]]\nname='x'\nabout='y'\n[material.figures.mass]\ntypical='1'\nrange=['0','2']\nbasis='estimate'\nsource='-'";
+        assert_eq!(read(entry).expect_err("unknown value"), "x: unknown value mass");
+        let entry = entry.replace("figures.mass", "figures.density");
+        assert_eq!(read(&entry).expect_err("no unit"), "x: density cannot be read");
+    }
+}

@@ -1,0 +1,61 @@
+//! `report.html`: one self-contained page that shows what [`Findings`] hold. Nothing is computed here but layout and units.
+//!
+//! ```text
+//! Findings + Scene ─▶ sections/* ─▶ chart/* (SVG) ─▶ page (HTML, style, script) ─▶ report.html
+//! ```
+
+mod chart;
+mod choice;
+mod figure;
+mod format;
+mod page;
+mod sections;
+
+use panelwright_solver::listening::Findings;
+use panelwright_solver::scene::Scene;
+use std::path::{Path, PathBuf};
+
+/// What a report is made of.
+#[derive(Clone, Debug)]
+pub struct ReportInput<'a> {
+    /// The findings.
+    pub findings: &'a Findings,
+    /// The scene they belong to.
+    pub scene: &'a Scene,
+    /// The case file, word for word.
+    pub case_text: &'a str,
+    /// Name of the case.
+    pub case_name: &'a str,
+    /// Version of the program.
+    pub version: &'a str,
+    /// When the prediction was computed, as people read it.
+    pub computed_at: String,
+    /// How long it took [s].
+    pub seconds: f64,
+    /// Cautions; words before the first colon are set in bold.
+    pub cautions: &'a [&'a str],
+}
+
+/// The report could not be written.
+#[derive(Debug, thiserror::Error)]
+#[error("could not write {path}: {source}. Is the folder writable and the disk not full?")]
+pub struct ReportError {
+    /// The file.
+    pub path: PathBuf,
+    /// What the system said.
+    pub source: std::io::Error,
+}
+
+/// Writes `report.html` into the folder `dir`, which must exist; returns the file's path.
+pub fn write(dir: &Path, input: &ReportInput) -> Result<PathBuf, ReportError> {
+    let path = dir.join("report.html");
+    match std::fs::write(&path, render(input)) {
+        Ok(()) => Ok(path),
+        Err(source) => Err(ReportError { path, source }),
+    }
+}
+
+/// The page as text.
+pub fn render(input: &ReportInput) -> String {
+    page::document(input).into_string()
+}

@@ -1,0 +1,169 @@
+"use strict";
+(() => {
+  const root = document.documentElement;
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const inputs = all("input[data-group]");
+  const visible = element => !element.closest(".off");
+  let chosen = {};
+
+  // Choices: which options are picked, and what is visible because of it.
+  function readChoices() {
+    chosen = {};
+    for (const input of inputs) if (input.checked) (chosen[input.dataset.group] ??= new Set()).add(input.value);
+  }
+  const holds = condition => condition.split(";").every(part => {
+    const [group, values] = part.split(":");
+    return !chosen[group] || values.split("|").some(value => chosen[group].has(value));
+  });
+  function apply() {
+    for (const element of all("[data-when]")) element.classList.toggle("off", !holds(element.dataset.when));
+    root.dataset.view = [...(chosen.view ?? ["0"])][0];
+    for (const figure of all("figure[data-map]")) paint(figure);
+    for (const output of all("output")) output.textContent = "";
+    for (const line of all(".crosshair")) line.classList.add("off");
+  }
+  document.addEventListener("change", event => {
+    const { group } = event.target.dataset;
+    if (!group) return;
+    for (const twin of inputs) {
+      if (twin.dataset.group === group && twin.value === event.target.value) twin.checked = event.target.checked;
+    }
+    readChoices();
+    apply();
+  });
+
+  // Heat maps: one cell per position, neighbours of one shade merged.
+  const bandOf = (figure, map) => map.bands[[...(chosen[figure.dataset.band] ?? ["0"])][0]];
+  function paint(figure) {
+    const map = data.maps[figure.dataset.map], band = bandOf(figure, map);
+    if (figure.shown === band) return;
+    figure.shown = band;
+    const { x, y, low, high, ramp } = map, rows = y.length - 1, top = ramp.length - 1;
+    const shade = (i, j) => {
+      const level = band.level[i * rows + j];
+      return level === null ? -1 : Math.round(Math.min(1, Math.max(0, ((level - band.mean) / 10 - low) / (high - low))) * top);
+    };
+    const shapes = ramp.map(() => "");
+    for (let j = 0; j < rows; j++) {
+      for (let i = 0, start = 0; i < x.length - 1; start = i) {
+        const value = shade(i, j);
+        while (i < x.length - 1 && shade(i, j) === value) i++;
+        if (value >= 0) shapes[value] += `M${x[start]} ${y[j]}H${x[i]}V${y[j + 1]}H${x[start]}Z`;
+      }
+    }
+    figure.querySelector(".cells").innerHTML = shapes.map((d, k) => d && `<path fill="${ramp[k]}" d="${d}"/>`).join("");
+  }
+
+  // Readouts.
+  const number = (value, digits) => value.toFixed(digits).replace("-", "−");
+  const significant = value => number(value, Math.max(0, 2 - Math.floor(Math.log10(Math.abs(value) || 1))));
+  const hertz = f => f < 1000 ? `${significant(f)} Hz` : `${significant(f / 1000)} kHz`;
+  const spot = (svg, event) => new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+  const say = (svg, parts) => { svg.closest("figure").querySelector("output").innerHTML = parts.filter(Boolean).join(" · "); };
+  const safe = text => text.replace(/[&<>]/g, c => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;" })[c]);
+  const points = path => path.points ??= [...path.getAttribute("d").matchAll(/(-?[\d.]+) (-?[\d.]+)/g)].map(m => [+m[1], +m[2]]);
+
+  function readCurves(svg, x) {
+    const [low, high, left, width] = svg.dataset.x.split(" ").map(Number);
+    const curves = all("path[data-label]", svg).filter(visible);
+    const near = path => points(path).reduce((best, p) => Math.abs(p[0] - x) < Math.abs(best[0] - x) ? p : best, [Infinity, 0]);
+    const place = curves.length ? near(curves[0])[0] : NaN;
+    if (!isFinite(place)) return;
+    const values = curves.map(path => {
+      const [logarithmic, from, to, top, height] = path.closest(".plot").dataset.y.split(" ").map(Number);
+      const share = 1 - (near(path)[1] - top) / height;
+      const value = logarithmic ? from * (to / from) ** share : from + (to - from) * share;
+      const digits = path.dataset.unit === "dB" ? number(value, 1) : path.dataset.unit === "mm" && !logarithmic ? number(value, 0) : significant(value);
+      return `${safe(path.dataset.label)} <b>${digits}</b> ${path.dataset.unit}`;
+    });
+    const line = svg.querySelector(".crosshair");
+    line.classList.remove("off");
+    line.setAttribute("transform", `translate(${place} 0)`);
+    svg.place = place;
+    say(svg, [`<b>${hertz(low * (high / low) ** ((place - left) / width))}</b>`, ...values]);
+  }
+
+  function readPlane(svg, p) {
+    const [left, top, scale, mirror] = svg.dataset.plane.split(" ").map(Number);
+    const [x0, y1] = svg.dataset.origin.split(" ").map(Number);
+    const x = root.dataset.view === "1" ? mirror - p.x : p.x;
+    const figure = svg.closest("figure"), map = data.maps[figure.dataset.map];
+    const parts = [`x <b>${number((x0 + (x - left) / scale) * 1000, 0)}</b> mm, y <b>${number((y1 - (p.y - top) / scale) * 1000, 0)}</b> mm`];
+    svg.place = [p.x, p.y];
+    if (map) {
+      const i = map.x.findIndex((edge, k) => edge <= x && x < map.x[k + 1]);
+      const j = map.y.findIndex((edge, k) => edge >= p.y && p.y > map.y[k + 1]);
+      const band = bandOf(figure, map), level = band.level[i * (map.y.length - 1) + j];
+      if (i < 0 || j < 0 || level == null) return;
+      parts.push(`<b>${number(level / 10, 1)}</b> ${map.unit}`, `${level < band.mean ? "" : "+"}${number((level - band.mean) / 10, 1)} dB re mean`);
+    } else {
+      const notes = all("[data-note]", svg).map(g => [g, g.lastElementChild.getBBox()]);
+      const away = box => Math.hypot(box.x + box.width / 2 - x, box.y + box.height / 2 - p.y);
+      const [nearest] = notes.sort((a, b) => away(a[1]) - away(b[1]));
+      if (nearest && away(nearest[1]) < 30) parts.splice(0, 1, safe(nearest[0].dataset.note));
+    }
+    say(svg, parts);
+  }
+
+  function readPolar(svg, p) {
+    const [cx, cy, radius, span, sideways] = svg.dataset.polar.split(" ").map(Number);
+    const [dx, dy] = [p.x - cx, p.y - cy];
+    const angle = sideways ? Math.atan2(-dy, dx) : Math.atan2(dx, dy);
+    if (Math.abs(angle) > Math.PI / 2) return;
+    svg.place = angle;
+    const values = all("path[data-label]", svg).filter(visible).map(path => {
+      const list = points(path), [x, y] = list[Math.round((angle / Math.PI + 0.5) * (list.length - 1))];
+      return `${safe(path.dataset.label)} <b>${number((Math.hypot(x - cx, y - cy) / radius - 1) * span, 1)}</b> dB`;
+    });
+    const line = svg.querySelector(".crosshair");
+    line.classList.remove("off");
+    line.setAttribute("x2", cx + radius * (sideways ? Math.cos(angle) : Math.sin(angle)));
+    line.setAttribute("y2", cy + radius * (sideways ? -Math.sin(angle) : Math.cos(angle)));
+    say(svg, [`<b>${number(angle * 180 / Math.PI, 0)}°</b>`, ...values]);
+  }
+
+  const read = (svg, p) => svg.dataset.x ? readCurves(svg, p.x) : svg.dataset.plane ? readPlane(svg, p) : readPolar(svg, p);
+  function step(svg, dx, dy) {
+    if (svg.dataset.x) {
+      const path = all("path[data-label]", svg).find(visible), list = path ? points(path) : [];
+      const here = list.findIndex(p => p[0] === svg.place);
+      const next = list[Math.min(list.length - 1, Math.max(0, here < 0 ? list.length >> 1 : here + dx))];
+      if (next) readCurves(svg, next[0]);
+    } else if (svg.dataset.plane) {
+      const [x, y] = svg.place ?? [svg.viewBox.baseVal.width / 2, svg.viewBox.baseVal.height / 2];
+      readPlane(svg, { x: x + 10 * dx, y: y + 10 * dy });
+    } else {
+      const [cx, cy, , , sideways] = svg.dataset.polar.split(" ").map(Number);
+      const angle = (svg.place ?? 0) + (sideways ? -dy : dx) * Math.PI / 180;
+      readPolar(svg, sideways ? { x: cx + Math.cos(angle), y: cy - Math.sin(angle) } : { x: cx + Math.sin(angle), y: cy + Math.cos(angle) });
+    }
+  }
+  const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+  for (const svg of all("svg.drawing")) {
+    for (const kind of ["pointermove", "pointerdown"]) svg.addEventListener(kind, event => read(svg, spot(svg, event)));
+    svg.addEventListener("keydown", event => {
+      if (!arrows[event.key]) return;
+      event.preventDefault();
+      step(svg, ...arrows[event.key]);
+    });
+  }
+  readChoices();
+  apply();
+
+  // With #selftest in the address every control and drawing is used once, and the document says what that did.
+  if (location.hash === "#selftest") {
+    const used = { controls: 0, readouts: 0, silent: [] };
+    for (const input of inputs) { input.click(); used.controls++; }
+    for (const svg of all("svg.drawing")) {
+      const output = svg.closest("figure").querySelector("output"), box = svg.getBoundingClientRect();
+      const middle = { clientX: box.x + box.width / 2, clientY: box.y + box.height * 0.4, bubbles: true };
+      for (const event of [new PointerEvent("pointermove", middle), ...Object.keys(arrows).map(key => new KeyboardEvent("keydown", { key }))]) {
+        output.textContent = "";
+        svg.dispatchEvent(event);
+        if (output.textContent) used.readouts++; else used.silent.push(svg.getAttribute("aria-label") + " " + event.type);
+      }
+    }
+    root.dataset.selftest = JSON.stringify(used);
+  }
+})();

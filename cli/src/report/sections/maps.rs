@@ -1,0 +1,215 @@
+//! Output map and the panel's own velocity, band by band, with their quiet places.
+
+use crate::report::chart::heat::{self, Shading};
+use crate::report::chart::plane::{Plane, Word, view_choice};
+use crate::report::chart::scale::extent;
+use crate::report::choice::{Choice, When};
+use crate::report::figure::{self, Figure};
+use crate::report::{ReportInput, format};
+use maud::{Markup, html};
+use panelwright_solver::listening::{BandMap, DeadSpot, OutputMap};
+use panelwright_solver::scene::Scene;
+use serde_json::{Value, json};
+
+/// Widest range of the colours about the plane's mean [dB].
+const RANGE: (f64, f64) = (-24.0, 12.0);
+/// Step of the colour bar's labels [dB].
+const STEP: f64 = 3.0;
+/// Band shown at the start, if it is among the bands [Hz].
+const FIRST_BAND: f64 = 1000.0;
+
+/// One of the two maps.
+struct View<'a> {
+    key: &'static str,
+    group: &'static str,
+    title: String,
+    unit: &'static str,
+    map: &'a OutputMap,
+    spots: &'a [DeadSpot],
+    spot_name: &'static str,
+    caption: Markup,
+}
+
+/// The section.
+pub fn section(input: &ReportInput) -> Markup {
+    let body = html! { @for view in views(input) { @if !view.map.bands.is_empty() { (view.figure(input.scene)) (view.spot_table(input.scene)) } } };
+    figure::section("map", "Where it is loud, where it is dead", &input.findings.warnings, &["map"], body)
+}
+
+/// Both maps as the script needs them.
+pub fn data(input: &ReportInput) -> Value {
+    let entries = views(input)
+        .into_iter()
+        .filter(|v| !v.map.bands.is_empty())
+        .map(|v| (v.key.to_string(), v.data(input.scene)));
+    Value::Object(entries.collect())
+}
+
+fn views<'a>(input: &ReportInput<'a>) -> [View<'a>; 2] {
+    let f = input.findings;
+    [
+        View {
+            key: "output",
+            group: "band",
+            title: format!("Output map, {} in front of the panel", format::millimetres(f.map.distance)),
+            unit: "dB re 20 µPa",
+            map: &f.map,
+            spots: &f.dead_spots,
+            spot_name: "Dead spots",
+            caption: html! {
+                "Band level at each microphone position, relative to the plane's mean energy; one cell is one position. "
+                "Crossed ellipses: dead spots, as large as they reach. Rings: exciters."
+            },
+        },
+        View {
+            key: "panel",
+            group: "panel-band",
+            title: "The panel's own velocity".into(),
+            unit: "dB re 1 m/s",
+            map: &f.panel_map,
+            spots: &f.quiet_places,
+            spot_name: "Quiet places",
+            caption: html! {
+                "Band mean of the panel's velocity, relative to the panel's mean energy. Crossed ellipses: quiet places, "
+                "where it is not worth driving and where a vibration pick-up would mislead."
+            },
+        },
+    ]
+}
+
+impl View<'_> {
+    fn choice(&self) -> Choice {
+        let bands = &self.map.bands;
+        let labels = bands.iter().map(|b| format::band_label(b.band.nominal)).collect();
+        let dots = bands.iter().map(|b| self.spots_of(b).next().is_some()).collect();
+        let first = bands.iter().position(|b| b.band.nominal >= FIRST_BAND).unwrap_or(bands.len() / 2);
+        Choice::one(self.group, "Band, Hz", labels, first).dotted(dots, "has quiet regions")
+    }
+
+    fn spots_of<'s>(&'s self, band: &'s BandMap) -> impl Iterator<Item = &'s DeadSpot> {
+        self.spots.iter().filter(move |s| s.band.nominal == band.band.nominal)
+    }
+
+    fn shading(&self) -> Shading {
+        let relative = self.map.bands.iter().flat_map(|b| b.level.iter().map(|level| level - b.mean));
+        let (low, high) = extent(relative).unwrap_or(RANGE);
+        let low = ((low / STEP).floor() * STEP).clamp(RANGE.0, -STEP);
+        let high = ((high / STEP).ceil() * STEP).clamp(STEP, RANGE.1);
+        heat::quiet_to_loud(low, high)
+    }
+
+    fn plane(&self, scene: &Scene) -> Plane {
+        let (width, height) = scene.panel.outline.bounding_box();
+        let (x, y) = (heat::borders(&self.map.x), heat::borders(&self.map.y));
+        let stretch = |values: &[f64], size: f64| {
+            let (low, high) = extent(values.iter().copied()).unwrap_or((0.0, size));
+            (low.min(0.0), high.max(size))
+        };
+        Plane::new(stretch(&x, width), stretch(&y, height))
+    }
+
+    fn figure(&self, scene: &Scene) -> Markup {
+        let (choice, plane, shading) = (self.choice(), self.plane(scene), self.shading());
+        let (x, y) = heat::plane_borders(&plane, &self.map.x, &self.map.y);
+        let band = &self.map.bands[choice.first()];
+        let shapes = html! {
+            g.cells { (heat::cells(&x, &y, band.level.mapv(|v| v - band.mean).view(), &shading)) }
+            (plane.outline(&scene.panel.outline))
+            @for exciter in &scene.exciters { (plane.ring(exciter.position, exciter.foot_diameter)) }
+            @for (i, band) in self.map.bands.iter().enumerate() {
+                @for spot in self.spots_of(band) { (plane.quiet(spot.position, spot.extent, &choice.when(i))) }
+            }
+        };
+        let side = heat::bar(&plane, &shading, STEP, "dB re mean");
+        let label = format!("{}, heat map", self.title);
+        Figure {
+            title: self.title.clone(),
+            controls: html! { (choice.controls(self.key)) (view_choice().controls(self.key)) },
+            legend: self.means(&choice),
+            drawing: plane.draw(&label, "map", &shapes, &self.words(scene, &choice), &side),
+            caption: self.caption.clone(),
+            map: Some((self.key, self.group)),
+        }
+        .render()
+    }
+
+    fn words(&self, scene: &Scene, choice: &Choice) -> Vec<Word> {
+        let exciters = scene.exciters.iter().map(|e| Word {
+            position: e.position,
+            text: e.name.clone(),
+            lift: 22.0,
+            when: When::default(),
+        });
+        let spots = self.map.bands.iter().enumerate().flat_map(|(i, band)| {
+            self.spots_of(band).map(move |s| Word {
+                position: s.position,
+                text: format!("−{}", format::fixed(s.depth, 0)),
+                lift: 14.0,
+                when: choice.when(i),
+            })
+        });
+        exciters.chain(spots).collect()
+    }
+
+    fn means(&self, choice: &Choice) -> Markup {
+        html! {
+            @for (i, band) in self.map.bands.iter().enumerate() {
+                p.mean class=(choice.when(i).class()) data-when=[choice.when(i).attribute()] {
+                    strong { (format::band(band.band.nominal)) } " band: mean of the plane " (format::fixed(band.mean, 1)) " " (self.unit)
+                }
+            }
+        }
+    }
+
+    fn spot_table(&self, scene: &Scene) -> Markup {
+        let choice = self.choice();
+        let width = scene.panel.outline.bounding_box().0;
+        html! {
+            details open[!self.spots.is_empty()] {
+                summary { (self.spot_name) ", band by band" }
+                @if self.spots.is_empty() { p { "None in any band." } } @else {
+                    div.wide { table.numbers {
+                        thead { tr { th { "Band" } th { "x" } th { "y" } th { "From the left, seen from behind" } th { "Depth" } th { "Extent" } th { "Area" } } }
+                        tbody { @for (i, band) in self.map.bands.iter().enumerate() {
+                            @for spot in self.spots_of(band) { (spot_row(spot, width, &choice.when(i))) }
+                        } }
+                    } }
+                    p.definition { "The table follows the chosen band. A quiet region is connected and lies below the mean energy of the whole plane in that band." }
+                }
+            }
+        }
+    }
+
+    fn data(&self, scene: &Scene) -> Value {
+        let (plane, shading) = (self.plane(scene), self.shading());
+        let (x, y) = heat::plane_borders(&plane, &self.map.x, &self.map.y);
+        let tenths = |values: &[f64]| values.iter().map(|v| (v * 10.0).round() / 10.0).collect::<Vec<_>>();
+        json!({
+            "x": tenths(&x), "y": tenths(&y), "low": shading.low, "high": shading.high, "ramp": shading.ramp(),
+            "unit": self.unit,
+            "bands": self.map.bands.iter().map(band_data).collect::<Vec<_>>(),
+        })
+    }
+}
+
+/// One quiet region, shown with its band.
+fn spot_row(spot: &DeadSpot, width: f64, when: &When) -> Markup {
+    let [x, y] = spot.position;
+    html! {
+        tr class=(when.class()) data-when=[when.attribute()] {
+            th scope="row" { (format::band(spot.band.nominal)) }
+            td { (format::millimetres(x)) }
+            td { (format::millimetres(y)) }
+            td { (format::millimetres(width - x)) }
+            td { (format::decibels(spot.depth)) }
+            td { (format::fixed(spot.extent[0] * 1e3, 0)) " × " (format::millimetres(spot.extent[1])) }
+            td { (format::fixed(spot.area * 1e4, 0)) " cm²" }
+        }
+    }
+}
+
+/// Levels in tenths of a decibel, x slow and y fast, `null` for what is not a number.
+fn band_data(band: &BandMap) -> Value {
+    let tenths = |v: f64| if v.is_finite() { json!((v * 10.0).round() as i64) } else { Value::Null };
+    json!({ "mean": tenths(band.mean), "level": band.level.iter().map(|&v| tenths(v)).collect::<Vec<_>>() })
+}

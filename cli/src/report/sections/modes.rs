@@ -1,0 +1,107 @@
+//! The panel by itself: shapes of the first modes, modal density and overlap, coincidence.
+
+use crate::report::chart::curves::{Curve, Mark, Plot, over_frequency};
+use crate::report::chart::heat;
+use crate::report::chart::scale::Scale;
+use crate::report::choice::When;
+use crate::report::figure::{self, Figure};
+use crate::report::{ReportInput, format};
+use maud::{Markup, html};
+use panelwright_solver::listening::{Findings, ModeShape, PanelFindings};
+
+/// Width of a small picture in user units.
+const PICTURE: f64 = 160.0;
+
+/// The section.
+pub fn section(input: &ReportInput) -> Markup {
+    let findings = input.findings;
+    let body = html! { (facts(&findings.panel)) (shapes(&findings.panel)) (overlap(findings)) };
+    figure::section("modes", "The panel's modes", &findings.warnings, &["modes"], body)
+}
+
+fn facts(panel: &PanelFindings) -> Markup {
+    let (low, high) = panel.coincidence;
+    let coincidence = if (high - low) < 0.01 * high {
+        format::hertz(low)
+    } else {
+        format!("{} to {}", format::hertz(low), format::hertz(high))
+    };
+    html! {
+        dl.facts {
+            div { dt { "Natural frequencies" } dd { (panel.natural_frequencies.len()) " computed, " (panel.rigid_modes) " rigid-body modes besides" } }
+            div { dt { "Modal density" } dd { "one mode every " (format::hertz(1.0 / panel.modal_density)) } }
+            div { dt { "Modal overlap reaches 1" } dd { (panel.overlap_one.map_or_else(|| "not in the computed range".into(), format::hertz)) } }
+            div { dt { "Coincidence frequency" } dd { (coincidence) } }
+        }
+    }
+}
+
+fn shapes(panel: &PanelFindings) -> Markup {
+    html! {
+        @if !panel.first_shapes.is_empty() {
+            figure {
+                h3 { "Shapes of the first modes" }
+                div.multiples { @for (index, mode) in panel.first_shapes.iter().enumerate() {
+                    div { (picture(mode)) p { strong { (index + 1) } " · " (format::hertz(mode.frequency)) } }
+                } }
+                figcaption { "Blue and rust move against each other; the pale seam between them is the nodal line, where the panel stands still. Seen from the listener." }
+            }
+        }
+    }
+}
+
+fn picture(mode: &ModeShape) -> Markup {
+    let (x, y) = (heat::borders(&mode.x.to_vec()), heat::borders(&mode.y.to_vec()));
+    let (Some((&left, &right)), Some((&bottom, &top))) = (x.first().zip(x.last()), y.first().zip(y.last()))
+    else {
+        return html! {};
+    };
+    let scale = PICTURE / (right - left);
+    let height = (top - bottom) * scale;
+    let along_x: Vec<f64> = x.iter().map(|v| (v - left) * scale).collect();
+    let along_y: Vec<f64> = y.iter().map(|v| (top - v) * scale).collect();
+    html! {
+        svg.shape viewBox={ "0 0 " (PICTURE) " " (format!("{height:.1}")) } role="img" aria-label={ "Mode at " (format::hertz(mode.frequency)) } {
+            g.cells { (heat::cells(&along_x, &along_y, mode.shape.view(), &heat::minus_to_plus())) }
+        }
+    }
+}
+
+fn overlap(findings: &Findings) -> Markup {
+    let panel = &findings.panel;
+    let values = &panel.modal_overlap;
+    let (from, to) = panel.coincidence;
+    let mut marks = vec![
+        Mark::Shade { from, to, label: "coincidence".into() },
+        Mark::Limit { value: 1.0, label: "1".into(), colour: 5 },
+    ];
+    if let Some(frequency) = panel.overlap_one {
+        marks.push(Mark::At { frequency, label: format!("overlap 1 at {}", format::hertz(frequency)) });
+    }
+    let plot = Plot {
+        title: "Modal overlap".into(),
+        scale: Scale::log(values.iter().copied(), 6.0),
+        height: 180.0,
+        curves: vec![Curve {
+            label: "overlap".into(),
+            values: values.into(),
+            unit: "",
+            colour: 0,
+            thin: false,
+            when: When::default(),
+        }],
+        marks,
+    };
+    Figure {
+        title: "Where single modes end".into(),
+        controls: html! {},
+        legend: html! {},
+        drawing: over_frequency("Modal overlap over frequency", &findings.frequencies, &[plot]),
+        caption: html! {
+            "Modal density × loss factor × frequency. Below 1, single resonances stand out; above, the panel behaves evenly. "
+            "Above coincidence the bending waves outrun sound in air and the panel beams."
+        },
+        map: None,
+    }
+    .render()
+}

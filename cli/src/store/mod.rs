@@ -1,0 +1,81 @@
+//! `results.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
+//!
+//! Each dataset carries the attributes `unit`, `description` and `dimensions` (what each of its axes runs over, as
+//! paths of the datasets that label them). Complex numbers are a compound of `r` and `i`. Values a finding does not
+//! have (a centre that no spherical wave fits) are NaN.
+
+mod layout;
+mod node;
+
+use node::Node;
+use panelwright_solver::listening::Findings;
+use panelwright_solver::scene::Scene;
+use std::path::{Path, PathBuf};
+
+/// Where results come from.
+#[derive(Clone, Copy, Debug)]
+pub struct Provenance<'a> {
+    /// Version of the program.
+    pub version: &'a str,
+    /// Name of the case.
+    pub case_name: &'a str,
+    /// The case file, word for word.
+    pub case_text: &'a str,
+    /// When the prediction was computed, as people read it.
+    pub computed_at: &'a str,
+}
+
+/// Why results could not be stored.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The HDF5 library refused.
+    #[error("could not write {path}: {source}. Is the disk full or the folder read-only?")]
+    Hdf5 {
+        /// The file.
+        path: PathBuf,
+        /// What the library said.
+        source: hdf5::Error,
+    },
+    /// The finished file could not be put in its place.
+    #[error(
+        "could not move the finished results to {path}: {source}. Close programs that hold the file open and try again"
+    )]
+    Rename {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+}
+
+/// Writes `path`. The file appears whole or not at all: it is written beside its place and moved there when finished,
+/// so an interruption never damages an earlier one.
+pub fn write(
+    path: &Path,
+    findings: &Findings,
+    scene: &Scene,
+    provenance: &Provenance,
+) -> Result<(), StoreError> {
+    let partial = partial_path(path);
+    write_file(&partial, findings, scene, provenance).map_err(|source| {
+        // A failed write leaves nothing behind; if even that fails, the first error is the one to report.
+        let _ = std::fs::remove_file(&partial);
+        StoreError::Hdf5 { path: path.into(), source }
+    })?;
+    std::fs::rename(&partial, path).map_err(|source| StoreError::Rename { path: path.into(), source })
+}
+
+fn partial_path(path: &Path) -> PathBuf {
+    let mut name = path.file_name().unwrap_or_default().to_os_string();
+    name.push(format!(".{}.partial", std::process::id()));
+    path.with_file_name(name)
+}
+
+fn write_file(path: &Path, findings: &Findings, scene: &Scene, provenance: &Provenance) -> hdf5::Result<()> {
+    let file = hdf5::File::create(path)?;
+    let root = Node::new(&file);
+    layout::provenance(&root, scene, provenance)?;
+    layout::findings(&root, findings)?;
+    file.flush()?;
+    file.close()
+}

@@ -1,0 +1,329 @@
+//! One CSV file per family of curves, units in the headings, readable by any spreadsheet.
+//!
+//! Levels are in decibels, lengths in millimetres, everything else in SI. An empty cell is a value that does not exist.
+
+use ndarray::Array2;
+use panelwright_solver::listening::{Band, DeadSpot, Findings, OutputMap};
+use std::path::{Path, PathBuf};
+
+/// Why a table could not be written.
+#[derive(Debug, thiserror::Error)]
+#[error("could not write {path}: {source}. Close programs that hold it open, and see that the disk has room")]
+pub struct TableError {
+    /// The file.
+    pub path: PathBuf,
+    /// What went wrong.
+    pub source: csv::Error,
+}
+
+/// A table in memory: headings and rows of cells.
+struct Table {
+    file: &'static str,
+    headings: Vec<String>,
+    rows: Vec<Vec<String>>,
+}
+
+/// Writes every table into the folder `dir`, which must exist; returns the files written.
+pub fn write(dir: &Path, findings: &Findings) -> Result<Vec<PathBuf>, TableError> {
+    let tables = [
+        response(findings),
+        smoothed(findings),
+        third_octaves(findings),
+        usable(findings),
+        sound_power(findings),
+        polar("polar_horizontal.csv", findings, &findings.polar.horizontal),
+        polar("polar_vertical.csv", findings, &findings.polar.vertical),
+        map("map.csv", "level_db_spl", &findings.map),
+        map("panel_map.csv", "velocity_level_db_re_1_m_per_s", &findings.panel_map),
+        spots("dead_spots.csv", &findings.dead_spots),
+        spots("quiet_places.csv", &findings.quiet_places),
+        centres(findings),
+        impedance(findings),
+        excursion(findings),
+        exciter_power(findings),
+        balance(findings),
+        modes(findings),
+        overlap(findings),
+    ];
+    tables.iter().map(|table| table.save(dir)).collect()
+}
+
+impl Table {
+    fn new(file: &'static str, headings: &[&str]) -> Self {
+        Self { file, headings: headings.iter().map(|h| h.to_string()).collect(), rows: Vec::new() }
+    }
+
+    /// A table that starts with the column of frequencies.
+    fn over_frequency(file: &'static str, findings: &Findings) -> Self {
+        let rows = findings.frequencies.iter().map(|&f| vec![number(f)]).collect();
+        Self { rows, ..Self::new(file, &["frequency_hz"]) }
+    }
+
+    /// Adds a column; a heading that exists already gets a number behind it.
+    fn column(&mut self, heading: String, values: impl IntoIterator<Item = f64>) {
+        let twins = self.headings.iter().filter(|h| **h == heading).count();
+        self.headings.push(if twins == 0 { heading } else { format!("{heading}_{}", twins + 1) });
+        let mut values = values.into_iter();
+        for row in &mut self.rows {
+            row.push(values.next().map_or_else(String::new, number));
+        }
+    }
+
+    fn row(&mut self, cells: impl IntoIterator<Item = f64>) {
+        self.rows.push(cells.into_iter().map(number).collect());
+    }
+
+    fn save(&self, dir: &Path) -> Result<PathBuf, TableError> {
+        let path = dir.join(self.file);
+        let write = || -> Result<(), csv::Error> {
+            let mut writer = csv::Writer::from_path(&path)?;
+            writer.write_record(&self.headings)?;
+            self.rows.iter().try_for_each(|row| writer.write_record(row))?;
+            Ok(writer.flush()?)
+        };
+        match write() {
+            Ok(()) => Ok(path),
+            Err(source) => Err(TableError { path, source }),
+        }
+    }
+}
+
+/// Seven significant digits, no trailing zeros; empty for what is not a number.
+fn number(value: f64) -> String {
+    if !value.is_finite() {
+        return String::new();
+    }
+    let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
+    if rounded == 0.0 || (1e-4..1e9).contains(&rounded.abs()) {
+        format!("{}", rounded + 0.0)
+    } else {
+        format!("{rounded:e}")
+    }
+}
+
+/// A name as part of a heading: lower case, words joined by underscores.
+fn slug(name: &str) -> String {
+    let words: Vec<String> =
+        name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect();
+    words.join("_")
+}
+
+const MM: f64 = 1e3;
+const BAND: [&str; 3] = ["band_hz", "band_lower_hz", "band_upper_hz"];
+
+fn band_cells(band: &Band) -> [f64; 3] {
+    [band.nominal, band.lower, band.upper]
+}
+
+fn headings<'a>(first: &[&'a str], rest: &[&'a str]) -> Vec<&'a str> {
+    [first, rest].concat()
+}
+
+fn response(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("response.csv", f);
+    for seat in &f.seats {
+        let name = slug(&seat.name);
+        table.column(format!("level_db_spl_{name}"), seat.level.iter().copied());
+        table.column(format!("phase_degrees_{name}"), seat.pressure.iter().map(|p| p.arg().to_degrees()));
+    }
+    table
+}
+
+fn smoothed(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("response_smoothed.csv", f);
+    for seat in &f.seats {
+        for curve in &seat.smoothed {
+            let heading = format!("level_db_spl_{}_1_{}_octave", slug(&seat.name), curve.fraction);
+            table.column(heading, curve.level.iter().copied());
+        }
+    }
+    table
+}
+
+fn third_octaves(f: &Findings) -> Table {
+    let mut table = Table::new("third_octaves.csv", &BAND);
+    let Some(first) = f.seats.first() else { return table };
+    first.third_octaves.iter().for_each(|b| table.row(band_cells(&b.band)));
+    for seat in &f.seats {
+        table
+            .column(format!("level_db_spl_{}", slug(&seat.name)), seat.third_octaves.iter().map(|b| b.level));
+    }
+    table
+}
+
+fn usable(f: &Findings) -> Table {
+    let columns = ["seat", "drop_db", "reference_db_spl", "lower_hz", "upper_hz", "lower_open", "upper_open"];
+    let mut table = Table::new("usable_bands.csv", &columns);
+    for seat in &f.seats {
+        for u in &seat.usable {
+            let limit = |value: Option<f64>| value.map_or_else(String::new, number);
+            table.rows.push(vec![
+                seat.name.clone(),
+                number(u.drop),
+                number(u.reference),
+                limit(u.lower),
+                limit(u.upper),
+                u.lower_open.to_string(),
+                u.upper_open.to_string(),
+            ]);
+        }
+    }
+    table
+}
+
+fn sound_power(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("sound_power.csv", f);
+    table.column("sensitivity_db_spl_1_m_2.83_v".into(), f.sensitivity.level.iter().copied());
+    table.column("sound_power_level_db_re_1_pw".into(), f.power_level.iter().copied());
+    table.column("directivity_index_db".into(), f.directivity_index.iter().copied());
+    table
+}
+
+fn polar(file: &'static str, f: &Findings, levels: &Array2<f64>) -> Table {
+    let mut table = Table::new(file, &["angle_degrees"]);
+    f.polar.angles.iter().for_each(|angle| table.row([angle.to_degrees()]));
+    for (band, row) in f.polar.bands.iter().zip(levels.rows()) {
+        table.column(format!("level_db_spl_{}_hz", number(band.nominal)), row.iter().copied());
+    }
+    table
+}
+
+fn map(file: &'static str, unit: &str, map: &OutputMap) -> Table {
+    let mut table = Table::new(file, &["x_mm", "y_mm"]);
+    for &x in &map.x {
+        map.y.iter().for_each(|&y| table.row([x * MM, y * MM]));
+    }
+    for band in &map.bands {
+        // Row-major order of (nx, ny) is the order of the rows above: x slow, y fast.
+        table.column(format!("{unit}_{}_hz", number(band.band.nominal)), band.level.iter().copied());
+    }
+    table
+}
+
+fn spots(file: &'static str, spots: &[DeadSpot]) -> Table {
+    let columns = headings(&BAND, &["x_mm", "y_mm", "depth_db", "area_mm2", "extent_x_mm", "extent_y_mm"]);
+    let mut table = Table::new(file, &columns);
+    for s in spots {
+        let [x, y] = s.position.map(|v| v * MM);
+        let [wide, high] = s.extent.map(|v| v * MM);
+        table.row(band_cells(&s.band).into_iter().chain([x, y, s.depth, s.area * MM * MM, wide, high]));
+    }
+    table
+}
+
+fn centres(f: &Findings) -> Table {
+    let columns = [
+        "intensity_x_mm",
+        "intensity_y_mm",
+        "intensity_spread_x_mm",
+        "intensity_spread_y_mm",
+        "wave_front_x_mm",
+        "wave_front_y_mm",
+        "wave_front_z_mm",
+        "wave_front_spread_x_mm",
+        "wave_front_spread_y_mm",
+        "wave_front_spread_z_mm",
+        "wave_front_fit",
+    ];
+    let mut table = Table::new("centres.csv", &headings(&BAND, &columns));
+    for c in &f.centres {
+        let i = c.intensity;
+        let intensity = i.position.into_iter().chain(i.spread).map(|v| v * MM);
+        let wave_front = c.wave_front.map_or([f64::NAN; 7], |w| {
+            let ([x, y, z], [sx, sy, sz]) = (w.position.map(|v| v * MM), w.spread.map(|v| v * MM));
+            [x, y, z, sx, sy, sz, w.fit]
+        });
+        table.row(band_cells(&c.band).into_iter().chain(intensity).chain(wave_front));
+    }
+    table
+}
+
+fn impedance(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("impedance.csv", f);
+    for channel in &f.channels {
+        let name = slug(&channel.name);
+        let z = &channel.load.impedance;
+        table.column(format!("magnitude_ohm_{name}"), z.iter().map(|z| z.norm()));
+        table.column(format!("phase_degrees_{name}"), z.iter().map(|z| z.arg().to_degrees()));
+        table.column(format!("current_a_rms_{name}"), channel.load.current.iter().map(|i| i.norm()));
+    }
+    table
+}
+
+fn excursion(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("excursion.csv", f);
+    for exciter in &f.exciters {
+        let values = exciter.excursion.iter().map(|v| v * MM);
+        table.column(format!("peak_excursion_mm_{}", slug(&exciter.name)), values);
+    }
+    table
+}
+
+fn exciter_power(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("exciter_power.csv", f);
+    for exciter in &f.exciters {
+        table.column(format!("electrical_power_w_{}", slug(&exciter.name)), exciter.power.iter().copied());
+    }
+    table
+}
+
+fn balance(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("power.csv", f);
+    let b = &f.balance;
+    let columns = [
+        ("electrical_w", &b.electrical),
+        ("coil_heat_w", &b.coil_heat),
+        ("suspension_w", &b.suspension),
+        ("structure_w", &b.structure),
+        ("radiated_w", &f.radiated),
+    ];
+    for (heading, values) in columns {
+        table.column(heading.into(), values.iter().copied());
+    }
+    table
+}
+
+fn modes(f: &Findings) -> Table {
+    let mut table = Table::new("modes.csv", &["mode", "natural_frequency_hz"]);
+    for (index, &frequency) in f.panel.natural_frequencies.iter().enumerate() {
+        table.row([(index + 1) as f64, frequency]);
+    }
+    table
+}
+
+fn overlap(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("modal_overlap.csv", f);
+    table.column("modal_overlap".into(), f.panel.modal_overlap.iter().copied());
+    table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_exact_to_seven_digits() {
+        assert_eq!(number(123.456_789_01), "123.4568");
+        assert_eq!(number(-0.0), "0");
+        assert_eq!(number(1.5e-7), "1.5e-7");
+        assert_eq!(number(20_000.0), "20000");
+        assert_eq!(number(f64::NAN), "");
+        assert_eq!(number(f64::NEG_INFINITY), "");
+    }
+
+    #[test]
+    fn names_become_headings() {
+        assert_eq!(slug("Table 1 (window)"), "table_1_window");
+        assert_eq!(slug("Küche"), "küche");
+    }
+
+    #[test]
+    fn twin_headings_are_told_apart() {
+        let mut table = Table::new("x.csv", &["frequency_hz"]);
+        table.row([1.0]);
+        table.column("level_db_spl_seat".into(), [1.0]);
+        table.column("level_db_spl_seat".into(), [2.0]);
+        assert_eq!(table.headings, ["frequency_hz", "level_db_spl_seat", "level_db_spl_seat_2"]);
+        assert_eq!(table.rows, [["1", "1", "2"]]);
+    }
+}

@@ -1,0 +1,101 @@
+//! Where the parts' ratings, or the model, are left behind.
+
+use super::Motion;
+use crate::Warning;
+use crate::scene::{Exciter, PlateSection, Scene};
+use std::f64::consts::{PI, TAU};
+
+/// First zero of the Bessel function J₀: the ring then averages a bending wave to nothing
+/// (F. W. J. Olver et al., NIST Handbook of Mathematical Functions, 2010, § 10.21).
+const J0_FIRST_ZERO: f64 = 2.404_825_557_695_773;
+
+/// All doubts about the motion of a scene.
+pub(super) fn of(scene: &Scene, motion: &Motion) -> Vec<Warning> {
+    let mut doubts: Vec<Warning> = no_answer(motion).into_iter().collect();
+    for (index, exciter) in scene.exciters.iter().enumerate() {
+        doubts.extend(too_much_power(scene, motion, index));
+        doubts.extend(too_much_excursion(scene, motion, index));
+        doubts.extend(wide_ring(exciter, &scene.panel.section, &scene.frequencies));
+    }
+    doubts
+}
+
+/// Frequency and value of the largest finite entry.
+fn worst(frequencies: &[f64], values: &[f64]) -> Option<(f64, f64)> {
+    let pairs = frequencies.iter().copied().zip(values.iter().copied());
+    pairs.filter(|(_, v)| v.is_finite()).max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+fn too_much_power(scene: &Scene, motion: &Motion, index: usize) -> Option<Warning> {
+    let (exciter, rated) = (&scene.exciters[index], scene.exciters[index].rated_power?);
+    let (frequency, power) = worst(&motion.frequencies, &motion.exciters[index].power)?;
+    (power > rated).then(|| {
+        let message = format!(
+            "exciter \"{}\" takes {power:.2} W at {frequency:.0} Hz from a sine at the drive voltage, its rating is {rated:.2} W; {}",
+            exciter.name,
+            safe_voltage(scene, index, (rated / power).sqrt())
+        );
+        Warning::new("power", message)
+    })
+}
+
+fn too_much_excursion(scene: &Scene, motion: &Motion, index: usize) -> Option<Warning> {
+    let (exciter, rated) = (&scene.exciters[index], scene.exciters[index].rated_excursion?);
+    let (frequency, excursion) = worst(&motion.frequencies, &motion.exciters[index].excursion)?;
+    (excursion > rated).then(|| {
+        let message = format!(
+            "the coil of exciter \"{}\" moves ±{:.2} mm against its magnet at {frequency:.0} Hz, its rating is ±{:.2} mm; {}",
+            exciter.name,
+            excursion * 1e3,
+            rated * 1e3,
+            safe_voltage(scene, index, rated / excursion)
+        );
+        Warning::new("exciter", message)
+    })
+}
+
+/// The advice to turn down by `factor` < 1, in volts of the exciter's channel.
+fn safe_voltage(scene: &Scene, exciter: usize, factor: f64) -> String {
+    let mut feeding = scene.channels.iter().filter(|c| c.exciters.contains(&exciter));
+    let Some(channel) = feeding.next() else { return "turn the drive down".into() };
+    let together = if scene.channels.len() > 1 { ", the other channels turned down alike" } else { "" };
+    // Rounded down, so that the printed voltage is itself safe.
+    let volts = (channel.voltage * factor * 100.0).floor() / 100.0;
+    format!("a sine of at most {volts:.2} V on channel \"{}\" keeps it safe{together}", channel.name)
+}
+
+/// The averaging ring against the shortest bending wave.
+fn wide_ring(exciter: &Exciter, section: &PlateSection, frequencies: &[f64]) -> Option<Warning> {
+    let (top, diameter) = (*frequencies.last()?, exciter.foot_diameter);
+    let half_wave = PI / shortest_wave_number(section, top);
+    (diameter > half_wave).then(|| {
+        let [from, null] = [0.5 * PI, J0_FIRST_ZERO].map(|argument| top * (argument / (0.5 * diameter * PI / half_wave)).powi(2));
+        let message = format!(
+            "the {:.0} mm foot of exciter \"{}\" is wider than half a bending wave ({:.1} mm at {top:.0} Hz): above {from:.0} Hz the ring \
+             averages the wave away (first null near {null:.0} Hz) and the result depends on how evenly the foot really pushes",
+            diameter * 1e3,
+            exciter.name,
+            half_wave * 1e3
+        );
+        Warning::new("exciter", message)
+    })
+}
+
+/// Largest bending wavenumber [rad/m] over the directions in the panel.
+fn shortest_wave_number(section: &PlateSection, frequency: f64) -> f64 {
+    const STEPS: usize = 90;
+    let along = |i: usize| section.bending_wavenumber(frequency, 0.25 * TAU * i as f64 / STEPS as f64);
+    (0..=STEPS).map(along).fold(0.0, f64::max)
+}
+
+fn no_answer(motion: &Motion) -> Option<Warning> {
+    let undefined = |(_, p): &(&f64, &f64)| !p.is_finite();
+    let mut lost = motion.frequencies.iter().zip(&motion.balance.electrical).filter(undefined);
+    let first = lost.next()?.0;
+    let message = format!(
+        "at {} of the frequencies, first at {first:.2} Hz, currents or motion are unlimited and left out: give the coil a \
+         resistance, the magnet a mass, and the panel a loss factor above zero",
+        1 + lost.count()
+    );
+    Some(Warning::new("response", message))
+}

@@ -1,0 +1,247 @@
+//! The panel as the exciters feel it: mobility between their feet, from modes and the static residual.
+//!
+//! ```text
+//! Y_ij(ω) = Σ_n φ̄_in φ̄_jn h_n(ω) + jω R_ij / (1 + jη),      h_n(ω) = jω / (ω_n² (1 + jη_n) − ω²)
+//! ```
+//!
+//! φ̄_in is the mass-normalised shape of mode n averaged over foot i [kg^−½], R the static flexibility of all modes that
+//! are left out [m/N]. A rigid-body mode has ω_n = 0 and h_n = 1/jω. Valid for ω > 0 and for modes that reach well above
+//! the frequencies asked for, so that what is left out acts as a spring. Proportional (hysteretic) loss: the shapes stay real.
+//! Sources: L. Cremer, M. Heckl & B. A. T. Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5 (modal mobility);
+//! R. H. MacNeal, Computers & Structures 1 (1971) 581–601 (residual flexibility).
+
+use crate::plate::{Footprint, Modes};
+use crate::scene::Exciter;
+use multiversion::multiversion;
+use ndarray::Array2;
+use num_complex::Complex64;
+use std::f64::consts::TAU;
+
+/// Panel data at the feet of the exciters: all that the drive needs to know of the panel.
+#[derive(Clone, Debug)]
+pub struct PanelPorts {
+    /// ω_n² [rad²/s²] of each mode.
+    stiffness: Vec<f64>,
+    /// ω_n² η_n of each mode.
+    loss: Vec<f64>,
+    /// φ̄ (ports, modes), rows contiguous.
+    shapes: Array2<f64>,
+    residual: Array2<f64>,
+    residual_loss_factor: f64,
+}
+
+/// What [`PanelPorts`] is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct PortData<'a> {
+    /// Natural frequencies [Hz]; 0 for rigid-body modes.
+    pub frequencies: &'a [f64],
+    /// Loss factor of each mode.
+    pub loss_factors: &'a [f64],
+    /// Mass-normalised shapes averaged over each foot (ports, modes), kg^−½.
+    pub shapes: &'a Array2<f64>,
+    /// Static flexibility of the modes left out (ports, ports), symmetric, m/N.
+    pub residual: &'a Array2<f64>,
+    /// Loss factor of that flexibility.
+    pub residual_loss_factor: f64,
+}
+
+/// Where an exciter touches the panel: the ring of its foot.
+pub fn foot(exciter: &Exciter) -> Footprint {
+    Footprint::ring(exciter.position, exciter.foot_diameter)
+}
+
+impl PanelPorts {
+    /// Ports from plain arrays.
+    ///
+    /// # Panics
+    /// When the lengths do not agree.
+    pub fn new(data: PortData) -> Self {
+        let (ports, modes) = data.shapes.dim();
+        assert_eq!(data.frequencies.len(), modes, "one frequency per mode");
+        assert_eq!(data.loss_factors.len(), modes, "one loss factor per mode");
+        assert_eq!(data.residual.dim(), (ports, ports), "one residual per pair of ports");
+        let stiffness: Vec<f64> = data.frequencies.iter().map(|f| (TAU * f).powi(2)).collect();
+        Self {
+            loss: stiffness.iter().zip(data.loss_factors).map(|(k, eta)| k * eta).collect(),
+            stiffness,
+            shapes: data.shapes.as_standard_layout().into_owned(),
+            residual: data.residual.clone(),
+            residual_loss_factor: data.residual_loss_factor,
+        }
+    }
+
+    /// Ports under the feet of `exciters` on a panel of the given `loss_factor`.
+    pub fn under(exciters: &[Exciter], modes: &Modes, loss_factor: f64) -> Self {
+        let feet: Vec<Footprint> = exciters.iter().map(foot).collect();
+        Self::new(PortData {
+            frequencies: &modes.frequencies.to_vec(),
+            loss_factors: &modes.loss_factors.to_vec(),
+            shapes: &modes.averaged(&feet),
+            residual: &modes.residual_flexibility(&feet),
+            residual_loss_factor: loss_factor,
+        })
+    }
+
+    /// Number of ports.
+    pub fn len(&self) -> usize {
+        self.shapes.nrows()
+    }
+
+    /// True when there is none.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// Number of modes.
+    pub fn modes(&self) -> usize {
+        self.stiffness.len()
+    }
+
+    /// Answers of all modes at `omega` > 0 [rad/s].
+    pub(super) fn admittance(&self, omega: f64) -> ModalAdmittance {
+        let mut h = ModalAdmittance { re: vec![0.0; self.modes()], im: vec![0.0; self.modes()] };
+        modal_admittance(omega, &self.stiffness, &self.loss, &mut h.re, &mut h.im);
+        h
+    }
+
+    /// Mobility matrix Y (ports, ports) [m/(N·s)], symmetric.
+    pub(super) fn mobility(&self, omega: f64, h: &ModalAdmittance) -> Array2<Complex64> {
+        let spring = self.residual_admittance(omega);
+        let mut y = Array2::zeros((self.len(), self.len()));
+        for i in 0..self.len() {
+            for j in 0..=i {
+                let sum = weighted_dot(&h.re, &h.im, self.shape(i), self.shape(j));
+                y[[i, j]] = Complex64::new(sum.0, sum.1) + spring * self.residual[[i, j]];
+                y[[j, i]] = y[[i, j]];
+            }
+        }
+        y
+    }
+
+    /// Modal velocities `h_n Σ_i φ̄_in F_i` under `forces` [N], written to `velocity`.
+    pub(super) fn modal_velocity(
+        &self,
+        h: &ModalAdmittance,
+        forces: &[Complex64],
+        velocity: &mut [Complex64],
+    ) {
+        velocity.fill(Complex64::ZERO);
+        for (i, force) in forces.iter().enumerate() {
+            velocity.iter_mut().zip(self.shape(i)).for_each(|(v, phi)| *v += force * phi);
+        }
+        for (v, (re, im)) in velocity.iter_mut().zip(h.re.iter().zip(&h.im)) {
+            *v *= Complex64::new(*re, *im);
+        }
+    }
+
+    /// Power lost in the panel's material [W]: `Σ ω_n² η_n |q̇_n|² / ω + Re(jω / (1 + jη)) Fᴴ R F`.
+    pub(super) fn dissipated(&self, omega: f64, velocity: &[Complex64], forces: &[Complex64]) -> f64 {
+        let modal: f64 = self.loss.iter().zip(velocity).map(|(loss, v)| loss * v.norm_sqr()).sum();
+        let mut quadratic = 0.0;
+        for (i, a) in forces.iter().enumerate() {
+            quadratic += forces
+                .iter()
+                .enumerate()
+                .map(|(j, b)| self.residual[[i, j]] * (a.conj() * b).re)
+                .sum::<f64>();
+        }
+        modal / omega + self.residual_admittance(omega).re * quadratic
+    }
+
+    /// jω / (1 + jη) of the residual.
+    fn residual_admittance(&self, omega: f64) -> Complex64 {
+        Complex64::new(0.0, omega) / Complex64::new(1.0, self.residual_loss_factor)
+    }
+
+    fn shape(&self, port: usize) -> &[f64] {
+        let modes = self.modes();
+        &self.shapes.as_slice().expect("stored in standard layout")[port * modes..(port + 1) * modes]
+    }
+}
+
+/// h_n(ω) of all modes, parts kept apart so that the loops vectorise.
+pub(super) struct ModalAdmittance {
+    re: Vec<f64>,
+    im: Vec<f64>,
+}
+
+/// `jω / (k (1 + jη) − ω²)` with k = ω_n² and loss = k η: real and imaginary parts.
+#[multiversion(targets = "simd")]
+fn modal_admittance(omega: f64, stiffness: &[f64], loss: &[f64], re: &mut [f64], im: &mut [f64]) {
+    for (((k, b), re), im) in stiffness.iter().zip(loss).zip(re).zip(im) {
+        let a = k - omega * omega;
+        let scale = omega / (a * a + b * b);
+        *re = b * scale;
+        *im = a * scale;
+    }
+}
+
+/// `Σ_n (re + j im)_n a_n b_n` in eight fixed lanes: vectorised, and always summed in the same order.
+#[multiversion(targets = "simd")]
+fn weighted_dot(re: &[f64], im: &[f64], a: &[f64], b: &[f64]) -> (f64, f64) {
+    const LANES: usize = 8;
+    let (mut sum_re, mut sum_im) = ([0.0; LANES], [0.0; LANES]);
+    let blocks = re.chunks(LANES).zip(im.chunks(LANES)).zip(a.chunks(LANES).zip(b.chunks(LANES)));
+    for ((re, im), (a, b)) in blocks {
+        for lane in 0..re.len() {
+            let ab = a[lane] * b[lane];
+            sum_re[lane] += re[lane] * ab;
+            sum_im[lane] += im[lane] * ab;
+        }
+    }
+    (sum_re.iter().sum(), sum_im.iter().sum())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ndarray::array;
+
+    fn ports(frequency: f64, loss_factor: f64, residual: f64) -> PanelPorts {
+        PanelPorts::new(PortData {
+            frequencies: &[0.0, frequency],
+            loss_factors: &[0.0, loss_factor],
+            shapes: &array![[2.0, 1.5], [2.0, -0.5]],
+            residual: &array![[residual, 0.1 * residual], [0.1 * residual, residual]],
+            residual_loss_factor: 0.03,
+        })
+    }
+
+    /// The sum written out with complex numbers.
+    fn by_hand(omega: f64, frequency: f64, loss: f64, products: [f64; 2], residual: f64) -> Complex64 {
+        let j = Complex64::I;
+        let stiffness = (TAU * frequency).powi(2) * (1.0 + j * loss);
+        products[0] / (j * omega)
+            + products[1] * j * omega / (stiffness - omega * omega)
+            + j * omega * residual / (1.0 + 0.03 * j)
+    }
+
+    #[test]
+    fn mobility_is_the_modal_sum_plus_the_residual() {
+        let p = ports(120.0, 0.02, 1e-5);
+        for f in [3.0, 119.9, 120.0, 4000.0] {
+            let omega = TAU * f;
+            let y = p.mobility(omega, &p.admittance(omega));
+            let expected = by_hand(omega, 120.0, 0.02, [4.0, -0.75], 1e-6);
+            approx::assert_relative_eq!(y[[0, 1]].re, expected.re, max_relative = 1e-13);
+            approx::assert_relative_eq!(y[[0, 1]].im, expected.im, max_relative = 1e-13);
+            assert_eq!(y[[0, 1]], y[[1, 0]]);
+        }
+    }
+
+    #[test]
+    fn material_loss_is_the_power_put_in() {
+        let p = ports(120.0, 0.02, 1e-5);
+        let forces = [Complex64::new(0.7, -0.2), Complex64::new(-0.1, 0.4)];
+        for f in [5.0, 121.0, 900.0] {
+            let omega = TAU * f;
+            let h = p.admittance(omega);
+            let mut q = vec![Complex64::ZERO; 2];
+            p.modal_velocity(&h, &forces, &mut q);
+            let y = p.mobility(omega, &h);
+            let velocity = |i: usize| y[[i, 0]] * forces[0] + y[[i, 1]] * forces[1];
+            let put_in = (forces[0] * velocity(0).conj() + forces[1] * velocity(1).conj()).re;
+            approx::assert_relative_eq!(p.dissipated(omega, &q, &forces), put_in, max_relative = 1e-9);
+        }
+    }
+}

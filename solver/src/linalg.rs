@@ -1,0 +1,266 @@
+//! Dense symmetric linear algebra through LAPACK: the solver's only unsafe code.
+//!
+//! All matrices are row-major (`Array2` in standard layout) and only their lower triangle is read. LAPACK sees the
+//! transpose, so "lower" here is `uplo = 'U'` there.
+
+use lapack_sys as lapack;
+use ndarray::{Array1, Array2, s};
+use std::ffi::{c_char, c_int};
+use std::sync::Once;
+
+const UPPER: c_char = b'U' as c_char;
+const LEFT: c_char = b'L' as c_char;
+const NO_TRANSPOSE: c_char = b'N' as c_char;
+const TRANSPOSE: c_char = b'T' as c_char;
+
+unsafe extern "C" {
+    fn openblas_set_num_threads(count: c_int);
+}
+
+/// Keeps OpenBLAS on one thread, once per process. Parallelism is rayon's, which makes results independent of the
+/// thread count; OpenBLAS's own threads inside rayon workers overflow their stacks.
+pub fn single_threaded_blas() {
+    static ONCE: Once = Once::new();
+    // SAFETY: a setter of OpenBLAS without preconditions; `Once` rules out concurrent calls.
+    ONCE.call_once(|| unsafe { openblas_set_num_threads(1) });
+}
+
+/// LAPACK's `info` when it is not zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct LapackFailure(pub i32);
+
+/// Eigenvalues in ascending order and eigenvectors as the *rows* of a matrix.
+pub(crate) struct Eigenpairs {
+    pub values: Array1<f64>,
+    pub vectors: Array2<f64>,
+}
+
+/// Eigenpairs of a symmetric matrix with eigenvalues up to and including `limit`.
+///
+/// Householder tridiagonalisation (`dsytrd`), divide and conquer (`dstedc`: M. Gu & S. C. Eisenstat, SIAM J. Matrix
+/// Anal. Appl. 16 (1995) 172–191) and back-transformation of the wanted vectors only (`dormtr`). Plates have
+/// clustered eigenvalues, on which the relatively robust representations of `dstemr` failed now and then.
+pub(crate) fn eigenpairs_up_to(mut matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
+    let size = matrix.nrows();
+    if size == 0 {
+        return Ok(Eigenpairs { values: Array1::zeros(0), vectors: Array2::zeros((0, 0)) });
+    }
+    let (mut diagonal, mut off_diagonal, reflectors) = tridiagonalise(&mut matrix)?;
+    let mut pairs = tridiagonal_eigenpairs(&mut diagonal, &mut off_diagonal, limit)?;
+    apply_reflectors(&matrix, &reflectors, &mut pairs.vectors)?;
+    Ok(pairs)
+}
+
+/// Lower Cholesky factor `A = L Lᵀ`, in place; the upper triangle is left as it was.
+pub(crate) fn cholesky(matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
+    let size = order(matrix);
+    let mut info = 0;
+    // SAFETY: `matrix` is square and contiguous (`order` checks both), so `size` is its order and its leading dimension.
+    unsafe { lapack::dpotrf_(&UPPER, &size, matrix.as_mut_ptr(), &leading(size), &mut info) };
+    checked(info)
+}
+
+/// Lower factor of the Gram matrix, `Vᵀ V = L Lᵀ`, without forming that product: nearly dependent columns stay apart as
+/// long as they differ by more than rounding. The diagonal of L may be negative.
+pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
+    let (length, count) = columns.dim();
+    assert!(columns.is_standard_layout() && length >= count, "at least as many rows as columns");
+    let mut reflectors = vec![0.0; count];
+    let mut work = vec![0.0; 64 * count.max(1)];
+    let mut info = 0;
+    // SAFETY: a contiguous row-major V is LAPACK's column-major Vᵀ of `count` by `length`; `reflectors` has min(both)
+    // values and `work` the stated length.
+    unsafe {
+        lapack::dgelqf_(
+            &(count as c_int),
+            &(length as c_int),
+            columns.as_mut_ptr(),
+            &leading(count as c_int),
+            reflectors.as_mut_ptr(),
+            work.as_mut_ptr(),
+            &(work.len() as c_int),
+            &mut info,
+        );
+    }
+    checked(info)?;
+    Ok(Array2::from_shape_fn((count, count), |(i, j)| if i >= j { columns[(j, i)] } else { 0.0 }))
+}
+
+/// Replaces every row b of `rows` by the solution of `L x = b`.
+pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Result<(), LapackFailure> {
+    let size = order(factor);
+    assert!(
+        rows.is_standard_layout() && rows.ncols() == factor.nrows(),
+        "one row of the factor's order per side"
+    );
+    let count = rows.nrows() as c_int;
+    let mut info = 0;
+    // SAFETY: the factor is square and contiguous; `rows` is contiguous with rows of `size` values, that is a
+    // column-major matrix of `size` by `count` with leading dimension `size`.
+    unsafe {
+        lapack::dtrtrs_(
+            &UPPER,
+            &TRANSPOSE,
+            &NO_TRANSPOSE, // non-unit diagonal
+            &size,
+            &count,
+            factor.as_ptr(),
+            &leading(size),
+            rows.as_mut_ptr(),
+            &leading(size),
+            &mut info,
+        );
+    }
+    checked(info)
+}
+
+type Tridiagonal = (Array1<f64>, Array1<f64>, Array1<f64>);
+
+fn tridiagonalise(matrix: &mut Array2<f64>) -> Result<Tridiagonal, LapackFailure> {
+    let size = order(matrix);
+    let count = size as usize;
+    let (mut diagonal, mut off_diagonal) = (Array1::zeros(count), Array1::zeros(count));
+    let mut reflectors = Array1::zeros(count);
+    let mut work = vec![0.0; 64 * count];
+    let mut info = 0;
+    // SAFETY: the matrix is square and contiguous; the vectors hold at least `size` values; `work` has the stated length.
+    unsafe {
+        lapack::dsytrd_(
+            &UPPER,
+            &size,
+            matrix.as_mut_ptr(),
+            &leading(size),
+            diagonal.as_mut_ptr(),
+            off_diagonal.as_mut_ptr(),
+            reflectors.as_mut_ptr(),
+            work.as_mut_ptr(),
+            &(work.len() as c_int),
+            &mut info,
+        );
+    }
+    checked(info)?;
+    Ok((diagonal, off_diagonal, reflectors))
+}
+
+/// All eigenpairs of a symmetric tridiagonal matrix, then only those up to `limit`.
+fn tridiagonal_eigenpairs(
+    diagonal: &mut Array1<f64>,
+    off_diagonal: &mut Array1<f64>,
+    limit: f64,
+) -> Result<Eigenpairs, LapackFailure> {
+    let count = diagonal.len();
+    let size = count as c_int;
+    let mut vectors = Array2::zeros((count, count));
+    let mut work = vec![0.0; 1 + 4 * count + count * count];
+    let mut integer_work = vec![0 as c_int; 3 + 5 * count];
+    let mut info = 0;
+    // SAFETY: array lengths are those the routine documents for COMPZ = 'I': work 1 + 4n + n², iwork 3 + 5n.
+    unsafe {
+        lapack::dstedc_(
+            &(b'I' as c_char),
+            &size,
+            diagonal.as_mut_ptr(),
+            off_diagonal.as_mut_ptr(),
+            vectors.as_mut_ptr(),
+            &leading(size),
+            work.as_mut_ptr(),
+            &(work.len() as c_int),
+            integer_work.as_mut_ptr(),
+            &(integer_work.len() as c_int),
+            &mut info,
+        );
+    }
+    checked(info)?;
+    let found = diagonal.iter().take_while(|&&value| value <= limit).count();
+    Ok(Eigenpairs {
+        values: diagonal.slice(s![..found]).to_owned(),
+        vectors: vectors.slice_move(s![..found, ..]),
+    })
+}
+
+fn apply_reflectors(
+    matrix: &Array2<f64>,
+    reflectors: &Array1<f64>,
+    vectors: &mut Array2<f64>,
+) -> Result<(), LapackFailure> {
+    let size = order(matrix);
+    let count = vectors.nrows() as c_int;
+    let mut work = vec![0.0; 64 * vectors.nrows().max(1) + 65 * 64];
+    let mut info = 0;
+    // SAFETY: `matrix` and `reflectors` come from `dsytrd_`; `vectors` holds `count` contiguous vectors of `size` values.
+    unsafe {
+        lapack::dormtr_(
+            &LEFT,
+            &UPPER,
+            &NO_TRANSPOSE,
+            &size,
+            &count,
+            matrix.as_ptr(),
+            &leading(size),
+            reflectors.as_ptr(),
+            vectors.as_mut_ptr(),
+            &leading(size),
+            work.as_mut_ptr(),
+            &(work.len() as c_int),
+            &mut info,
+        );
+    }
+    checked(info)
+}
+
+/// Order of a matrix as LAPACK wants it; checks that it is square and contiguous.
+fn order(matrix: &Array2<f64>) -> c_int {
+    assert!(matrix.is_square() && matrix.is_standard_layout(), "a square, contiguous matrix");
+    matrix.nrows() as c_int
+}
+
+fn leading(size: c_int) -> c_int {
+    size.max(1)
+}
+
+fn checked(info: c_int) -> Result<(), LapackFailure> {
+    if info == 0 { Ok(()) } else { Err(LapackFailure(info)) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use ndarray::Array2;
+
+    /// Second-difference matrix: eigenvalues `2 − 2 cos(kπ/(n+1))`.
+    fn second_difference(size: usize) -> Array2<f64> {
+        Array2::from_shape_fn((size, size), |(i, j)| match i.abs_diff(j) {
+            0 => 2.0,
+            1 => -1.0,
+            _ => 0.0,
+        })
+    }
+
+    #[test]
+    fn eigenpairs_of_the_second_difference() {
+        single_threaded_blas();
+        let size = 50;
+        let pairs = eigenpairs_up_to(second_difference(size), 2.0).expect("converges");
+        assert_eq!(pairs.values.len(), 25);
+        for (k, value) in pairs.values.iter().enumerate() {
+            let angle = (k + 1) as f64 * std::f64::consts::PI / (size + 1) as f64;
+            assert_relative_eq!(*value, 2.0 - 2.0 * angle.cos(), max_relative = 1e-12);
+        }
+        let residual = pairs.vectors.dot(&second_difference(size))
+            - &pairs.values.view().insert_axis(ndarray::Axis(1)) * &pairs.vectors;
+        assert!(residual.iter().all(|r| r.abs() < 1e-13));
+    }
+
+    #[test]
+    fn cholesky_then_solve_gives_the_energy_of_a_load() {
+        single_threaded_blas();
+        let mut factor = second_difference(9);
+        cholesky(&mut factor).expect("positive definite");
+        let mut rows = Array2::zeros((1, 9));
+        rows[(0, 4)] = 1.0;
+        solve_lower(&factor, &mut rows).expect("regular");
+        // Middle of a string of 9 masses: compliance x (n + 1 − x) / (n + 1) with x = 5.
+        assert_relative_eq!(rows.iter().map(|y| y * y).sum::<f64>(), 2.5, max_relative = 1e-14);
+    }
+}

@@ -1,0 +1,67 @@
+//! What a modal analysis would cost, without doing it.
+
+use super::Accuracy;
+use super::product_basis::{Plan, WaveCurve};
+use crate::scene::{EdgeCondition, Panel};
+use std::f64::consts::{PI, TAU};
+
+/// Size and cost of a modal analysis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// Expected number of modes, from the modal density and the edges.
+    pub modes: usize,
+    /// Unknowns of all symmetry blocks.
+    pub unknowns: usize,
+    /// Unknowns of the largest block.
+    pub largest_block: usize,
+    /// Expected time [s] on one core of a current desktop processor.
+    pub seconds: f64,
+    /// Peak memory [bytes].
+    pub bytes: usize,
+}
+
+impl Estimate {
+    pub(super) fn new(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Self {
+        let plan = Plan::new(panel, TAU * up_to, accuracy);
+        let sizes = || plan.blocks.iter().map(|block| block.products.len());
+        let cubes: f64 = sizes().map(|n| (n as f64).powi(3)).sum();
+        Self {
+            modes: expected_modes(panel, TAU * up_to),
+            unknowns: sizes().sum(),
+            largest_block: plan.largest_block(),
+            seconds: 2e-3 + SECONDS_PER_CUBE * cubes,
+            bytes: sizes().map(|n| BYTES_PER_SQUARE * n * n).sum(),
+        }
+    }
+}
+
+/// Tridiagonalisation and back-transformation, measured (see BENCHMARKS.md).
+const SECONDS_PER_CUBE: f64 = 4e-10;
+
+/// Stiffness and eigenvectors.
+const BYTES_PER_SQUARE: usize = 2 * size_of::<f64>();
+
+/// Area term of Weyl's law with a linear correction for the edges.
+///
+/// Area: `S/(4π²) ∬ dkx dky` inside the wave curve, `= S ω √m ⟨D^−½⟩ / (4π)` (R. Courant & D. Hilbert, Methods of Mathematical
+/// Physics I, 1953, ch. VI § 4). Edges: each end shifts the count along its direction by the phase of reflection of a beam
+/// (free +½, simply supported −¼, clamped −½ mode), which is only roughly true at oblique incidence.
+fn expected_modes(panel: &Panel, omega: f64) -> usize {
+    let (section, edges) = (&panel.section, &panel.edges);
+    let (width, height) = panel.outline.bounding_box();
+    let area = panel.outline.area()
+        * omega
+        * section.surface_mass.sqrt()
+        * WaveCurve::mean_inverse_root_stiffness(section)
+        / (4.0 * PI);
+    let [nx, ny] = [(width, section.d11), (height, section.d22)]
+        .map(|(length, d)| length / PI * (section.surface_mass * omega * omega / d).powf(0.25));
+    let shift = |end: EdgeCondition| match end {
+        EdgeCondition::Free => 0.3,
+        EdgeCondition::SimplySupported => -0.25,
+        EdgeCondition::Clamped => -0.45,
+    };
+    let correction =
+        ny * (shift(edges.left) + shift(edges.right)) + nx * (shift(edges.bottom) + shift(edges.top));
+    (area + correction).max(0.0).round() as usize
+}

@@ -1,0 +1,286 @@
+//! Mode shapes kept as coefficients, and everything that is evaluated from them by small matrix products.
+
+use super::Footprint;
+use super::line_basis::LineBasis;
+use super::product_basis::BlockPlan;
+use ndarray::{
+    Array2, Array3, ArrayView1, ArrayView2, ArrayView3, ArrayViewMut1, Axis as Along, Zip, concatenate, s,
+};
+use num_complex::Complex64;
+use panelwright_mesh::Lattice;
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// Modes of one symmetry block.
+#[derive(Clone, Debug)]
+pub(super) struct Block {
+    x_class: usize,
+    y_class: usize,
+    products: Vec<(usize, usize)>,
+    /// (modes of this block, products), mass-normalised.
+    coefficients: Array2<f64>,
+    /// Place of each mode among all modes.
+    places: Vec<usize>,
+}
+
+/// All modes in terms of the line functions.
+#[derive(Clone, Debug)]
+pub(super) struct Shapes {
+    x: Directions,
+    y: Directions,
+    blocks: Vec<Block>,
+    count: usize,
+}
+
+/// The classes of one direction laid side by side.
+#[derive(Clone, Debug)]
+pub(super) struct Directions {
+    classes: Vec<LineBasis>,
+    /// First column of each class.
+    offsets: Vec<usize>,
+}
+
+impl Directions {
+    pub fn new(classes: Vec<LineBasis>) -> Self {
+        let offsets =
+            classes.iter().scan(0, |next, class| Some(std::mem::replace(next, *next + class.len())));
+        Self { offsets: offsets.collect(), classes }
+    }
+
+    fn len(&self) -> usize {
+        self.classes.iter().map(LineBasis::len).sum()
+    }
+
+    /// Values (points, functions of all classes) at coordinates [m].
+    pub fn table(&self, coordinates: &[f64]) -> Array2<f64> {
+        let tables: Vec<_> = self.classes.iter().map(|class| class.table(coordinates)).collect();
+        let views: Vec<_> = tables.iter().map(|table| table.view()).collect();
+        concatenate(Along(1), &views).expect("all tables have one row per point")
+    }
+
+    pub fn offset(&self, class: usize) -> usize {
+        self.offsets[class]
+    }
+}
+
+impl Block {
+    /// Takes eigenvectors over the bending products (rows), puts the rigid mode in front if there is one, and scales.
+    pub fn new(plan: BlockPlan, vectors: &Array2<f64>, scale: f64) -> Self {
+        let rigid = usize::from(plan.rigid);
+        let mut coefficients = Array2::zeros((vectors.nrows() + rigid, plan.products.len()));
+        coefficients.slice_mut(s![rigid.., rigid..]).assign(vectors);
+        if plan.rigid {
+            coefficients[(0, 0)] = 1.0;
+        }
+        coefficients *= scale;
+        let BlockPlan { x_class, y_class, products, .. } = plan;
+        Self { x_class, y_class, products, coefficients, places: vec![] }
+    }
+
+    /// Columns of the wide coefficient matrix (all x functions, all y functions) that belong to each product.
+    fn cells<'a>(&'a self, shapes: &'a Shapes) -> impl Iterator<Item = (usize, usize)> + 'a {
+        let (x0, y0) = (shapes.x.offset(self.x_class), shapes.y.offset(self.y_class));
+        self.products.iter().map(move |&(i, j)| (x0 + i, y0 + j))
+    }
+}
+
+impl Shapes {
+    /// Merges the solved blocks (eigenvalues and modes): ascending eigenvalues, ties in the order of the blocks.
+    pub fn in_order(
+        x: Vec<LineBasis>,
+        y: Vec<LineBasis>,
+        solved: Vec<(Vec<f64>, Block)>,
+    ) -> (Vec<f64>, Self) {
+        let mut order: Vec<(f64, usize, usize)> = (solved.iter().enumerate())
+            .flat_map(|(b, (values, _))| values.iter().enumerate().map(move |(k, &value)| (value, b, k)))
+            .collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0)); // stable
+        let mut blocks: Vec<Block> = solved.into_iter().map(|(_, block)| block).collect();
+        for block in &mut blocks {
+            block.places = vec![0; block.coefficients.nrows()];
+        }
+        for (place, &(_, b, k)) in order.iter().enumerate() {
+            blocks[b].places[k] = place;
+        }
+        let values: Vec<f64> = order.into_iter().map(|(value, ..)| value).collect();
+        let count = values.len();
+        (values, Self { x: Directions::new(x), y: Directions::new(y), blocks, count })
+    }
+
+    /// Shapes averaged over footprints: (footprints, modes).
+    pub fn averaged(&self, footprints: &[Footprint]) -> Array2<f64> {
+        let probes = Probes::new(&self.x, &self.y, footprints);
+        let mut values = Array2::zeros((footprints.len(), self.count));
+        for block in &self.blocks {
+            let rows = probes.rows(block.cells(self), block.products.len());
+            let columns = rows.dot(&block.coefficients.t());
+            for (column, &place) in columns.axis_iter(Along(1)).zip(&block.places) {
+                values.column_mut(place).assign(&column);
+            }
+        }
+        values
+    }
+
+    /// Shapes of some modes on a lattice: (modes, nx, ny).
+    pub fn on(&self, lattice: &Lattice, range: Range<usize>) -> Array3<f64> {
+        let tables = LatticeTables::new(self, lattice);
+        let (nx, ny) = lattice.shape();
+        let mut fields = Array3::zeros((range.len(), nx, ny));
+        let homes = self.homes();
+        fields.axis_iter_mut(Along(0)).into_par_iter().zip(range).for_each(|(mut field, place)| {
+            let (b, k) = homes[place];
+            let block = &self.blocks[b];
+            let wide =
+                self.wide(block.cells(self).zip(block.coefficients.row(k)).map(|(cell, &c)| (cell, c)));
+            field.assign(&tables.synthesise(&wide));
+        });
+        fields
+    }
+
+    /// Amplitudes (frequencies, modes) → fields (frequencies, nx, ny).
+    pub fn superpose(&self, amplitudes: ArrayView2<Complex64>, lattice: &Lattice) -> Array3<Complex64> {
+        let tables = LatticeTables::new(self, lattice);
+        let (nx, ny) = lattice.shape();
+        let sums: Vec<[Array2<f64>; 2]> =
+            self.blocks.par_iter().map(|block| block.coefficient_sums(amplitudes)).collect();
+        let mut fields = Array3::zeros((amplitudes.nrows(), nx, ny));
+        fields.axis_iter_mut(Along(0)).into_par_iter().enumerate().for_each(|(f, mut field)| {
+            let [re, im] = [0, 1].map(|part| {
+                let cells = self.blocks.iter().zip(&sums).flat_map(|(block, sums)| {
+                    block.cells(self).zip(sums[part].row(f)).map(|(cell, &c)| (cell, c))
+                });
+                tables.synthesise(&self.wide(cells))
+            });
+            Zip::from(&mut field).and(&re).and(&im).for_each(|z, &re, &im| *z = Complex64::new(re, im));
+        });
+        fields
+    }
+
+    /// Fields (fields, nx, ny) → `Σ field φ` (fields, modes).
+    pub fn project(&self, fields: ArrayView3<Complex64>, lattice: &Lattice) -> Array2<Complex64> {
+        let tables = LatticeTables::new(self, lattice);
+        let analysed: Vec<[Array2<f64>; 2]> = (fields.axis_iter(Along(0)).into_par_iter())
+            .map(|field| [field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| tables.analyse(&part)))
+            .collect();
+        let parts: Vec<[Array2<f64>; 2]> =
+            self.blocks.par_iter().map(|block| block.modal_sums(self, &analysed)).collect();
+        let mut values = Array2::zeros((fields.dim().0, self.count));
+        for (block, [re, im]) in self.blocks.iter().zip(&parts) {
+            for (k, &place) in block.places.iter().enumerate() {
+                Zip::from(values.column_mut(place))
+                    .and(re.column(k))
+                    .and(im.column(k))
+                    .for_each(|z, &re, &im| *z = Complex64::new(re, im));
+            }
+        }
+        values
+    }
+
+    /// Block and row of every mode.
+    fn homes(&self) -> Vec<(usize, usize)> {
+        let mut homes = vec![(0, 0); self.count];
+        for (b, block) in self.blocks.iter().enumerate() {
+            for (k, &place) in block.places.iter().enumerate() {
+                homes[place] = (b, k);
+            }
+        }
+        homes
+    }
+
+    /// Coefficients laid out over all x functions by all y functions.
+    fn wide(&self, cells: impl Iterator<Item = ((usize, usize), f64)>) -> Array2<f64> {
+        let mut wide = Array2::zeros((self.x.len(), self.y.len()));
+        for (cell, value) in cells {
+            wide[cell] = value;
+        }
+        wide
+    }
+}
+
+impl Block {
+    /// Real and imaginary part of the sums over this block's modes: (frequencies, products) each.
+    fn coefficient_sums(&self, amplitudes: ArrayView2<Complex64>) -> [Array2<f64>; 2] {
+        let own = amplitudes.select(Along(1), &self.places);
+        [own.mapv(|z| z.re), own.mapv(|z| z.im)].map(|part| part.dot(&self.coefficients))
+    }
+
+    /// Real and imaginary part of projections on this block's modes: (fields, modes of this block) each.
+    fn modal_sums(&self, shapes: &Shapes, analysed: &[[Array2<f64>; 2]]) -> [Array2<f64>; 2] {
+        [0, 1].map(|part| {
+            let mut rows = Array2::zeros((analysed.len(), self.products.len()));
+            for (mut row, wide) in rows.axis_iter_mut(Along(0)).zip(analysed) {
+                row.iter_mut().zip(self.cells(shapes)).for_each(|(value, cell)| *value = wide[part][cell]);
+            }
+            rows.dot(&self.coefficients.t())
+        })
+    }
+}
+
+/// Line functions at the nodes of a lattice.
+struct LatticeTables {
+    /// (nx, x functions).
+    x: Array2<f64>,
+    /// (ny, y functions).
+    y: Array2<f64>,
+}
+
+impl LatticeTables {
+    fn new(shapes: &Shapes, lattice: &Lattice) -> Self {
+        Self { x: shapes.x.table(&lattice.x.nodes.to_vec()), y: shapes.y.table(&lattice.y.nodes.to_vec()) }
+    }
+
+    /// Coefficients (x functions, y functions) → field (nx, ny).
+    fn synthesise(&self, wide: &Array2<f64>) -> Array2<f64> {
+        self.x.dot(&wide.dot(&self.y.t()))
+    }
+
+    /// Adjoint of [`synthesise`](Self::synthesise).
+    fn analyse(&self, field: &Array2<f64>) -> Array2<f64> {
+        self.x.t().dot(&field.dot(&self.y))
+    }
+}
+
+/// Line functions at the points of footprints.
+pub(super) struct Probes<'a> {
+    footprints: &'a [Footprint],
+    x: Array2<f64>,
+    y: Array2<f64>,
+}
+
+impl<'a> Probes<'a> {
+    pub fn new(x: &Directions, y: &Directions, footprints: &'a [Footprint]) -> Self {
+        let coordinate = |axis: usize| -> Vec<f64> {
+            footprints
+                .iter()
+                .flat_map(|footprint| footprint.points.iter().map(move |point| point[axis]))
+                .collect()
+        };
+        Self { footprints, x: x.table(&coordinate(0)), y: y.table(&coordinate(1)) }
+    }
+
+    /// Products of line functions averaged over each footprint: (footprints, cells).
+    pub fn rows(&self, cells: impl Iterator<Item = (usize, usize)>, count: usize) -> Array2<f64> {
+        let cells: Vec<(usize, usize)> = cells.collect();
+        let mut rows = Array2::zeros((self.footprints.len(), count));
+        let mut point = 0;
+        for (mut row, footprint) in rows.axis_iter_mut(Along(0)).zip(self.footprints) {
+            for &weight in &footprint.weights {
+                add_products(row.view_mut(), weight, self.x.row(point), self.y.row(point), &cells);
+                point += 1;
+            }
+        }
+        rows
+    }
+}
+
+fn add_products(
+    mut row: ArrayViewMut1<f64>,
+    weight: f64,
+    x: ArrayView1<f64>,
+    y: ArrayView1<f64>,
+    cells: &[(usize, usize)],
+) {
+    for (value, &(i, j)) in row.iter_mut().zip(cells) {
+        *value += weight * x[i] * y[j];
+    }
+}

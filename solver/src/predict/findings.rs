@@ -1,0 +1,213 @@
+//! Sound and motion → findings: every question of `listening` put to the numbers.
+
+use super::places::Places;
+use super::sound::{BandIntensity, Sound};
+use crate::drive::Motion;
+use crate::listening::*;
+use crate::plate::Modes;
+use crate::scene::Scene;
+use crate::{Warning, radiation};
+use ndarray::{Array2, ArrayView1, Axis as Dimension, s};
+use num_complex::Complex64;
+use panelwright_mesh::{Axis, Lattice};
+use std::num::NonZeroUsize;
+
+/// How far under the plane's mean a dead spot lies [dB].
+const DEAD_SPOT_DEPTH: f64 = 10.0;
+/// Modes shown as pictures.
+const SHAPES_SHOWN: usize = 12;
+/// Voltage that sensitivity is stated for [V].
+const SENSITIVITY_VOLTAGE: f64 = 2.83;
+/// Distance sensitivity is stated for [m].
+const SENSITIVITY_DISTANCE: f64 = 1.0;
+
+/// Puts all findings together.
+pub(super) fn gather(scene: &Scene, modes: &Modes, motion: &Motion, places: &Places, sound: Sound) -> Findings {
+    let frequencies = &scene.frequencies;
+    let bands: Vec<Band> = sound.intensity.iter().map(|part| part.band).collect();
+    let map = map_of(frequencies, scene.receivers.map.distance, &places.map, &sound.map, &bands, LevelReference::SoundPressure);
+    let panel_map = map_of(frequencies, 0.0, &places.panel, &sound.panel, &bands, LevelReference::Velocity);
+    let (width, height) = scene.panel.outline.bounding_box();
+    let face = Some(([0.0, 0.0], [width, height]));
+    let mut findings = Findings {
+        summary: Vec::new(),
+        warnings: Vec::new(),
+        frequencies: frequencies.clone(),
+        panel: panel(scene, modes),
+        seats: seats(scene, &sound.microphones),
+        sensitivity: sensitivity_of(scene, &sound.microphones),
+        polar: polar_of(scene, places, &sound, &bands),
+        power_level: sound.power.iter().map(|&power| power_level(power)).collect(),
+        directivity_index: directivity(scene, &sound),
+        dead_spots: dead_spots(&map, DEAD_SPOT_DEPTH, face),
+        quiet_places: dead_spots(&panel_map, DEAD_SPOT_DEPTH, face),
+        map,
+        panel_map,
+        centres: sound.intensity.iter().filter_map(|part| centre(scene, places, &sound, part)).collect(),
+        exciters: exciters(scene, motion),
+        channels: channels(scene, motion),
+        balance: motion.balance.clone(),
+        radiated: sound.power,
+    };
+    findings.warnings = doubts(scene, motion, places, &findings);
+    findings.summary = summary(&findings, &scene.panel.outline);
+    findings
+}
+
+/// Every doubt about the findings, in the order of the report.
+fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) -> Vec<Warning> {
+    let top = scene.frequencies.last().copied().unwrap_or(0.0);
+    let panel = &findings.panel;
+    let mut warnings = motion.warnings.clone();
+    warnings.extend(thin_plate_validity(&scene.panel, top));
+    warnings.extend(frequency_resolution(
+        &scene.frequencies,
+        &panel.natural_frequencies,
+        scene.panel.section.loss_factor,
+        panel.overlap_one,
+    ));
+    warnings.extend(map_spacing(scene.receivers.map.spacing, top, scene.air.sound_speed));
+    warnings.extend(radiation::too_near(&scene.panel.outline, &places.microphones));
+    warnings.extend(centre_fit(&findings.centres));
+    warnings.extend(air_load(findings));
+    warnings
+}
+
+/// Air does not push back on the panel here; where the sound power is a sizeable part of what the panel loses, it would.
+fn air_load(findings: &Findings) -> Option<Warning> {
+    const SHARE: f64 = 0.1;
+    let losses = findings.balance.structure.iter().zip(&findings.balance.suspension).map(|(a, b)| a + b);
+    let shares = findings.radiated.iter().zip(losses).map(|(sound, loss)| sound / loss);
+    let (frequency, share) = largest(&findings.frequencies, &shares.collect::<Vec<_>>());
+    (share > SHARE).then(|| {
+        Warning::new(
+            "power",
+            format!(
+                "The load of the air on the panel is left out. Up to {:.0} % of the mechanical losses would go into sound (at {frequency:.0} Hz), \
+                 so resonances there will be broader and up to {:.1} dB lower than shown, and the lowest ones a little lower in frequency.",
+                100.0 * share,
+                20.0 * (1.0 + share).log10()
+            ),
+        )
+    })
+}
+
+fn map_of(
+    frequencies: &[f64],
+    distance: f64,
+    lattice: &Lattice,
+    mean_square: &ndarray::Array3<f64>,
+    bands: &[Band],
+    reference: LevelReference,
+) -> OutputMap {
+    let (x, y) = (lattice.x.nodes.to_vec(), lattice.y.nodes.to_vec());
+    output_map(frequencies, distance, &x, &y, mean_square.view(), bands, reference)
+}
+
+fn panel(scene: &Scene, modes: &Modes) -> PanelFindings {
+    let rigid = modes.frequencies.iter().filter(|f| **f == 0.0).count();
+    let natural: Vec<f64> = modes.frequencies.iter().skip(rigid).copied().collect();
+    panel_findings(&scene.panel, &natural, rigid, first_shapes(scene, modes, rigid), &scene.frequencies, scene.air.sound_speed)
+}
+
+fn first_shapes(scene: &Scene, modes: &Modes, rigid: usize) -> Vec<ModeShape> {
+    let range = rigid..modes.len().min(rigid + SHAPES_SHOWN);
+    let lattice = picture_lattice(scene);
+    let shapes = modes.on(&lattice, range.clone());
+    range
+        .zip(shapes.axis_iter(Dimension(0)))
+        .map(|(mode, shape)| ModeShape {
+            frequency: modes.frequencies[mode],
+            x: lattice.x.nodes.clone(),
+            y: lattice.y.nodes.clone(),
+            shape: scaled_to_one(shape.to_owned()),
+        })
+        .collect()
+}
+
+fn picture_lattice(scene: &Scene) -> Lattice {
+    const LONG_SIDE: f64 = 48.0;
+    let (width, height) = scene.panel.outline.bounding_box();
+    let cell = width.max(height) / LONG_SIDE;
+    let axis = |extent: f64| {
+        let count = NonZeroUsize::new((extent / cell).round() as usize).unwrap_or(NonZeroUsize::MIN);
+        Axis::cells(0.0, extent, count)
+    };
+    Lattice { x: axis(width), y: axis(height) }
+}
+
+fn scaled_to_one(shape: Array2<f64>) -> Array2<f64> {
+    let largest = shape.iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
+    if largest > 0.0 { shape / largest } else { shape }
+}
+
+fn seats(scene: &Scene, microphones: &Array2<Complex64>) -> Vec<SeatFindings> {
+    let curves = microphones.columns().into_iter().map(|column| column.to_vec());
+    scene.receivers.seats.iter().zip(curves).map(|(seat, pressure)| seat_findings(seat, &scene.frequencies, pressure)).collect()
+}
+
+/// The sensitivity microphone comes after the seats.
+fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity {
+    let drive = scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs()).fold(0.0, f64::max);
+    let column: ArrayView1<Complex64> = microphones.column(scene.receivers.seats.len());
+    let scaled: Vec<Complex64> = column.iter().map(|p| p * (SENSITIVITY_VOLTAGE / drive)).collect();
+    sensitivity(&scene.frequencies, &scaled)
+}
+
+fn polar_of(scene: &Scene, places: &Places, sound: &Sound, bands: &[Band]) -> Polar {
+    let distance = scene.receivers.arc.distance;
+    let squares = |far: &Array2<Complex64>| far.mapv(|amplitude| amplitude.norm_sqr() / distance.powi(2));
+    let (horizontal, vertical) = (squares(&sound.horizontal), squares(&sound.vertical));
+    polar(&scene.frequencies, &places.angles, horizontal.view(), vertical.view(), bands, distance)
+}
+
+fn directivity(scene: &Scene, sound: &Sound) -> Vec<f64> {
+    let axis = sound.horizontal.ncols() / 2;
+    let axial = sound.horizontal.column(axis);
+    let index = |(amplitude, &power): (&Complex64, &f64)| {
+        directivity_index(amplitude.norm_sqr() / SENSITIVITY_DISTANCE.powi(2), SENSITIVITY_DISTANCE, power, scene.air.impedance())
+    };
+    axial.iter().zip(&sound.power).map(index).collect()
+}
+
+fn centre(scene: &Scene, places: &Places, sound: &Sound, part: &BandIntensity) -> Option<AcousticCentre> {
+    let (x, y) = (&part.cells.x, &part.cells.y);
+    let weights = Array2::from_shape_fn(part.cells.shape(), |(i, j)| x.weights[i] * y.weights[j]);
+    let (x, y) = (x.nodes.to_vec(), y.nodes.to_vec());
+    let intensity = intensity_centre(&x, &y, weights.view(), part.intensity.view())?;
+    let range = indices_in_band(&scene.frequencies, &part.band);
+    let pressure = sound.arc.slice(s![range.clone(), ..]);
+    let bounds = scene.panel.outline.bounding_box();
+    let wave_front =
+        wave_front_centre(&places.arc, &scene.frequencies[range], pressure, scene.air.sound_speed, bounds);
+    Some(AcousticCentre { band: part.band, intensity, wave_front })
+}
+
+fn exciters(scene: &Scene, motion: &Motion) -> Vec<ExciterFindings> {
+    let one = |(exciter, motion): (&crate::scene::Exciter, &crate::drive::ExciterMotion)| ExciterFindings {
+        name: exciter.name.clone(),
+        position: exciter.position,
+        excursion: motion.excursion.clone(),
+        rated_excursion: exciter.rated_excursion,
+        worst_excursion: largest(&scene.frequencies, &motion.excursion),
+        power: motion.power.clone(),
+        rated_power: exciter.rated_power,
+        worst_power: largest(&scene.frequencies, &motion.power),
+    };
+    scene.exciters.iter().zip(&motion.exciters).map(one).collect()
+}
+
+fn channels(scene: &Scene, motion: &Motion) -> Vec<ChannelFindings> {
+    let one = |(channel, load): (&crate::scene::Channel, &crate::drive::ChannelLoad)| {
+        let negated: Vec<f64> = load.impedance.iter().map(|z| -z.norm()).collect();
+        let (frequency, value) = largest(&scene.frequencies, &negated);
+        ChannelFindings { name: channel.name.clone(), load: load.clone(), lowest_impedance: (frequency, -value) }
+    };
+    scene.channels.iter().zip(&motion.channels).map(one).collect()
+}
+
+/// Frequency and value of the largest entry.
+fn largest(frequencies: &[f64], values: &[f64]) -> (f64, f64) {
+    let pairs = frequencies.iter().copied().zip(values.iter().copied());
+    pairs.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((f64::NAN, f64::NAN))
+}

@@ -1,0 +1,69 @@
+//! The pipeline: scene → modes → motion → sound → findings. The only place that calls all the parts.
+
+mod cost;
+mod findings;
+mod places;
+mod progress;
+mod sound;
+
+pub use cost::Cost;
+pub use progress::{Progress, Stage, Watcher};
+
+use crate::drive::{self, Motion};
+use crate::listening::Findings;
+use crate::plate::{Modes, PlateError};
+use crate::scene::Scene;
+use places::Places;
+use sound::Sound;
+
+/// Modes are computed beyond the top frequency by this factor; what lies above still enters the drive-point mobility as a
+/// static residual. Their own tails at the top of the range are then at least 15 dB under their resonance.
+pub const MODE_MARGIN: f64 = 1.1;
+
+/// Why a prediction stopped.
+#[derive(Debug, thiserror::Error)]
+pub enum PredictError {
+    /// The modes could not be computed.
+    #[error(transparent)]
+    Plate(#[from] PlateError),
+    /// Nothing moves the panel.
+    #[error("the scene has no exciter, so nothing moves the panel: add one, or ask for the modes only")]
+    NoExciter,
+    /// Nothing to compute.
+    #[error("the scene has no frequencies: give a range with at least one frequency")]
+    NoFrequency,
+}
+
+/// All that a prediction yields.
+#[derive(Clone, Debug)]
+pub struct Prediction {
+    /// Modes of the bare panel.
+    pub modes: Modes,
+    /// Motion of panel and exciters.
+    pub motion: Motion,
+    /// Answers to the questions of listeners and builders.
+    pub findings: Findings,
+}
+
+/// Predicts how `scene` sounds, telling `watcher` how far it has come.
+///
+/// # Errors
+/// When nothing drives the panel or its modes cannot be computed.
+pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictError> {
+    let &top = scene.frequencies.last().ok_or(PredictError::NoFrequency)?;
+    if scene.exciters.is_empty() {
+        return Err(PredictError::NoExciter);
+    }
+    let tell = |stage, done, total| watcher(Progress { stage, done, total });
+
+    tell(Stage::Modes, 0, 1);
+    let modes = Modes::solve(&scene.panel, MODE_MARGIN * top)?;
+    tell(Stage::Motion, 0, 1);
+    let motion = drive::respond(scene, &modes);
+    let places = Places::of(scene);
+    let sound = Sound::of(scene, &modes, &motion, &places, &|done, total| tell(Stage::Sound, done, total));
+    tell(Stage::Findings, 0, 1);
+    let findings = findings::gather(scene, &modes, &motion, &places, sound);
+    tell(Stage::Findings, 1, 1);
+    Ok(Prediction { modes, motion, findings })
+}

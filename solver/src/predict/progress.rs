@@ -1,0 +1,40 @@
+//! How far a prediction has come, told to whoever watches.
+
+/// A stage of a prediction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Natural frequencies and shapes.
+    Modes,
+    /// Exciters and panel moving together.
+    Motion,
+    /// Sound, band by band.
+    Sound,
+    /// Findings.
+    Findings,
+}
+
+impl Stage {
+    /// What the stage does, for people.
+    pub fn label(self) -> &'static str {
+        match self {
+            Stage::Modes => "modes of the panel",
+            Stage::Motion => "motion under the exciters",
+            Stage::Sound => "sound at seats, map and arcs",
+            Stage::Findings => "findings",
+        }
+    }
+}
+
+/// A step of a stage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// The stage.
+    pub stage: Stage,
+    /// Units of work done.
+    pub done: usize,
+    /// Units of work in all, at least 1.
+    pub total: usize,
+}
+
+/// Someone who wants to know; called from the calling thread only.
+pub type Watcher<'a> = &'a dyn Fn(Progress);

@@ -1,0 +1,86 @@
+//! How finely a panel has to be sampled, and which frequencies can share a lattice.
+
+use crate::Warning;
+use crate::air::Air;
+use crate::scene::Panel;
+use panelwright_mesh::{Axis, Lattice, Outline};
+use std::f64::consts::FRAC_PI_2;
+use std::num::NonZeroUsize;
+use std::ops::Range;
+
+/// Relative error aimed at.
+const TOLERANCE: f64 = 1e-6;
+/// Gauss nodes per side beyond the asymptotic need: the onset of convergence.
+const MARGIN: f64 = 7.0;
+/// Closest receiver a lattice is refined for [m].
+const NEAREST: f64 = 0.01;
+
+/// Gauss lattice over `outline` for the Rayleigh integral: `bending` wavenumbers along x and y, `acoustic` wavenumber [rad/m],
+/// and the distance [m] of the `nearest` receiver from the panel's plane.
+///
+/// Per side of length L, `N = √(a² + s²) + 7` with
+/// - `a = (k_b + k_a) L/4`: a rule of N nodes integrates polynomials of degree 2N − 1, so `exp(jκx)`, κ = k_b + k_a, converges
+///   faster than exponentially once `2N > κL/2`: half the nodes that interpolation would need;
+/// - `s = ln(1/ε) / (2 asinh(2z/L))`: the pole of 1/R at height z over the middle slows convergence to `exp(−2N asinh(2z/L))`
+///   (both by the ellipse of analyticity: P. J. Davis & P. Rabinowitz, Methods of Numerical Integration, 2nd ed. 1984, § 4.6).
+///
+/// Joining the two as a root of squares is our own fit. Measured on a 0.76 × 0.52 m panel, 50 Hz to 20 kHz, z = 0.01 to 1 m:
+/// error below 2e-5. Receivers nearer than 10 mm are treated as if at 10 mm: see [`too_near`].
+pub fn lattice_for(outline: &Outline, bending: [f64; 2], acoustic: f64, nearest: f64) -> Lattice {
+    let (width, height) = outline.bounding_box();
+    let axis = |length: f64, bending: f64| {
+        let waves = 0.25 * (bending + acoustic) * length;
+        let pole = -TOLERANCE.ln() / (2.0 * (2.0 * nearest.max(NEAREST) / length).asinh());
+        Axis::gauss(length, whole(waves.hypot(pole) + MARGIN))
+    };
+    Lattice { x: axis(width, bending[0]), y: axis(height, bending[1]) }
+}
+
+fn whole(count: f64) -> NonZeroUsize {
+    NonZeroUsize::new(count.ceil() as usize).unwrap_or(NonZeroUsize::MIN)
+}
+
+/// Frequencies that share a lattice.
+#[derive(Clone, Debug)]
+pub struct Tier {
+    /// Indices of the frequencies.
+    pub range: Range<usize>,
+    /// Lattice fine enough for the highest of them.
+    pub lattice: Lattice,
+}
+
+/// Splits ascending `frequencies` [Hz] into tiers of at most `octaves`, each with the lattice `lattice_at` makes for its highest
+/// frequency. A third of an octave is a good compromise between spare nodes and repeated set-up.
+pub fn tiers(frequencies: &[f64], octaves: f64, lattice_at: impl Fn(f64) -> Lattice) -> Vec<Tier> {
+    let ratio = octaves.exp2();
+    let mut tiers = vec![];
+    let mut end = frequencies.len();
+    while end > 0 {
+        let top = frequencies[end - 1];
+        let start = frequencies.partition_point(|&f| f * ratio <= top * (1.0 + 1e-12)).min(end - 1);
+        tiers.push(Tier { range: start..end, lattice: lattice_at(top) });
+        end = start;
+    }
+    tiers.reverse();
+    tiers
+}
+
+/// Third-octave tiers for a panel whose nearest receiver lies `nearest` [m] from its plane.
+pub fn panel_tiers(panel: &Panel, air: &Air, frequencies: &[f64], nearest: f64) -> Vec<Tier> {
+    tiers(frequencies, 1.0 / 3.0, |frequency| {
+        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(frequency, angle));
+        lattice_for(&panel.outline, bending, air.wavenumber(frequency), nearest)
+    })
+}
+
+/// A warning when a receiver in front of the panel is nearer than the 10 mm that [`lattice_for`] refines for.
+pub fn too_near(outline: &Outline, receivers: &[[f64; 3]]) -> Option<Warning> {
+    let before = |r: &&[f64; 3]| outline.distance_inside([r[0], r[1]]) > -NEAREST && r[2] < NEAREST;
+    let nearest = receivers.iter().filter(before).map(|r| r[2]).min_by(f64::total_cmp)?;
+    let message = format!(
+        "A listening point lies {:.1} mm from the panel; closer than {:.0} mm the pressure is not reliable. Move it away.",
+        1e3 * nearest,
+        1e3 * NEAREST
+    );
+    Some(Warning::new("radiation", message))
+}
