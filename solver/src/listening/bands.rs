@@ -21,7 +21,7 @@ pub fn fractional_octaves(fraction: u32, from: f64, to: f64) -> Vec<Band> {
     // Nominal and exact mid-bands differ by at most 5 %, so one band more on each side is enough.
     let first = half_steps(fraction, from).floor() as i64 - 3;
     let last = half_steps(fraction, to).ceil() as i64 + 3;
-    let parity = if fraction % 2 == 0 { 1 } else { 0 };
+    let parity = i64::from(fraction.is_multiple_of(2));
     (first..=last)
         .filter(|half_step| half_step.rem_euclid(2) == parity)
         .map(|half_step| band(fraction, half_step))

@@ -34,7 +34,7 @@ fn spots_in_band(
     threshold_db: f64,
     within: Option<([f64; 2], [f64; 2])>,
 ) -> Vec<DeadSpot> {
-    if !band.mean.is_finite() || !(threshold_db < DEEPEST) {
+    if !band.mean.is_finite() || threshold_db.is_nan() || threshold_db >= DEEPEST {
         return vec![];
     }
     let Some(plane) = Plane::cropped(map, band, within) else { return vec![] };
@@ -252,11 +252,8 @@ fn mix(a: f64, b: f64, share: f64) -> f64 {
 fn cropped_nodes(nodes: &[f64], low: f64, high: f64) -> Option<Vec<f64>> {
     let (low, high) = (low.max(*nodes.first()?), high.min(*nodes.last()?));
     let sliver = 1e-9 * (high - low);
-    if !(high > low) {
-        return None;
-    }
     let inner = nodes.iter().copied().filter(|&n| n > low + sliver && n < high - sliver);
-    Some(std::iter::once(low).chain(inner).chain([high]).collect())
+    (high > low).then(|| std::iter::once(low).chain(inner).chain([high]).collect())
 }
 
 /// Cell of `at` and its share of the way through; `at` lies between the first and the last node.

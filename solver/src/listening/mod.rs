@@ -1,7 +1,7 @@
 //! What the ear and the builder ask of a prediction.
 //!
 //! Plain arrays in, [`Findings`] out: nothing here knows how the pressure came about. Every quantity is defined, with its
-//! source, in the documentation of its function; `docs/definitions.md` collects the same definitions for readers.
+//! source, in the documentation of its function; `cli/docs/definitions.md` collects the same definitions for readers.
 
 mod acoustic_centre;
 mod bands;
@@ -14,6 +14,7 @@ mod polar;
 mod seat;
 mod sensitivity;
 mod smoothing;
+mod spherical_wave;
 mod summary;
 mod warnings;
 mod wave_front;

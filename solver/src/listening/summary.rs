@@ -92,7 +92,7 @@ fn dead(spots: &[DeadSpot]) -> Vec<String> {
 
 fn dead_spot(spot: &DeadSpot) -> String {
     format!(
-        "Dead spot {} wide and {} high at {} from the left and {} from the bottom: {} down in the {} band.",
+        "Dead spot {} wide and {} high at {} from the left and {} from the bottom, seen from the front: {} down in the {} band.",
         millimetres(spot.extent[0]),
         millimetres(spot.extent[1]),
         millimetres(spot.position[0]),
@@ -104,8 +104,14 @@ fn dead_spot(spot: &DeadSpot) -> String {
 
 fn sensitivity(findings: &Findings) -> Option<String> {
     let mean = findings.sensitivity.mean;
+    let reached =
+        |f: f64| findings.frequencies.first() <= Some(&f) && findings.frequencies.last() >= Some(&f);
+    let bands = if reached(180.0) && reached(4400.0) { "from 200 Hz to 4 kHz" } else { "that were computed" };
     mean.is_finite().then(|| {
-        format!("Sensitivity {} for 2.83 V at 1 m on the axis, mean of 200 Hz to 4 kHz.", decibels(mean))
+        format!(
+            "Sensitivity {} for 2.83 V at 1 m on the axis, mean of the third octaves {bands}.",
+            decibels(mean)
+        )
     })
 }
 
@@ -177,7 +183,7 @@ fn overload(exciter: &ExciterFindings) -> Vec<String> {
     sentences
 }
 
-/// Where single peaks stop meaning much, and which parts of the prediction carry doubts.
+/// Where single peaks stop meaning much, how far the plate's theory carries, and which parts carry other doubts.
 fn trust(findings: &Findings) -> Vec<String> {
     let mut sentences = vec![];
     if let Some(f) = findings.panel.overlap_one {
@@ -186,9 +192,10 @@ fn trust(findings: &Findings) -> Vec<String> {
             hertz(f)
         ));
     }
+    let (of_modes, others): (Vec<_>, Vec<_>) = findings.warnings.iter().partition(|w| w.concerns == "modes");
+    sentences.extend(of_modes.iter().map(|w| w.message.clone()));
     let mut concerned: Vec<String> = vec![];
-    for warning in &findings.warnings {
-        let name = spoken(warning.concerns);
+    for name in others.iter().map(|w| spoken(w.concerns)) {
         if !concerned.contains(&name) {
             concerned.push(name);
         }
@@ -202,7 +209,6 @@ fn trust(findings: &Findings) -> Vec<String> {
 /// A warning's key in the reader's words.
 fn spoken(concerns: &str) -> String {
     match concerns {
-        "modes" => "the modes".into(),
         "response" => "the response".into(),
         "radiation" => "the radiation".into(),
         "map" => "the output map".into(),
@@ -212,3 +218,7 @@ fn spoken(concerns: &str) -> String {
         other => other.into(),
     }
 }
+
+#[cfg(test)]
+#[path = "summary_tests.rs"]
+mod tests;

@@ -66,13 +66,19 @@ fn crossing(top: f64, excess: impl Fn(f64) -> f64) -> f64 {
 }
 
 /// Doubt about the spacing of `frequencies` [Hz]: where modes do not overlap yet (below `overlap_one` [Hz]), peaks narrower than
-/// the spacing, i.e. with a half-power bandwidth `η f` below it, can be missed or cut short.
+/// the spacing, i.e. with a half-power bandwidth `η f` below it, can be missed or cut short by more than 3 dB.
 pub fn frequency_resolution(
     frequencies: &[f64],
     natural_frequencies: &[f64],
     loss_factor: f64,
     overlap_one: Option<f64>,
 ) -> Option<Warning> {
+    if loss_factor <= 0.0 {
+        return Some(Warning::new(
+            "response",
+            "The panel has no losses of its own, so its resonances have no true height. Give the material a loss factor.",
+        ));
+    }
     let limit = overlap_one.unwrap_or(f64::INFINITY);
     let coarse = |f: f64| {
         let next = frequencies.partition_point(|&g| g <= f);
@@ -188,6 +194,7 @@ mod tests {
         assert_eq!(frequency_resolution(&f, &[3000.0], 0.02, Some(500.0)), None);
         assert_eq!(frequency_resolution(&f, &[100.0], 0.1, None), None);
         assert_eq!(frequency_resolution(&f, &[10.0, 1e6], 0.001, None), None);
+        assert!(frequency_resolution(&f, &[], 0.0, None).unwrap().message.contains("no losses"));
     }
 
     #[test]

@@ -1,15 +1,17 @@
 use super::*;
 use ndarray::Array2;
 use proptest::prelude::*;
+use std::f64::consts::TAU;
 
 const BOX: (f64, f64) = (0.76, 0.52);
 const C: f64 = 343.0;
 
-/// Points every 5° on a horizontal and a vertical half circle about the panel's middle.
-fn arcs(radius: f64) -> Vec<[f64; 3]> {
+/// Points every 5° up to `limit` steps off the axis, on a horizontal and a vertical arc about the panel's middle.
+fn arcs(radius: f64, limit: i32) -> Vec<[f64; 3]> {
     let angle = |i: i32| f64::from(i) * 5f64.to_radians();
-    let horizontal = (-18..=18).map(|i| [0.38 + radius * angle(i).sin(), 0.26, radius * angle(i).cos()]);
-    let vertical = (-18..=18).map(|i| [0.38, 0.26 + radius * angle(i).sin(), radius * angle(i).cos()]);
+    let horizontal =
+        (-limit..=limit).map(|i| [0.38 + radius * angle(i).sin(), 0.26, radius * angle(i).cos()]);
+    let vertical = (-limit..=limit).map(|i| [0.38, 0.26 + radius * angle(i).sin(), radius * angle(i).cos()]);
     horizontal.chain(vertical).collect()
 }
 
@@ -30,7 +32,7 @@ fn field(points: &[[f64; 3]], frequencies: &[f64], sources: &[([f64; 3], f64)]) 
 }
 
 fn centre(sources: &[([f64; 3], f64)], band: f64) -> Option<WaveFrontCentre> {
-    let (points, f) = (arcs(2.0), third(band));
+    let (points, f) = (arcs(2.0, 12), third(band));
     wave_front_centre(&points, &f, field(&points, &f, sources).view(), C, BOX)
 }
 
@@ -75,7 +77,7 @@ fn the_louder_of_two_sources_pulls() {
 
 #[test]
 fn noise_and_silence_have_no_centre() {
-    let (points, f) = (arcs(2.0), third(4e3));
+    let (points, f) = (arcs(2.0, 12), third(4e3));
     let mut state = 1u64;
     let mut phase = || {
         state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
@@ -89,16 +91,29 @@ fn noise_and_silence_have_no_centre() {
 }
 
 #[test]
-fn the_gradient_is_the_derivative() {
-    let (points, f) = (arcs(1.5), third(2e3));
+fn far_field_arcs_find_the_source_too() {
+    let (points, f) = (arcs(1000.0, 18), third(2e3));
+    let at = [0.2, 0.4, 0.0];
+    let found = wave_front_centre(&points, &f, field(&points, &f, &[(at, 1.0)]).view(), C, BOX).unwrap();
+    let error = (Vector3::from(found.position) - Vector3::from(at)).norm();
+    assert!(error < 1e-4, "{found:?}");
+}
+
+#[test]
+fn derivatives_are_those_of_the_explained_share() {
+    let (points, f) = (arcs(1.5, 18), third(2e3));
     let p = field(&points, &f, &[([0.2, 0.3, 0.0], 1.0), ([0.5, 0.1, 0.0], 0.6)]);
     let waves = Waves::new(&points, &f, p.view(), C).unwrap();
     let at = Vector3::new(0.24, 0.27, 0.03);
-    let gradient = waves.gradient(at);
+    let here = waves.local(at);
+    assert!((here.value / waves.explained(at) - 1.0).abs() < 1e-12);
     for axis in 0..3 {
         let step = Vector3::ith(axis, 1e-6);
-        let slope = (waves.explained(at + step) - waves.explained(at - step)) / 2e-6;
-        assert!((slope - gradient[axis]).abs() < 1e-6 * gradient.norm(), "{axis}: {slope} {gradient}");
+        let (after, before) = (waves.local(at + step), waves.local(at - step));
+        let slope = (after.value - before.value) / 2e-6;
+        assert!((slope - here.gradient[axis]).abs() < 1e-6 * here.gradient.norm(), "{axis}: {slope}");
+        let bend = (after.gradient - before.gradient) / 2e-6;
+        assert!((bend - here.curvature.column(axis)).norm() < 1e-6 * here.curvature.norm(), "{axis}: {bend}");
     }
 }
 
