@@ -1,5 +1,8 @@
 //! Numbers as people read them: mm, g, Ω, kHz, with a real minus sign and no more digits than they deserve.
 
+/// Keeps a number and its unit on one line.
+pub const NBSP: char = '\u{a0}';
+
 /// `value` with `digits` decimals; an en dash for what is not a number.
 pub fn fixed(value: f64, digits: usize) -> String {
     if !value.is_finite() {
@@ -43,9 +46,9 @@ fn trimmed(text: &str) -> &str {
 /// A frequency with its unit: `63.4 Hz`, `1.25 kHz`.
 pub fn hertz(frequency: f64) -> String {
     if frequency < 999.5 {
-        format!("{} Hz", significant(frequency, 3))
+        format!("{}{NBSP}Hz", trimmed(&significant(frequency, 3)))
     } else {
-        format!("{} kHz", trimmed(&significant(frequency / 1e3, 3)))
+        format!("{}{NBSP}kHz", trimmed(&significant(frequency / 1e3, 3)))
     }
 }
 
@@ -58,36 +61,36 @@ pub fn band_label(frequency: f64) -> String {
 /// A nominal band frequency with its unit.
 pub fn band(frequency: f64) -> String {
     let (value, unit) = if frequency < 1e3 { (frequency, "Hz") } else { (frequency / 1e3, "kHz") };
-    format!("{} {unit}", trimmed(&fixed(value, 2)))
+    format!("{}{NBSP}{unit}", trimmed(&fixed(value, 2)))
 }
 
 /// A length [m] in millimetres, whole ones.
 pub fn millimetres(length: f64) -> String {
-    format!("{} mm", fixed(length * 1e3, 0))
+    format!("{}{NBSP}mm", fixed(length * 1e3, 0))
 }
 
 /// A length [m] in millimetres with as many of `digits` significant digits as it needs.
 pub fn millimetres_fine(length: f64, digits: usize) -> String {
-    format!("{} mm", trimmed(&significant(length * 1e3, digits)))
+    format!("{}{NBSP}mm", trimmed(&significant(length * 1e3, digits)))
 }
 
 /// A mass [kg] in grams or kilograms.
 pub fn mass(kilograms: f64) -> String {
     if kilograms < 1.0 {
-        format!("{} g", trimmed(&significant(kilograms * 1e3, 3)))
+        format!("{}{NBSP}g", trimmed(&significant(kilograms * 1e3, 3)))
     } else {
-        format!("{} kg", significant(kilograms, 3))
+        format!("{}{NBSP}kg", significant(kilograms, 3))
     }
 }
 
 /// A quantity with three significant digits and its unit.
 pub fn quantity(value: f64, unit: &str) -> String {
-    format!("{} {unit}", trimmed(&significant(value, 3)))
+    format!("{}{NBSP}{unit}", trimmed(&significant(value, 3)))
 }
 
 /// Decibels with one decimal.
 pub fn decibels(level: f64) -> String {
-    format!("{} dB", fixed(level, 1))
+    format!("{}{NBSP}dB", fixed(level, 1))
 }
 
 #[cfg(test)]
@@ -107,18 +110,19 @@ mod tests {
 
     #[test]
     fn frequencies_change_unit_at_a_kilohertz() {
-        assert_eq!(hertz(63.42), "63.4 Hz");
-        assert_eq!(hertz(999.9), "1 kHz");
+        assert_eq!(hertz(63.42), "63.4\u{a0}Hz");
+        assert_eq!(hertz(71.0), "71\u{a0}Hz");
+        assert_eq!(hertz(999.9), "1\u{a0}kHz");
         assert_eq!(band_label(31.5), "31.5");
         assert_eq!(band_label(12500.0), "12.5k");
-        assert_eq!(band(1250.0), "1.25 kHz");
+        assert_eq!(band(1250.0), "1.25\u{a0}kHz");
     }
 
     #[test]
     fn workshop_units() {
-        assert_eq!(millimetres(0.1234), "123 mm");
-        assert_eq!(mass(0.0853), "85.3 g");
-        assert_eq!(mass(1.2345), "1.23 kg");
-        assert_eq!(quantity(4.0, "Ω"), "4 Ω");
+        assert_eq!(millimetres(0.1234), "123\u{a0}mm");
+        assert_eq!(mass(0.0853), "85.3\u{a0}g");
+        assert_eq!(mass(1.2345), "1.23\u{a0}kg");
+        assert_eq!(quantity(4.0, "Ω"), "4\u{a0}Ω");
     }
 }

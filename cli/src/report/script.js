@@ -33,16 +33,25 @@
     apply();
   });
 
-  // Heat maps: one cell per position, neighbours of one shade merged.
+  // Heat maps: neighbouring cells of one shade merged.
   const bandOf = (figure, map) => map.bands[[...(chosen[figure.dataset.band] ?? ["0"])][0]];
+  // Level of a drawn cell: linear between the positions computed; NaN where there is none.
+  function levelAt({ factor, columns, rows }, { level }, i, j) {
+    const split = (index, count) => {
+      const base = Math.max(0, Math.min(Math.floor(index / factor), count - 2));
+      return [base, Math.min(base + 1, count - 1), index / factor - base];
+    };
+    const [i0, i1, u] = split(i, columns), [j0, j1, v] = split(j, rows), value = (a, b) => level[a * rows + b] ?? NaN;
+    return (value(i0, j0) * (1 - u) + value(i1, j0) * u) * (1 - v) + (value(i0, j1) * (1 - u) + value(i1, j1) * u) * v;
+  }
   function paint(figure) {
     const map = data.maps[figure.dataset.map], band = bandOf(figure, map);
     if (figure.shown === band) return;
     figure.shown = band;
     const { x, y, low, high, ramp } = map, rows = y.length - 1, top = ramp.length - 1;
     const shade = (i, j) => {
-      const level = band.level[i * rows + j];
-      return level === null ? -1 : Math.round(Math.min(1, Math.max(0, ((level - band.mean) / 10 - low) / (high - low))) * top);
+      const level = levelAt(map, band, i, j);
+      return Number.isNaN(level) ? -1 : Math.round(Math.min(1, Math.max(0, ((level - band.mean) / 10 - low) / (high - low))) * top);
     };
     const shapes = ramp.map(() => "");
     for (let j = 0; j < rows; j++) {
@@ -94,8 +103,9 @@
     if (map) {
       const i = map.x.findIndex((edge, k) => edge <= x && x < map.x[k + 1]);
       const j = map.y.findIndex((edge, k) => edge >= p.y && p.y > map.y[k + 1]);
-      const band = bandOf(figure, map), level = band.level[i * (map.y.length - 1) + j];
-      if (i < 0 || j < 0 || level == null) return;
+      if (i < 0 || j < 0) return;
+      const band = bandOf(figure, map), level = levelAt(map, band, i, j);
+      if (Number.isNaN(level)) return;
       parts.push(`<b>${number(level / 10, 1)}</b> ${map.unit}`, `${level < band.mean ? "" : "+"}${number((level - band.mean) / 10, 1)} dB re mean`);
     } else {
       const notes = all("[data-note]", svg).map(g => [g, g.lastElementChild.getBBox()]);
@@ -148,6 +158,7 @@
       step(svg, ...arrows[event.key]);
     });
   }
+  root.classList.add("scripted");
   readChoices();
   apply();
 

@@ -11,7 +11,7 @@ const RIGHT: f64 = 18.0;
 /// Room above each plot for the title of its vertical axis.
 const HEAD: f64 = 30.0;
 /// Room under the last plot for labels and title of the frequency axis.
-const FOOT: f64 = 62.0;
+const FOOT: f64 = 58.0;
 
 /// One curve.
 pub struct Curve<'a> {
@@ -131,7 +131,7 @@ impl Frame<'_> {
 
     fn axes(&self, last: bool) -> Markup {
         let (left, right) = (place(LEFT), place(LEFT + self.width()));
-        let horizontal = self.y.ticks((self.height / 42.0).max(2.0) as usize);
+        let horizontal = self.y.ticks((self.height / 34.0).max(2.0) as usize);
         html! {
             text.axis-title x=(left) y=(place(self.top - 11.0)) { (self.title) }
             @for tick in &horizontal {
@@ -140,9 +140,9 @@ impl Frame<'_> {
                     text.tick.at-left x=(place(LEFT - 8.0)) y=(place(self.level(tick.value))) { (label) }
                 }
             }
-            @for tick in self.x.ticks(0) { (self.vertical(&tick, last)) }
+            @for tick in self.x.ticks(10) { (self.vertical(&tick, last)) }
             line.axis x1=(left) x2=(right) y1=(place(self.bottom())) y2=(place(self.bottom())) {}
-            @if last { text.axis-title.at-right x=(right) y=(place(self.bottom() + 52.0)) { "Frequency, Hz" } }
+            @if last { text.axis-title.at-right.low x=(right) y=(place(self.bottom() + 38.0)) { "Frequency, Hz" } }
         }
     }
 
@@ -226,7 +226,8 @@ impl Frame<'_> {
             }
             Mark::Shade { from, to, label } => {
                 let middle = 0.5 * (self.at(*from) + self.at(*to));
-                return self.upright_label(middle, label);
+                let y = place(self.bottom() - 10.0);
+                return html! { text.note.centred x=(place(middle)) y=(y) { (label) } };
             }
             Mark::At { frequency, label } => return self.upright_label(self.at(*frequency), label),
             Mark::Area { .. } => return PreEscaped(String::new()),

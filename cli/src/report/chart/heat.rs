@@ -1,14 +1,16 @@
 //! Heat maps: one cell per sample, neighbours of the same shade merged into one shape.
 
 use super::colour::{self, OkLab};
-use super::place;
+use super::{WIDTH, place};
 use super::plane::Plane;
 use crate::report::format;
 use maud::{Markup, html};
-use ndarray::ArrayView2;
+use ndarray::{Array2, ArrayView2};
 
 /// Number of shades of a map.
 pub const SHADES: usize = 64;
+/// Cells along a side that look smooth on paper.
+const FINE_CELLS: usize = 150;
 
 /// A colour map stretched over a range of values.
 #[derive(Clone, Copy)]
@@ -22,10 +24,10 @@ pub struct Shading {
 }
 
 impl Shading {
-    /// Number of the shade, `None` for what is not a number.
+    /// Number of the shade, `None` for what is not finite.
     pub fn shade(&self, value: f64) -> Option<usize> {
         let share = ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0);
-        (!value.is_nan()).then(|| (share * (SHADES - 1) as f64).round() as usize)
+        value.is_finite().then(|| (share * (SHADES - 1) as f64).round() as usize)
     }
 
     /// All shades as `#rrggbb`.
@@ -47,6 +49,35 @@ pub fn borders(nodes: &[f64]) -> Vec<f64> {
             std::iter::once(ends.0).chain(middles).chain(std::iter::once(ends.1)).collect()
         }
     }
+}
+
+/// How many times finer a grid of `count` nodes along its longer side is drawn, so that cells are a few pixels wide.
+pub fn refinement(count: usize) -> usize {
+    (FINE_CELLS / count.max(1)).clamp(1, 4)
+}
+
+/// Nodes with `factor - 1` more between neighbours.
+pub fn refined_nodes(nodes: &[f64], factor: usize) -> Vec<f64> {
+    let between = |pair: &[f64]| {
+        let (from, to) = (pair[0], pair[1]);
+        (0..factor).map(move |k| from + (to - from) * k as f64 / factor as f64).collect::<Vec<_>>()
+    };
+    nodes.windows(2).flat_map(between).chain(nodes.last().copied()).collect()
+}
+
+/// Values at the nodes of [`refined_nodes`], linear along x and along y.
+pub fn refined(values: ArrayView2<f64>, factor: usize) -> Array2<f64> {
+    let (nx, ny) = values.dim();
+    let fine = |count: usize| if count == 0 { 0 } else { (count - 1) * factor + 1 };
+    let split = |index: usize, count: usize| {
+        let base = (index / factor).min(count.saturating_sub(2));
+        (base, (base + 1).min(count - 1), (index - base * factor) as f64 / factor as f64)
+    };
+    Array2::from_shape_fn((fine(nx), fine(ny)), |(i, j)| {
+        let ((i0, i1, u), (j0, j1, v)) = (split(i, nx), split(j, ny));
+        let along = |j: usize| values[[i0, j]] * (1.0 - u) + values[[i1, j]] * u;
+        along(j0) * (1.0 - v) + along(j1) * v
+    })
 }
 
 /// Cells at the borders `x` (left to right) and `y` (bottom to top), both in user units; values (nx, ny).
@@ -94,7 +125,7 @@ pub fn bar(plane: &Plane, shading: &Shading, step: f64, title: &str) -> Markup {
     let count = ((shading.high - shading.low) / step).round() as usize;
     html! {
         g.colour-bar {
-            text.axis-title x=(place(x)) y="26" { (title) }
+            text.axis-title.at-right x=(place(WIDTH)) y="26" { (title) }
             @for (i, fill) in shading.ramp().into_iter().rev().enumerate() {
                 rect x=(place(x)) width="16" y=(format!("{:.2}", top + i as f64 * slice)) height=(format!("{:.2}", slice + 0.3)) fill=(fill) {}
             }
@@ -142,10 +173,20 @@ mod tests {
     }
 
     #[test]
+    fn refinement_keeps_the_nodes_and_is_linear_between_them() {
+        let values = array![[0.0, 2.0], [4.0, 6.0], [8.0, 1.0]];
+        let fine = refined(values.view(), 2);
+        assert_eq!(fine.dim(), (5, 3));
+        assert_eq!((fine[[0, 0]], fine[[2, 2]], fine[[4, 2]]), (0.0, 6.0, 1.0));
+        assert_eq!((fine[[1, 0]], fine[[1, 1]]), (2.0, 3.0));
+        assert_eq!(refined_nodes(&[0.0, 1.0, 3.0], 2), [0.0, 0.5, 1.0, 2.0, 3.0]);
+    }
+
+    #[test]
     fn shades_clip_and_skip() {
         let shading = quiet_to_loud(-10.0, 10.0);
         assert_eq!(shading.shade(-99.0), Some(0));
-        assert_eq!(shading.shade(f64::INFINITY), Some(SHADES - 1));
+        assert_eq!(shading.shade(99.0), Some(SHADES - 1));
         assert_eq!(shading.shade(f64::NAN), None);
     }
 }

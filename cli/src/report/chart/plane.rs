@@ -11,8 +11,8 @@ use panelwright_mesh::Outline;
 const LEFT: f64 = 70.0;
 /// Room on the right for a colour bar.
 const RIGHT: f64 = 120.0;
-const TOP: f64 = 16.0;
-const FOOT: f64 = 62.0;
+const TOP: f64 = 34.0;
+const FOOT: f64 = 60.0;
 const TALLEST: f64 = 520.0;
 
 /// A rectangle of the plane on paper.
@@ -63,6 +63,11 @@ impl Plane {
         ((self.x.1 - self.x.0) * self.scale, (self.y.1 - self.y.0) * self.scale)
     }
 
+    /// Left edge and top of the drawn stretch.
+    pub fn near_corner(&self) -> (f64, f64) {
+        (self.left, TOP)
+    }
+
     /// Right edge and bottom of the drawn stretch.
     pub fn far_corner(&self) -> (f64, f64) {
         let (width, height) = self.size();
@@ -78,6 +83,7 @@ impl Plane {
         html! {
             svg class={ "drawing " (class) } viewBox={ "0 0 " (WIDTH) " " (place(bottom + FOOT)) } role="img"
                 aria-label=(label) tabindex="0" data-plane=(corner) data-origin={ (self.x.0) " " (self.y.1) } {
+                rect.field x=(place(self.left)) y=(place(TOP)) width=(place(self.size().0)) height=(place(self.size().1)) {}
                 g.plane style={ "transform-origin:" (place(0.5 * axis)) "px 0" } { (shapes) }
                 (self.ticks_along_y())
                 g data-when=[views.when(0).attribute()] {
@@ -88,8 +94,8 @@ impl Plane {
                     (self.ticks_along_x(|x| self.mirrored([x, 0.0]).0))
                     @for word in words { (written(word, self.mirrored(word.position))) }
                 }
-                text.axis-title.centred x=(place(0.5 * axis)) y=(place(bottom + 52.0)) { "x, mm from the listener's left" }
-                text.axis-title.centred transform={ "translate(14 " (place(0.5 * (TOP + bottom))) ") rotate(-90)" } { "y, mm" }
+                text.axis-title.centred.low x=(place(0.5 * axis)) y=(place(bottom + 40.0)) { "x, mm from the listener’s left" }
+                text.axis-title x="0" y=(place(TOP - 8.0)) { "y, mm" }
                 (side)
             }
         }
@@ -143,6 +149,7 @@ impl Plane {
         let [wide, high] = extent.map(|e| (0.5 * e * self.scale).clamp(7.0, 60.0));
         html! {
             g class={ "quiet " (when.class()) } data-when=[when.attribute()] {
+                ellipse.halo cx=(place(x)) cy=(place(y)) rx=(place(wide)) ry=(place(high)) {}
                 ellipse cx=(place(x)) cy=(place(y)) rx=(place(wide)) ry=(place(high)) {}
                 path d={ "M" (place(x - 3.5)) " " (place(y - 3.5)) "l7 7m0-7l-7 7" } {}
             }
@@ -158,6 +165,6 @@ fn written(word: &Word, (x, y): (f64, f64)) -> Markup {
 /// Round coordinates [m] inside a stretch, at least `gap` apart, with their label in millimetres.
 fn round_places((low, high): (f64, f64), gap: f64) -> Vec<(f64, String)> {
     let count = ((high - low) / gap).max(1.0) as usize;
-    let scale = Scale { logarithmic: false, low: low * 1e3, high: high * 1e3 };
+    let scale = Scale { logarithmic: false, low: low * 1e3, high: high * 1e3, step: None };
     scale.ticks(count).into_iter().map(|t| (t.value * 1e-3, t.label.unwrap_or_default())).collect()
 }

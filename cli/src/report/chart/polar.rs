@@ -6,8 +6,8 @@ use crate::report::choice::When;
 use crate::report::format;
 use maud::{Markup, html};
 
-const SIZE: f64 = 380.0;
-const RADIUS: f64 = 150.0;
+const SIZE: f64 = 450.0;
+const RADIUS: f64 = 185.0;
 /// Range of the radius [dB].
 pub const SPAN: f64 = 40.0;
 
@@ -37,8 +37,8 @@ pub struct Pattern {
 /// The drawing; each pattern is drawn relative to its loudest angle.
 pub fn half_circle(label: &str, opening: Opening, angles: &[f64], patterns: &[Pattern]) -> Markup {
     let (width, height, centre) = match opening {
-        Opening::Down => (SIZE, 0.5 * SIZE + 40.0, (0.5 * SIZE, 36.0)),
-        Opening::Right => (0.5 * SIZE + 60.0, SIZE, (44.0, 0.5 * SIZE)),
+        Opening::Down => (SIZE, 0.5 * SIZE + 24.0, (0.5 * SIZE, 34.0)),
+        Opening::Right => (0.5 * SIZE + 58.0, SIZE, (42.0, 0.5 * SIZE)),
     };
     let geometry =
         format!("{} {} {RADIUS} {SPAN} {}", centre.0, centre.1, u8::from(opening == Opening::Right));

@@ -11,6 +11,8 @@ pub struct Scale {
     pub low: f64,
     /// Value at the end.
     pub high: f64,
+    /// Distance of the grid lines of a linear axis, if not simply a round one.
+    pub step: Option<f64>,
 }
 
 /// A grid line; a label only where there is room for one.
@@ -27,7 +29,7 @@ impl Scale {
     pub fn linear(low: f64, high: f64) -> Self {
         let (low, high) = if high > low { (low, high) } else { (low - 0.5, low + 0.5) };
         let step = nice_step((high - low) / 4.0);
-        Self { logarithmic: false, low: (low / step).floor() * step, high: (high / step).ceil() * step }
+        Self { logarithmic: false, low: (low / step).floor() * step, high: (high / step).ceil() * step, step: None }
     }
 
     /// Levels in decibels: the loudest value rounded up, and at most `span` below it.
@@ -35,24 +37,31 @@ impl Scale {
         let Some((low, high)) = extent(values) else { return Self::linear(0.0, span) };
         let high = ((high + 2.0) / 10.0).ceil() * 10.0;
         let low = (low / 10.0).floor() * 10.0;
-        Self { logarithmic: false, low: low.max(high - span), high }
+        Self { logarithmic: false, low: low.max(high - span), high, step: None }
+    }
+
+    /// Phase angles in degrees, in eighths of a turn.
+    pub fn degrees(values: impl IntoIterator<Item = f64>) -> Self {
+        let (low, high) = extent(values).unwrap_or((0.0, 0.0));
+        let (low, high) = ((low / 45.0).floor() * 45.0, (high / 45.0).ceil() * 45.0);
+        Self { logarithmic: false, low: low.min(-45.0), high: high.max(45.0), step: Some(45.0) }
     }
 
     /// Logarithmic, widened to 1, 2 or 5 times a power of ten, at most `decades` deep.
     pub fn log(values: impl IntoIterator<Item = f64>, decades: f64) -> Self {
         let Some((low, high)) = extent(values.into_iter().filter(|v| *v > 0.0)) else {
-            return Self { logarithmic: true, low: 1.0, high: 10.0 };
+            return Self { logarithmic: true, low: 1.0, high: 10.0, step: None };
         };
         let low = low.max(high / 10f64.powf(decades));
         let (low, high) = (round_down(low * 0.999), round_up(high * 1.001));
-        Self { logarithmic: true, low, high }
+        Self { logarithmic: true, low, high, step: None }
     }
 
     /// Frequency axis over exactly the computed range.
     pub fn frequency(frequencies: &[f64]) -> Self {
         let (low, high) = extent(frequencies.iter().copied()).unwrap_or((20.0, 20e3));
         let high = if high > low { high } else { low * 2.0 };
-        Self { logarithmic: true, low, high }
+        Self { logarithmic: true, low, high, step: None }
     }
 
     /// Share of the way from `low` to `high`, 0…1 inside the axis.
@@ -64,13 +73,13 @@ impl Scale {
         }
     }
 
-    /// Grid lines inside the axis, about `count` of them labelled.
+    /// Grid lines inside the axis, at most about `count` of them labelled.
     pub fn ticks(&self, count: usize) -> Vec<Tick> {
-        if self.logarithmic { self.log_ticks() } else { self.linear_ticks(count) }
+        if self.logarithmic { self.log_ticks(count) } else { self.linear_ticks(count) }
     }
 
     fn linear_ticks(&self, count: usize) -> Vec<Tick> {
-        let step = nice_step((self.high - self.low) / count as f64);
+        let step = self.step.unwrap_or_else(|| nice_step((self.high - self.low) / count as f64));
         let digits = (-step.log10().floor()).max(0.0) as usize;
         let first = (self.low / step - 1e-9).ceil() as i64;
         let last = (self.high / step + 1e-9).floor() as i64;
@@ -81,11 +90,11 @@ impl Scale {
         (first..=last).map(tick).collect()
     }
 
-    fn log_ticks(&self) -> Vec<Tick> {
+    fn log_ticks(&self, count: usize) -> Vec<Tick> {
         let decades = (self.high / self.low).log10();
-        let labelled: &[i32] = match decades {
-            d if d < 1.5 => &[1, 2, 3, 5, 7],
-            d if d < 3.6 => &[1, 2, 5],
+        let labelled: &[i32] = match decades / count as f64 {
+            d if d <= 1.0 / 6.0 => &[1, 2, 3, 5, 7],
+            d if d <= 1.0 / 3.0 => &[1, 2, 5],
             _ => &[1],
         };
         let (first, last) = (self.low.log10().floor() as i32, self.high.log10().ceil() as i32);
@@ -105,7 +114,7 @@ fn power_label(digit: i32, exponent: i32) -> String {
     match exponent {
         3..=5 => format!("{digit}{}k", "0".repeat((exponent - 3) as usize)),
         0..=2 => format!("{digit}{}", "0".repeat(exponent as usize)),
-        -3..=-1 => format!("0.{}{digit}", "0".repeat((-exponent - 1) as usize)),
+        -4..=-1 => format!("0.{}{digit}", "0".repeat((-exponent - 1) as usize)),
         _ if digit == 1 => format!("10{}", format::superscript(exponent)),
         _ => format!("{digit}·10{}", format::superscript(exponent)),
     }
@@ -144,7 +153,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn labels(scale: Scale) -> Vec<String> {
-        scale.ticks(6).into_iter().filter_map(|t| t.label).collect()
+        scale.ticks(10).into_iter().filter_map(|t| t.label).collect()
     }
 
     #[test]
@@ -164,7 +173,7 @@ mod tests {
     fn log_axis_spans_its_values_but_not_more_decades_than_allowed() {
         let scale = Scale::log([3e-9, 0.3, 7.0], 4.0);
         assert_eq!((scale.low, scale.high), (5e-4, 10.0));
-        assert_eq!(Scale::log([3.1, 48.0], 6.0), Scale { logarithmic: true, low: 2.0, high: 50.0 });
+        assert_eq!(Scale::log([3.1, 48.0], 6.0), Scale { logarithmic: true, low: 2.0, high: 50.0, step: None });
     }
 
     #[test]

@@ -20,7 +20,7 @@ fn chart(findings: &Findings) -> Markup {
         ("electrical input", &balance.electrical),
         ("coil heat", &balance.coil_heat),
         ("suspension", &balance.suspension),
-        ("panel's material", &balance.structure),
+        ("panel’s material", &balance.structure),
         ("sound", &findings.radiated),
     ];
     let curve = |(colour, (label, values)): (usize, &(&str, &'_ [f64]))| Curve {

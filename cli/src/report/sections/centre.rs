@@ -4,7 +4,7 @@ use crate::report::chart::colour;
 use crate::report::chart::curves::{self, Curve, Mark, Plot, over_frequency};
 use crate::report::chart::plane::{Plane, Word, view_choice};
 use crate::report::chart::scale::{Scale, extent};
-use crate::report::chart::{path, place};
+use crate::report::chart::{WIDTH, path, place};
 use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
 use crate::report::{ReportInput, format};
@@ -41,9 +41,9 @@ fn on_the_panel(input: &ReportInput) -> Markup {
         title: "On the panel, colour by frequency".into(),
         controls: view_choice().controls("centre"),
         legend: symbol_legend(),
-        drawing: plane.draw("Acoustic centres on the panel's outline", "centres", &shapes, &names, &key(&plane, centres)),
+        drawing: plane.draw("Acoustic centres on the panel’s outline", "centres", &shapes, &names, &key(&plane, centres)),
         caption: html! {
-            "Discs: centroid of the outgoing active intensity over the panel's plane. Diamonds: centre of the spherical wave fronts that fit the "
+            "Discs: centroid of the outgoing active intensity over the panel’s plane. Diamonds: centre of the spherical wave fronts that fit the "
             "pressure over the listening arcs best, drawn fainter the worse they fit. Thin crosses: one standard deviation."
         },
         map: None,
@@ -104,7 +104,7 @@ fn key(plane: &Plane, centres: &[AcousticCentre]) -> Markup {
     let step = height / count as f64;
     html! {
         g.colour-bar {
-            text.axis-title x=(place(x)) y="26" { "Band, Hz" }
+            text.axis-title.at-right x=(place(WIDTH)) y="26" { "Band, Hz" }
             @for (i, centre) in centres.iter().enumerate() {
                 @let y = top + height - (i + 1) as f64 * step;
                 rect x=(place(x)) width="16" y=(format!("{y:.2}")) height=(format!("{:.2}", step + 0.3)) fill=(band_colour(i, count)) {}
@@ -127,7 +127,7 @@ fn over_bands(findings: &Findings) -> Markup {
     let centres = &findings.centres;
     let frequencies: Vec<f64> = centres.iter().map(|c| c.band.centre).collect();
     let plots =
-        [plot(centres, 0, "x, mm from the listener's left"), plot(centres, 1, "y, mm from the lower edge")];
+        [plot(centres, 0, "x, mm from the listener’s left"), plot(centres, 1, "y, mm from the lower edge")];
     Figure {
         title: "Over frequency".into(),
         controls: html! {},

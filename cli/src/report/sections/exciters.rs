@@ -2,7 +2,7 @@
 
 use crate::report::ReportInput;
 use crate::report::chart::curves::{self, Curve, Mark, Plot, over_frequency};
-use crate::report::chart::scale::{Scale, extent};
+use crate::report::chart::scale::Scale;
 use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
 use crate::report::format;
@@ -67,7 +67,7 @@ fn against_rating(findings: &Findings, rated: &Rated) -> Markup {
     };
     let plot = Plot {
         title: rated.axis.into(),
-        scale: Scale::log(values.chain(ratings).map(shown), 5.0),
+        scale: Scale::log(values.chain(ratings).map(shown), 4.0),
         height: 240.0,
         curves: findings.exciters.iter().enumerate().map(curve).collect(),
         marks: limits(findings, rated),
@@ -118,7 +118,6 @@ fn impedance(findings: &Findings) -> Markup {
     let phase =
         |i: usize| channels[i].load.impedance.iter().map(|z| z.arg().to_degrees()).collect::<Vec<_>>();
     let all = 0..channels.len();
-    let (low, high) = extent(all.clone().flat_map(phase)).unwrap_or((-90.0, 90.0));
     let plots = [
         Plot {
             title: "Magnitude, Ω".into(),
@@ -129,7 +128,7 @@ fn impedance(findings: &Findings) -> Markup {
         },
         Plot {
             title: "Phase, degrees".into(),
-            scale: Scale::linear(low, high),
+            scale: Scale::degrees(all.clone().flat_map(phase)),
             height: 120.0,
             curves: all.map(|i| curve(i, phase(i), "°")).collect(),
             marks: Vec::new(),
@@ -138,7 +137,7 @@ fn impedance(findings: &Findings) -> Markup {
     let entries: Vec<(usize, String)> =
         channels.iter().enumerate().map(|(i, c)| (i, c.name.clone())).collect();
     Figure {
-        title: "Electrical impedance at the amplifier's terminals".into(),
+        title: "Electrical impedance at the amplifier’s terminals".into(),
         controls: html! {},
         legend: html! { @if entries.len() > 1 { (curves::legend(&entries)) } },
         drawing: over_frequency("Electrical impedance over frequency", &findings.frequencies, &plots),

@@ -120,7 +120,7 @@ fn exciters(exciters: &[Exciter], panel: &Panel) -> Markup {
                 td { (rated(e)) }
             } } }
         } }
-        p.definition { "“x from behind” is measured from the left edge as a builder sees the panel's back when gluing." }
+        p.definition { "“x from behind” is measured from the left edge as a builder sees the panel’s back when gluing." }
     }
 }
 

@@ -48,7 +48,7 @@ fn chart(findings: &Findings) -> Markup {
         legend: curves::legend(&entries),
         drawing: over_frequency("Sensitivity, sound power level and directivity index over frequency", &findings.frequencies, &[levels, directivity]),
         caption: html! {
-            "Sensitivity: on the panel's axis at 1 m for 2.83 V; its mean is taken over the third-octave levels from 200 Hz to 4 kHz. "
+            "Sensitivity: on the panel’s axis at 1 m for 2.83 V; its mean is taken over the third-octave levels from 200 Hz to 4 kHz. "
             "Directivity index: level on axis over the mean of the half space as if radiated into the full sphere."
         },
         map: None,

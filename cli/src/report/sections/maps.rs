@@ -5,16 +5,17 @@ use crate::report::chart::plane::{Plane, Word, view_choice};
 use crate::report::chart::scale::extent;
 use crate::report::choice::{Choice, When};
 use crate::report::figure::{self, Figure};
+use crate::report::format::NBSP;
 use crate::report::{ReportInput, format};
 use maud::{Markup, html};
 use panelwright_solver::listening::{BandMap, DeadSpot, OutputMap};
 use panelwright_solver::scene::Scene;
 use serde_json::{Value, json};
 
-/// Widest range of the colours about the plane's mean [dB].
+/// Widest range of the colours about the plane’s mean [dB].
 const RANGE: (f64, f64) = (-24.0, 12.0);
-/// Step of the colour bar's labels [dB].
-const STEP: f64 = 3.0;
+/// The range ends on multiples of this [dB].
+const STEP: f64 = 6.0;
 /// Band shown at the start, if it is among the bands [Hz].
 const FIRST_BAND: f64 = 1000.0;
 
@@ -24,6 +25,8 @@ struct View<'a> {
     group: &'static str,
     title: String,
     unit: &'static str,
+    /// True where the plane is the panel's own face.
+    on_panel: bool,
     map: &'a OutputMap,
     spots: &'a [DeadSpot],
     spot_name: &'static str,
@@ -53,24 +56,26 @@ fn views<'a>(input: &ReportInput<'a>) -> [View<'a>; 2] {
             group: "band",
             title: format!("Output map, {} in front of the panel", format::millimetres(f.map.distance)),
             unit: "dB re 20 µPa",
+            on_panel: false,
             map: &f.map,
             spots: &f.dead_spots,
             spot_name: "Dead spots",
             caption: html! {
-                "Band level at each microphone position, relative to the plane's mean energy; one cell is one position. "
+                "Band level at each microphone position, relative to the plane’s mean energy; interpolated between positions. "
                 "Crossed ellipses: dead spots, as large as they reach. Rings: exciters."
             },
         },
         View {
             key: "panel",
             group: "panel-band",
-            title: "The panel's own velocity".into(),
+            title: "The panel’s own velocity".into(),
             unit: "dB re 1 m/s",
+            on_panel: true,
             map: &f.panel_map,
             spots: &f.quiet_places,
             spot_name: "Quiet places",
             caption: html! {
-                "Band mean of the panel's velocity, relative to the panel's mean energy. Crossed ellipses: quiet places, "
+                "Band mean of the panel’s velocity, relative to the panel’s mean energy. Crossed ellipses: quiet places, "
                 "where it is not worth driving and where a vibration pick-up would mislead."
             },
         },
@@ -103,17 +108,32 @@ impl View<'_> {
         let (x, y) = (heat::borders(&self.map.x), heat::borders(&self.map.y));
         let stretch = |values: &[f64], size: f64| {
             let (low, high) = extent(values.iter().copied()).unwrap_or((0.0, size));
-            (low.min(0.0), high.max(size))
+            if self.on_panel { (0.0, size) } else { (low.min(0.0), high.max(size)) }
         };
         Plane::new(stretch(&x, width), stretch(&y, height))
     }
 
+    fn refinement(&self) -> usize {
+        heat::refinement(self.map.x.len().max(self.map.y.len()))
+    }
+
+    /// Borders of the drawn cells in user units; on the panel itself they end at its edge.
+    fn borders(&self, plane: &Plane) -> (Vec<f64>, Vec<f64>) {
+        let fine = |nodes: &[f64]| heat::refined_nodes(nodes, self.refinement());
+        let (mut x, mut y) = heat::plane_borders(plane, &fine(&self.map.x), &fine(&self.map.y));
+        let (far, corner) = (plane.far_corner(), plane.near_corner());
+        x.iter_mut().for_each(|v| *v = v.clamp(corner.0, far.0));
+        y.iter_mut().for_each(|v| *v = v.clamp(corner.1, far.1));
+        (x, y)
+    }
+
     fn figure(&self, scene: &Scene) -> Markup {
         let (choice, plane, shading) = (self.choice(), self.plane(scene), self.shading());
-        let (x, y) = heat::plane_borders(&plane, &self.map.x, &self.map.y);
+        let (x, y) = self.borders(&plane);
         let band = &self.map.bands[choice.first()];
+        let relative = heat::refined(band.level.mapv(|v| v - band.mean).view(), self.refinement());
         let shapes = html! {
-            g.cells { (heat::cells(&x, &y, band.level.mapv(|v| v - band.mean).view(), &shading)) }
+            g.cells { (heat::cells(&x, &y, relative.view(), &shading)) }
             (plane.outline(&scene.panel.outline))
             @for exciter in &scene.exciters { (plane.ring(exciter.position, exciter.foot_diameter)) }
             @for (i, band) in self.map.bands.iter().enumerate() {
@@ -143,7 +163,7 @@ impl View<'_> {
         let spots = self.map.bands.iter().enumerate().flat_map(|(i, band)| {
             self.spots_of(band).map(move |s| Word {
                 position: s.position,
-                text: format!("−{}", format::fixed(s.depth, 0)),
+                text: format!("−{}{NBSP}dB", format::fixed(s.depth, 0)),
                 lift: 14.0,
                 when: choice.when(i),
             })
@@ -169,12 +189,12 @@ impl View<'_> {
                 summary { (self.spot_name) ", band by band" }
                 @if self.spots.is_empty() { p { "None in any band." } } @else {
                     div.wide { table.numbers {
-                        thead { tr { th { "Band" } th { "x" } th { "y" } th { "From the left, seen from behind" } th { "Depth" } th { "Extent" } th { "Area" } } }
+                        thead { tr { th { "Band" } th { "x" } th { "y" } th { "x from behind" } th { "Depth" } th { "Extent" } th { "Area" } } }
                         tbody { @for (i, band) in self.map.bands.iter().enumerate() {
                             @for spot in self.spots_of(band) { (spot_row(spot, width, &choice.when(i))) }
                         } }
                     } }
-                    p.definition { "The table follows the chosen band. A quiet region is connected and lies below the mean energy of the whole plane in that band." }
+                    p.definition { "The table follows the chosen band. “x from behind” counts from the left edge as seen from the panel’s back. A quiet region is connected and lies below the mean energy of the whole plane in that band." }
                 }
             }
         }
@@ -182,11 +202,11 @@ impl View<'_> {
 
     fn data(&self, scene: &Scene) -> Value {
         let (plane, shading) = (self.plane(scene), self.shading());
-        let (x, y) = heat::plane_borders(&plane, &self.map.x, &self.map.y);
+        let (x, y) = self.borders(&plane);
         let tenths = |values: &[f64]| values.iter().map(|v| (v * 10.0).round() / 10.0).collect::<Vec<_>>();
         json!({
             "x": tenths(&x), "y": tenths(&y), "low": shading.low, "high": shading.high, "ramp": shading.ramp(),
-            "unit": self.unit,
+            "unit": self.unit, "factor": self.refinement(), "columns": self.map.x.len(), "rows": self.map.y.len(),
             "bands": self.map.bands.iter().map(band_data).collect::<Vec<_>>(),
         })
     }

@@ -7,6 +7,7 @@ use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
 use crate::report::{ReportInput, format};
 use maud::{Markup, html};
+use ndarray::Array1;
 use panelwright_solver::listening::{Findings, ModeShape, PanelFindings};
 
 /// Width of a small picture in user units.
@@ -16,7 +17,7 @@ const PICTURE: f64 = 160.0;
 pub fn section(input: &ReportInput) -> Markup {
     let findings = input.findings;
     let body = html! { (facts(&findings.panel)) (shapes(&findings.panel)) (overlap(findings)) };
-    figure::section("modes", "The panel's modes", &findings.warnings, &["modes"], body)
+    figure::section("modes", "The panel’s modes", &findings.warnings, &["modes"], body)
 }
 
 fn facts(panel: &PanelFindings) -> Markup {
@@ -51,7 +52,9 @@ fn shapes(panel: &PanelFindings) -> Markup {
 }
 
 fn picture(mode: &ModeShape) -> Markup {
-    let (x, y) = (heat::borders(&mode.x.to_vec()), heat::borders(&mode.y.to_vec()));
+    let factor = heat::refinement(2 * mode.x.len());
+    let fine = |nodes: &Array1<f64>| heat::borders(&heat::refined_nodes(&nodes.to_vec(), factor));
+    let (x, y) = (fine(&mode.x), fine(&mode.y));
     let (Some((&left, &right)), Some((&bottom, &top))) = (x.first().zip(x.last()), y.first().zip(y.last()))
     else {
         return html! {};
@@ -62,7 +65,7 @@ fn picture(mode: &ModeShape) -> Markup {
     let along_y: Vec<f64> = y.iter().map(|v| (top - v) * scale).collect();
     html! {
         svg.shape viewBox={ "0 0 " (PICTURE) " " (format!("{height:.1}")) } role="img" aria-label={ "Mode at " (format::hertz(mode.frequency)) } {
-            g.cells { (heat::cells(&along_x, &along_y, mode.shape.view(), &heat::minus_to_plus())) }
+            g.cells { (heat::cells(&along_x, &along_y, heat::refined(mode.shape.view(), factor).view(), &heat::minus_to_plus())) }
         }
     }
 }

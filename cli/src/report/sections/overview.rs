@@ -2,7 +2,7 @@
 
 use crate::report::ReportInput;
 use crate::report::figure::note;
-use crate::report::format;
+use crate::report::format::{self, NBSP};
 use maud::{Markup, html};
 use panelwright_solver::listening::{Findings, UsableBand};
 
@@ -49,7 +49,7 @@ fn figures(findings: &Findings) -> Vec<(&'static str, String, String)> {
         }
         figures.push((
             "Pink noise",
-            format!("{} dB(A)", format::fixed(seat.a_weighted, 0)),
+            format!("{}{NBSP}dB(A)", format::fixed(seat.a_weighted, 0)),
             seat.name.clone(),
         ));
     }
@@ -73,8 +73,8 @@ fn figures(findings: &Findings) -> Vec<(&'static str, String, String)> {
 pub fn band_text(usable: &UsableBand) -> String {
     match (usable.lower, usable.upper) {
         (Some(lower), Some(upper)) => {
-            let (from, to) =
-                (if usable.lower_open { "≤ " } else { "" }, if usable.upper_open { "≥ " } else { "" });
+            let from = if usable.lower_open { "below " } else { "" };
+            let to = if usable.upper_open { "beyond " } else { "" };
             format!("{from}{} to {to}{}", format::hertz(lower), format::hertz(upper))
         }
         _ => "none".into(),

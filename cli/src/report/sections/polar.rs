@@ -26,20 +26,34 @@ fn chart(polar: &Polar) -> Markup {
     Figure {
         title: "Horizontal and vertical".into(),
         controls: choice.controls("polar"),
-        legend: html! {},
+        legend: legend(&across),
         drawing: html! {
             div.pair {
                 div { h4 { "Horizontal, seen from above" } (half_circle("Horizontal polar pattern", Opening::Down, &polar.angles, &across)) }
-                div { h4 { "Vertical, seen from the listener's left" } (half_circle("Vertical polar pattern", Opening::Right, &polar.angles, &upright)) }
+                div { h4 { "Vertical, seen from the listener’s left" } (half_circle("Vertical polar pattern", Opening::Right, &polar.angles, &upright)) }
             }
         },
         caption: html! {
-            "Far field; each band relative to its loudest angle, " (format::fixed(SPAN, 0)) " dB from rim to centre. Positive angles: to the listener's right, or upwards. "
+            "Far field; each band relative to its loudest angle, " (format::fixed(SPAN, 0)) " dB from rim to centre. Positive angles: to the listener’s right, or upwards. "
             "Levels at " (format::quantity(polar.distance, "m")) " are in the CSV files."
         },
         map: None,
     }
     .render()
+}
+
+/// Names of the chosen bands with a sample of each line.
+fn legend(patterns: &[Pattern]) -> Markup {
+    html! {
+        ul.legend { @for pattern in patterns {
+            li class=(pattern.when.class()) data-when=[pattern.when.attribute()] {
+                svg.sample viewBox="0 0 34 10" aria-hidden="true" {
+                    path.curve style={ "stroke:" (pattern.colour) ";stroke-dasharray:" (pattern.dash) } d="M1 5 33 5" {}
+                }
+                (pattern.label)
+            }
+        } }
+    }
 }
 
 fn band_choice(polar: &Polar) -> Choice {

@@ -5,6 +5,7 @@ use crate::report::chart::curves::{self, Curve, Mark, Plot, over_frequency};
 use crate::report::chart::scale::Scale;
 use crate::report::choice::{Choice, When};
 use crate::report::figure::{self, Figure};
+use crate::report::format::NBSP;
 use crate::report::{ReportInput, format};
 use maud::{Markup, html};
 use panelwright_solver::listening::{Findings, SeatFindings};
@@ -113,14 +114,14 @@ fn usable_table(findings: &Findings) -> Markup {
                 td { (place(seat.position)) }
                 td { (seat.usable.first().map_or_else(|| "–".into(), |u| format::decibels(u.reference))) }
                 @for usable in &seat.usable { td { (band_text(usable)) } }
-                td { (format::fixed(seat.a_weighted, 1)) " dB(A)" }
+                td { (format::fixed(seat.a_weighted, 1)) (NBSP) "dB(A)" }
             } } }
         } }
     }
 }
 
 fn place(position: [f64; 3]) -> String {
-    position.map(|v| format::fixed(v * 1e3, 0)).join(", ") + " mm"
+    position.map(|v| format::fixed(v * 1e3, 0)).join(", ") + "\u{a0}mm"
 }
 
 fn third_octave_table(findings: &Findings) -> Markup {
@@ -136,7 +137,7 @@ fn third_octave_table(findings: &Findings) -> Markup {
                     }
                 } } }
             } }
-            p.definition { "Pink noise with the drive voltage's power in every band: the mean square of the response in the band." }
+            p.definition { "Pink noise with the drive voltage’s power in every band: the mean square of the response in the band." }
         }
     }
 }
