@@ -7,19 +7,24 @@
 //! ```
 
 mod build;
+mod describe;
 mod file;
 mod problem;
 pub mod quantity;
 mod reader;
 mod schema;
 mod section;
+mod starter;
 mod suggest;
 mod syntax;
 
 pub use build::MaterialInUse;
+pub use describe::{Fact, describe};
 pub use file::{load, parse};
 pub use problem::{CaseErrors, Problem, Problems};
 pub use schema::{json_schema, reference_page};
+pub use starter::{starter, write_starter};
+pub(crate) use suggest::nearest as nearest_word;
 
 use panelwright_solver::scene::Scene;
 use std::path::PathBuf;

@@ -337,7 +337,7 @@ pub fn short(value: f64) -> String {
 impl fmt::Display for NotAQuantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoNumber => write!(f, "no number in front"),
+            Self::NoNumber => write!(f, "does not start with a number"),
             Self::DecimalComma(_) => write!(f, "a comma in the number"),
             Self::SplitNumber => write!(f, "a space inside the number"),
             Self::NoUnit(_) => write!(f, "the unit is missing"),

@@ -48,7 +48,8 @@ impl Reader {
                 Kind::Table(_) => format!("add a table {}", key.example),
                 _ => format!("add a line: {} = {}", key.name, key.example),
             };
-            let problem = Problem::error(section.span.clone(), message).because("needs it").instead(line);
+            let problem =
+                Problem::error(section.span.clone(), message).because("this table needs it").instead(line);
             self.problems.push(Problem { missing: true, ..problem });
         }
     }
@@ -104,7 +105,7 @@ impl Reader {
         if trimmed.is_empty() {
             let problem = Problem::error(span, format!("`{}` is empty", key.name))
                 .because("nothing between the quotes");
-            self.problems.push(problem.instead(format!("write {}, such as {}", key.name, key.example)));
+            self.problems.push(problem.instead(format!("write {} = {}", key.name, key.example)));
             return None;
         }
         Some(Value::Text(trimmed.to_owned()))

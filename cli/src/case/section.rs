@@ -113,11 +113,12 @@ impl Section {
         self.table(key).cloned().unwrap_or_else(|| Section::new(schema, self.span.clone()))
     }
 
-    /// The tables headed `[[key]]`.
-    pub fn tables(&self, key: &str) -> &[Section] {
-        match self.value(key) {
-            Some(Value::Tables(sections)) => sections,
-            _ => &[],
+    /// The tables headed `[[key]]`, none if it is absent; `None` if it could not be read.
+    pub fn tables(&self, key: &str) -> Option<&[Section]> {
+        match self.values.get(key) {
+            None => Some(&[]),
+            Some((_, Some(Value::Tables(sections)))) => Some(sections),
+            Some(_) => None,
         }
     }
 

@@ -26,7 +26,7 @@ pub fn unknown_key(schema: &'static Table, name: &Spanned<Cow<'_, str>>) -> Prob
     let help = if let Some(near) = nearest(&plain, schema.keys.iter().map(|k| k.name)) {
         format!("did you mean `{near}`?")
     } else if let Some(home) = home_of(&plain, &CASE, "") {
-        format!("`{plain}` belongs into {home}")
+        format!("`{plain}` belongs in {home}")
     } else {
         let names: Vec<_> = schema.keys.iter().map(|k| k.name).collect();
         format!("possible keys are {}", names.join(", "))
@@ -38,7 +38,7 @@ pub fn unknown_key(schema: &'static Table, name: &Spanned<Cow<'_, str>>) -> Prob
 fn home_of(name: &str, table: &'static Table, heading: &str) -> Option<String> {
     if table.key(name).is_some() {
         return Some(if heading.is_empty() {
-            "the top of the file, before any table".into()
+            "the top of the file, before any [table]".into()
         } else {
             heading.to_owned()
         });
@@ -109,13 +109,18 @@ pub fn bare_coordinate(key: &Key, value: &Spanned<DeValue<'_>>) -> Problem {
     let found = value.get_ref();
     let problem = Problem::error(value.span(), format!("`{}` needs a length or a percentage", key.name));
     let help = match found {
-        DeValue::Integer(_) | DeValue::Float(_) => {
-            let number = number_as_written(found);
-            format!("write \"{number} mm\", or \"{number} %\" of the panel's side")
-        }
+        DeValue::Integer(_) | DeValue::Float(_) => length_or_share(&number_as_written(found)),
         _ => format!("write {} = {}", key.name, key.example),
     };
     problem.because(format!("this is {}", type_in_words(found))).instead(help)
+}
+
+fn length_or_share(number: &str) -> String {
+    if number.parse::<f64>().is_ok_and(|n| (0.0..=100.0).contains(&n)) {
+        format!("write \"{number} mm\", or \"{number} %\" of the panel's side")
+    } else {
+        format!("write \"{number} mm\"")
+    }
 }
 
 /// A text that is neither a length nor a percentage.

@@ -25,6 +25,10 @@ pub fn worth_showing(text: &str, errors: &[Error], found: Vec<Problem>) -> Vec<P
         return found;
     }
     let broken: Vec<_> = errors.iter().map(|e| line_around(text, inside(text, e.span()).start)).collect();
+    // After a broken heading, keys land in the wrong table: nothing said about them can be trusted.
+    if broken.iter().any(|line| text[line.clone()].trim_start().starts_with('[')) {
+        return Vec::new();
+    }
     let clear = |p: &Problem| !p.missing && !broken.contains(&line_around(text, p.span.start));
     found.into_iter().filter(clear).collect()
 }
@@ -46,10 +50,11 @@ fn advice(line: &str, message: &str) -> String {
     if message.contains("duplicate key") {
         return "each key and each [table] may stand once; exciters, channels and seats have double brackets, [[exciter]]".into();
     }
-    let Some((key, value)) = line.split_once('=') else {
+    let bare = |key: &str| key.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    let Some((key, value)) = line.split_once('=').map(|(k, v)| (k.trim(), v)).filter(|(k, _)| bare(k)) else {
         return "lines are `key = value`, `[table]` or `[[table]]`; a comment starts with #".into();
     };
-    let (key, value) = (key.trim(), value.split('#').next().unwrap_or_default().trim());
+    let value = value.split('#').next().unwrap_or_default().trim();
     let quoted = value.starts_with(['"', '\'', '[', '{']);
     if !quoted && !value.is_empty() && !value.contains(['"', '\'']) {
         return format!("values with a unit and names stand in quotes: {key} = \"{value}\"");

@@ -40,8 +40,13 @@ pub fn find(name: &str) -> Option<&'static Material> {
     list().iter().find(|m| std::iter::once(&m.name).chain(&m.aliases).any(|n| plain(n) == wanted))
 }
 
+/// The name or alias that `name` was perhaps meant to be.
+pub fn nearest(name: &str) -> Option<&'static str> {
+    crate::case::nearest_word(&plain(name), names())
+}
+
 /// Every name and alias.
-pub fn names() -> impl Iterator<Item = &'static str> {
+fn names() -> impl Iterator<Item = &'static str> {
     list().iter().flat_map(|m| std::iter::once(&m.name).chain(&m.aliases)).map(String::as_str)
 }
 
@@ -117,6 +122,8 @@ mod tests {
     fn names_are_found_in_any_dress_and_only_once() {
         assert_eq!(find("Poplar-Plywood").expect("listed").name, "poplar plywood");
         assert!(find("unobtainium").is_none());
+        assert_eq!(nearest("popler plywod"), Some("poplar plywood"));
+        assert_eq!(nearest("moon rock"), None);
         let mut all: Vec<_> = names().map(plain).collect();
         let count = all.len();
         all.sort();

@@ -5,7 +5,7 @@ mod list;
 mod show;
 
 pub use figure::{Basis, Figure};
-pub use list::{find, list, names};
+pub use list::{find, list, nearest};
 pub use show::{detail, overview};
 
 use panelwright_solver::plate::SingleLayer;

@@ -77,3 +77,51 @@ fn wrap(text: &str, indent: &str) -> Vec<String> {
     }
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::material::find;
+
+    #[test]
+    fn the_overview_has_a_line_for_each_and_names_the_weakest_basis() {
+        let lines = overview();
+        for material in list() {
+            assert!(lines.iter().any(|line| line.contains(&material.name)), "{}", material.name);
+        }
+        let poplar = lines.iter().find(|line| line.starts_with("poplar plywood")).expect("listed");
+        assert!(
+            poplar.contains("450 kg/m³")
+                && poplar.contains("7 GPa / 2.5 GPa")
+                && poplar.ends_with("estimate")
+        );
+        let aluminium = lines.iter().find(|line| line.starts_with("aluminium")).expect("listed");
+        assert!(aluminium.ends_with("from memory"), "{aluminium}");
+    }
+
+    #[test]
+    fn the_detail_gives_value_spread_basis_source_and_caution() {
+        let text = detail(find("EPS").expect("listed")).join("\n");
+        for part in [
+            "6 MPa",
+            "(3 … 12 MPa)",
+            "from memory: J. S. Horvath",
+            "Caution: Burns fast and drips",
+            "local codes",
+        ] {
+            assert!(text.contains(part), "{part} is not in:\n{text}");
+        }
+        assert!(
+            detail(find("cardboard").expect("listed")).join("\n").contains("Not computed yet: it shears")
+        );
+    }
+
+    #[test]
+    fn lines_fit_the_page() {
+        for material in list() {
+            for line in detail(material) {
+                assert!(line.chars().count() <= WIDTH, "{line}");
+            }
+        }
+    }
+}

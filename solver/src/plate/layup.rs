@@ -52,7 +52,8 @@ impl SingleLayer {
 /// Source: S. P. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, ch. 11 (bending of anisotropic plates).
 pub fn section_of_single_layer(layer: &SingleLayer, thickness: f64, grain: Grain) -> PlateSection {
     let cubic = thickness.powi(3) / 12.0;
-    let (along, across) = (layer.along / layer.poisson_margin() * cubic, layer.across / layer.poisson_margin() * cubic);
+    let (along, across) =
+        (layer.along / layer.poisson_margin() * cubic, layer.across / layer.poisson_margin() * cubic);
     let (d11, d22) = match grain {
         Grain::Horizontal => (along, across),
         Grain::Vertical => (across, along),

@@ -2,7 +2,7 @@
 
 use super::names;
 use crate::case::problem::Problem;
-use crate::case::quantity::{RESISTANCE, short};
+use crate::case::quantity::RESISTANCE;
 use crate::case::schema::quoted;
 use crate::case::section::Section;
 use crate::case::suggest;
@@ -21,30 +21,38 @@ pub fn channels(
     exciters: Option<&[Exciter]>,
     problems: &mut Vec<Problem>,
 ) -> Option<Vec<Channel>> {
-    let sections = case.tables("channel");
+    let (sections, driven) = (case.tables("channel")?, case.tables("exciter")?);
     let names = names(sections, "channel", problems);
-    let joined: Vec<_> = case.tables("exciter").iter().map(|e| channel_of(e, &names, problems)).collect();
-    if sections.is_empty() && !case.mentions("channel") {
-        let count = joined.into_iter().collect::<Option<Vec<_>>>()?.len();
-        let channels: Vec<_> = (count > 0).then(|| usual(count)).into_iter().collect();
-        if let (Some(channel), Some(first)) = (channels.first(), case.tables("exciter").first()) {
-            low_resistance(channel, exciters, first, problems);
-        }
-        return Some(channels);
-    }
-    let on = |index: usize| (0..joined.len()).filter(|e| joined[*e] == Some(index)).collect::<Vec<_>>();
+    let joined: Vec<_> = driven.iter().map(|e| channel_of(e, &names, problems)).collect();
+    let joined: Option<Vec<_>> = joined.into_iter().collect();
+    let Some(first) = driven.first().filter(|_| sections.is_empty()) else {
+        return given(sections, &names, joined.as_deref(), exciters, problems);
+    };
+    let channel = usual(joined?.len());
+    low_resistance(&channel, exciters, first, problems);
+    Some(vec![channel])
+}
+
+/// The channels of the file; `joined` is the channel of each exciter.
+fn given(
+    sections: &[Section],
+    names: &[String],
+    joined: Option<&[usize]>,
+    exciters: Option<&[Exciter]>,
+    problems: &mut Vec<Problem>,
+) -> Option<Vec<Channel>> {
     let mut channels = Vec::with_capacity(sections.len());
     for (i, section) in sections.iter().enumerate() {
-        let channel = channel(section, &names[i], on(i));
-        if joined.iter().all(Option::is_some) {
-            drives_something(section, &names[i], &on(i), problems);
+        let on = joined.map(|joined| (0..joined.len()).filter(|e| joined[*e] == i).collect::<Vec<_>>());
+        if on.as_ref().is_some_and(Vec::is_empty) {
+            drives_nothing(section, &names[i], problems);
         }
+        let channel = on.and_then(|on| channel(section, &names[i], on));
         if let Some(channel) = &channel {
             low_resistance(channel, exciters, section, problems);
         }
         channels.push(channel);
     }
-    joined.into_iter().collect::<Option<Vec<_>>>()?;
     channels.into_iter().collect()
 }
 
@@ -105,12 +113,10 @@ fn channel_of(exciter: &Section, names: &[String], problems: &mut Vec<Problem>) 
     found
 }
 
-fn drives_something(section: &Section, name: &str, exciters: &[usize], problems: &mut Vec<Problem>) {
-    if exciters.is_empty() {
-        let problem = Problem::error(section.place("name"), format!("channel \"{name}\" drives no exciter"));
-        let help = format!("add channel = \"{name}\" to an exciter, or take this channel out");
-        problems.push(problem.because("nothing is joined to it").instead(help));
-    }
+fn drives_nothing(section: &Section, name: &str, problems: &mut Vec<Problem>) {
+    let problem = Problem::error(section.place("name"), format!("channel \"{name}\" drives no exciter"));
+    let help = format!("add channel = \"{name}\" to an exciter, or take this channel out");
+    problems.push(problem.because("nothing is joined to it").instead(help));
 }
 
 fn low_resistance(
@@ -136,5 +142,4 @@ fn low_resistance(
         );
         problems.push(Problem::warning(section.span.clone(), message).because(label).instead(help));
     }
-    debug_assert!(resistance > 0.0, "coil resistances are positive, got {}", short(resistance));
 }

@@ -8,7 +8,7 @@ use panelwright_solver::scene::{Exciter, Mount};
 
 /// All exciters; `None` if one of them could not be read.
 pub fn build(case: &Section, outline: Option<&Outline>, problems: &mut Vec<Problem>) -> Option<Vec<Exciter>> {
-    let sections = case.tables("exciter");
+    let sections = case.tables("exciter")?;
     let names = names(sections, "exciter", problems);
     let exciters: Vec<_> =
         sections.iter().zip(&names).map(|(s, name)| exciter(s, name, outline?, problems)).collect();

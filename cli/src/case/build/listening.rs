@@ -14,10 +14,10 @@ const MOST_MICROPHONES: f64 = 50_000.0;
 
 /// All seats in panel coordinates.
 pub fn seats(case: &Section, outline: Option<&Outline>, problems: &mut Vec<Problem>) -> Option<Vec<Seat>> {
-    let sections = case.tables("seat");
+    let sections = case.tables("seat")?;
     let names = names(sections, "seat", problems);
     let [x, y] = outline?.centre();
-    if sections.is_empty() && !case.mentions("seat") {
+    if sections.is_empty() {
         return Some(vec![Seat { name: "on axis, 2 m".into(), position: [x, y, USUAL_DISTANCE] }]);
     }
     let seat = |(section, name): (&Section, String)| {

@@ -3,7 +3,6 @@
 use crate::case::problem::Problem;
 use crate::case::schema::EDGES;
 use crate::case::section::Section;
-use crate::case::suggest;
 use crate::material::{self, Material};
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Grain, SingleLayer, section_of_single_layer};
@@ -49,7 +48,7 @@ fn listed_material(panel: &Section, problems: &mut Vec<Problem>) -> Option<Found
     let name = panel.text("material")?;
     let Some(material) = material::find(name) else {
         let problem = Problem::error(panel.place("material"), format!("no material is called \"{name}\""));
-        let help = match suggest::nearest(&name.to_lowercase(), material::names()) {
+        let help = match material::nearest(name) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => {
                 "`panelwright materials` lists them; your own figures go into a table [panel.material]".into()
@@ -121,8 +120,8 @@ fn moduli(figures: &Section, problems: &mut Vec<Problem>) -> Option<(f64, f64)> 
     if along && across {
         return figures.number("along_grain").zip(figures.number("across_grain"));
     }
-    let problem =
-        Problem::error(figures.span.clone(), "the material's stiffness is missing").because("needs it");
+    let problem = Problem::error(figures.span.clone(), "the material's stiffness is missing")
+        .because("this table needs it");
     let help = match (along, across) {
         (false, false) => {
             "add a line youngs_modulus = \"70 GPa\", or along_grain and across_grain for wood and plywood"
@@ -139,7 +138,7 @@ fn needs_shear(figures: &Section, problems: &mut Vec<Problem>) {
         return;
     }
     let problem = Problem::error(figures.span.clone(), "a material with a grain needs its `shear_modulus`");
-    let problem = problem.because("needs it").instead("add a line: shear_modulus = \"450 MPa\"");
+    let problem = problem.because("this table needs it").instead("add a line: shear_modulus = \"450 MPa\"");
     problems.push(Problem { missing: true, ..problem });
 }
 

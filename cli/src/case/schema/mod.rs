@@ -128,7 +128,7 @@ impl Key {
                 )
             }
             Kind::Table(_) => format!("a table, such as {example}"),
-            Kind::Tables(_) => format!("tables, each headed [[{}]]", self.name),
+            Kind::Tables(_) => format!("one or more tables, each headed [[{}]]", self.name),
             Kind::TextOrTable(_) => format!("a name in quotes, such as {example}, or a table"),
         }
     }

@@ -1,7 +1,11 @@
 //! What a builder sees.
 
+mod cases;
 mod demo;
+mod docs;
 mod errors;
+mod fuzz;
+mod units;
 
 use super::{Case, Problems, parse};
 use miette::{GraphicalReportHandler, GraphicalTheme};

@@ -1,0 +1,152 @@
+//! What a case will compute, in words.
+
+use super::Case;
+use super::quantity::{LENGTH, short};
+use panelwright_mesh::Side;
+use panelwright_solver::plate::Grain;
+use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, Scene, Wiring};
+
+/// One fact of a case.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fact {
+    /// What it is about: "panel", "exciter".
+    pub subject: &'static str,
+    /// The fact.
+    pub text: String,
+}
+
+/// What is in the case and what will be computed, in the order of the file.
+pub fn describe(case: &Case) -> Vec<Fact> {
+    let scene = &case.scene;
+    let fact = |subject, text| Fact { subject, text };
+    let mut facts = vec![fact("panel", panel(case)), fact("edges", edges(&scene.panel.edges))];
+    facts.extend(scene.exciters.iter().map(|e| fact("exciter", exciter(e))));
+    if !scene.exciters.is_empty() {
+        let gluing =
+            "left and right are the listener's: from behind, where exciters are glued, they are swapped";
+        facts.push(fact("gluing", gluing.into()));
+    }
+    facts.extend(scene.channels.iter().map(|c| fact("channel", channel(c, scene))));
+    facts.extend(seats(scene).into_iter().map(|text| fact("seat", text)));
+    facts.push(fact("map", map(scene)));
+    facts.push(fact("polar", polar(scene)));
+    facts.push(fact("frequencies", frequencies(&scene.frequencies)));
+    let air = &scene.air;
+    let (celsius, percent) = (short(air.temperature - 273.15), short(air.humidity * 100.0));
+    facts.push(fact(
+        "air",
+        format!("{celsius} °C, {percent} % humidity, {:.1} kPa", air.static_pressure / 1e3),
+    ));
+    facts
+}
+
+fn mm(metres: f64) -> String {
+    format!("{:.0} mm", metres * 1e3)
+}
+
+fn panel(case: &Case) -> String {
+    let panel = &case.scene.panel;
+    let (width, height) = panel.outline.bounding_box();
+    let thickness = LENGTH.show(panel.section.thickness, "mm");
+    let mass = panel.section.surface_mass * panel.outline.area();
+    let layer = &case.material.layer;
+    let grain = match (layer.along == layer.across, case.material.grain) {
+        (true, _) => "",
+        (false, Grain::Horizontal) => ", grain horizontal",
+        (false, Grain::Vertical) => ", grain vertical",
+    };
+    format!(
+        "{:.0} × {:.0} mm, {thickness} {}{grain}, {:.2} kg/m², {:.2} kg, loss factor {}",
+        width * 1e3,
+        height * 1e3,
+        case.material.name,
+        panel.section.surface_mass,
+        mass,
+        short(panel.section.loss_factor),
+    )
+}
+
+fn edges(edges: &Edges) -> String {
+    let word = |condition| match condition {
+        EdgeCondition::Free => "free",
+        EdgeCondition::SimplySupported => "simply supported",
+        EdgeCondition::Clamped => "clamped",
+    };
+    let sides = [("left", Side::Left), ("right", Side::Right), ("top", Side::Top), ("bottom", Side::Bottom)];
+    if *edges == Edges::all(edges.left) {
+        return format!("all {}", word(edges.left));
+    }
+    sides.map(|(name, side)| format!("{name} {}", word(edges.of(side)))).join(", ")
+}
+
+fn exciter(exciter: &Exciter) -> String {
+    let [x, y] = exciter.position;
+    let mount = match exciter.mount {
+        Mount::Floating => "floating",
+        Mount::Braced => "braced",
+    };
+    let reversed = if exciter.reversed { ", reversed" } else { "" };
+    let name = &exciter.name;
+    format!("\"{name}\", {} from the left, {} from the bottom, {mount}{reversed}", mm(x), mm(y))
+}
+
+fn channel(channel: &Channel, scene: &Scene) -> String {
+    let names: Vec<_> = channel.exciters.iter().map(|e| format!("\"{}\"", scene.exciters[*e].name)).collect();
+    let wiring = match (names.len(), channel.wiring) {
+        (1, _) => "",
+        (_, Wiring::Series) => " in series",
+        (_, Wiring::Parallel) => " in parallel",
+    };
+    let gain = 20.0 * channel.gain.abs().log10();
+    let gain = if gain.abs() < 5e-4 { String::new() } else { format!(", {} dB", short(gain)) };
+    let delay = if channel.delay > 0.0 {
+        format!(", {} ms later", short(channel.delay * 1e3))
+    } else {
+        String::new()
+    };
+    let reversed = if channel.gain < 0.0 { ", reversed" } else { "" };
+    format!(
+        "\"{}\", {} V{gain}{delay}{reversed}: {}{wiring}",
+        channel.name,
+        short(channel.voltage),
+        names.join(", ")
+    )
+}
+
+fn seats(scene: &Scene) -> Vec<String> {
+    let [x, y] = scene.panel.outline.centre();
+    let seat = |seat: &panelwright_solver::scene::Seat| {
+        let [right, above, front] = [seat.position[0] - x, seat.position[1] - y, seat.position[2]];
+        let sideways = aside(right, "to the right", "to the left");
+        let height = aside(above, "above", "below");
+        format!("\"{}\", {front:.2} m in front of the panel's centre{sideways}{height}", seat.name)
+    };
+    scene.receivers.seats.iter().map(seat).collect()
+}
+
+fn aside(metres: f64, positive: &str, negative: &str) -> String {
+    if metres.abs() < 5e-4 {
+        return String::new();
+    }
+    format!(", {:.2} m {}", metres.abs(), if metres > 0.0 { positive } else { negative })
+}
+
+fn map(scene: &Scene) -> String {
+    let map = &scene.receivers.map;
+    let (width, height) = scene.panel.outline.bounding_box();
+    let along = |side: f64| ((side + 2.0 * map.margin) / map.spacing).round() + 1.0;
+    let (columns, rows) = (along(width), along(height));
+    format!("about {columns:.0} × {rows:.0} microphones, {} in front of the panel", mm(map.distance))
+}
+
+fn polar(scene: &Scene) -> String {
+    let arc = &scene.receivers.arc;
+    let angles = (std::f64::consts::PI / arc.step).round() + 1.0;
+    format!("horizontal and vertical, {angles:.0} angles each, levels at {:.2} m", arc.distance)
+}
+
+fn frequencies(frequencies: &[f64]) -> String {
+    let (Some(first), Some(last)) = (frequencies.first(), frequencies.last()) else { return "none".into() };
+    let show = |f: f64| if f < 1000.0 { format!("{f:.1} Hz") } else { format!("{:.2} kHz", f / 1000.0) };
+    format!("{} from {} to {}", frequencies.len(), show(*first), show(*last))
+}
