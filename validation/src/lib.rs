@@ -79,21 +79,7 @@ impl Row {
 
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
-    vec![
-        exciter_point_mass::problem(),
-        exciter_coupled::problem(),
-        third_octaves::problem(),
-        octaves::problem(),
-        narrow_octave_bands::problem(),
-        smoothing::problem(),
-        a_weighting::problem(),
-        c_weighting::problem(),
-        modal_count::problem(),
-        coincidence::problem(),
-        centre_of_one_source::problem(),
-        centre_of_two_sources::problem(),
-    ]
-    let mut problems = vec![];
+    let mut problems = Vec::new();
     problems.extend(plate_isotropic::PROBLEMS);
     problems.extend(plate_orthotropic::PROBLEMS);
     problems.push(plate_orthotropic_free::PROBLEM);
@@ -101,7 +87,7 @@ pub fn problems() -> Vec<Problem> {
     problems.extend(infinite_plate_mobility::PROBLEMS);
     problems.push(exciter_point_mass::PROBLEM);
     problems.push(exciter_coupled::PROBLEM);
-    problems
+    problems.extend([
         air::problem(),
         piston_near_field::problem(),
         piston_far_field::problem(),
@@ -109,5 +95,16 @@ pub fn problems() -> Vec<Problem> {
         modal_radiation::problem(),
         weak_modes::problem(),
         mean_radiation::problem(),
-    ]
+        coincidence::problem(),
+        modal_count::problem(),
+        third_octaves::problem(),
+        octaves::problem(),
+        narrow_octave_bands::problem(),
+        smoothing::problem(),
+        a_weighting::problem(),
+        c_weighting::problem(),
+        centre_of_one_source::problem(),
+        centre_of_two_sources::problem(),
+    ]);
+    problems
 }

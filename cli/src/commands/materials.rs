@@ -13,7 +13,10 @@ use serde_json::json;
 pub fn run(options: &args::Materials) -> Result<(), Failure> {
     match (&options.name, options.json) {
         (None, false) => terminal::print(&material::overview().join("\n")),
-        (None, true) => terminal::print(&json!(material::names().collect::<Vec<_>>()).to_string()),
+        (None, true) => {
+            let names: Vec<&str> = material::list().iter().map(|material| material.name.as_str()).collect();
+            terminal::print(&json!(names).to_string());
+        }
         (Some(name), as_json) => show(name, as_json)?,
     }
     Ok(())
