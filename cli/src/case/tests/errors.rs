@@ -327,6 +327,11 @@ fn a_slip_in_the_toml_does_not_hide_other_mistakes() {
 }
 
 #[test]
+fn a_key_lost_to_a_slip_is_not_called_missing() {
+    says(&change("width = \"760 mm\"", "width \"760 mm\""), &["[my.toml:2:", "this line is not TOML"]);
+}
+
+#[test]
 fn empty_files() {
     for text in ["", "\n\n", "# nothing but a comment\n"] {
         says(&refused(text), &["the file describes nothing", "`panelwright new FILE`"]);

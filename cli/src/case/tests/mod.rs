@@ -7,7 +7,7 @@ mod errors;
 mod fuzz;
 mod units;
 
-use super::{Case, Problems, parse};
+use super::{Case, CaseErrors, Problems, parse};
 use miette::{GraphicalReportHandler, GraphicalTheme};
 use std::path::Path;
 
@@ -29,8 +29,8 @@ suspension_stiffness = "9 N/mm"
 magnet_mass = "62 g"
 "#;
 
-fn read(text: &str) -> Result<Case, Problems> {
-    parse(text, Path::new("my.toml")).map_err(|problems| *problems)
+fn read(text: &str) -> Result<Case, CaseErrors> {
+    parse(text, Path::new("my.toml"))
 }
 
 /// As a terminal of 90 columns without colour shows it.
