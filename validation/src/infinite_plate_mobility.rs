@@ -98,7 +98,7 @@ fn lossless_mobility(section: PlateSection, place: [f64; 2]) -> Complex64 {
     let side = SIDE / section.bending_wavenumber(FREQUENCY, 0.0);
     let outline = Outline::Rectangle { width: side, height: side };
     let panel = Panel { outline, section, edges: Edges::all(EdgeCondition::Free) };
-    let modes = Modes::solve(&panel, 2.0 * FREQUENCY).expect("within the limit");
+    let modes = Modes::solve(&panel, 3.0 * FREQUENCY).expect("within the limit");
     let drive = [Footprint::point(place.map(|share| share * side))];
     let (omega, loss) = (TAU * FREQUENCY, Complex64::new(1.0, LOSS_FACTOR));
     let shapes = modes.averaged(&drive);
