@@ -37,8 +37,9 @@ struct Line {
 /// Two coupled exciters, series and parallel.
 pub const PROBLEM: Problem = Problem {
     name: "Two coupled exciters on a free orthotropic plate",
-    source: "independent recomputation: graded quintic B-spline Ritz, magnets and coils in one system, sparse LU per frequency, no \
-                 modes (validation/recompute/coupled_exciter.py); a coarser grid of its own differs by COARSE. Invented data",
+    source: "independent recomputation: graded quintic B-spline Ritz, magnets and coils in one system, sparse LU per \
+             frequency, no modes (validation/recompute/coupled_exciter.py); on a coarser grid its foot velocities differ \
+             by up to 4e-4, the rest by 6e-6. Invented data",
     rows,
 };
 

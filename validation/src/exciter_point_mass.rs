@@ -30,8 +30,8 @@ const SURFACE_MASS: f64 = 2.0;
 /// Square isotropic plate with a central point mass.
 pub const PROBLEM: Problem = Problem {
     name: "Plate with a point mass, as coil and foot",
-    source: "method: C. L. Amba-Rao, J. Appl. Mech. 31 (1964) 550; simply supported: recomputed from the exact single series \
-                 (2000 terms and tail), clamped and free: recomputed by graded finite elements, extrapolated (5e-5)",
+    source: "method: C. L. Amba-Rao, J. Appl. Mech. 31 (1964) 550; simply supported: recomputed from the exact single \
+             series (2000 terms and tail), clamped and free: by graded finite elements, extrapolated (5e-5)",
     rows: || LOADED.iter().flat_map(rows_of).collect(),
 };
 

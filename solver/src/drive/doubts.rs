@@ -9,8 +9,8 @@ use std::f64::consts::{PI, TAU};
 /// (F. W. J. Olver et al., NIST Handbook of Mathematical Functions, 2010, § 10.21).
 const J0_FIRST_ZERO: f64 = 2.404_825_557_695_773;
 
-/// Modes should reach this many times the highest frequency; at 1.2 times the foot's mobility is off by 4 % there, at 1.5
-/// times by 1 % (two coupled exciters, see the validation).
+/// Modes should reach this many times the highest frequency; at 1.2 times the foot's velocity is off by 5 % there, at 1.5
+/// times by 2 % (measured on two coupled exciters, see the validation).
 const REACH_WANTED: f64 = 1.5;
 /// Below this reach the motion near the top is called doubtful.
 const REACH_NEEDED: f64 = 1.15;

@@ -14,8 +14,8 @@
 //! g(ω) = ∫_{ω_c}^∞ dΩ / (Ω² (1 + jη) − ω²) · (1 + jη) ω_c = artanh(x) / x,      x² = ω² / (ω_c² (1 + jη))
 //! ```
 //!
-//! Valid for ω > 0; with modes up to twice the highest frequency the foot's mobility is within 1 % there (measured by the
-//! validation problem of two coupled exciters).
+//! Valid for ω > 0. With modes up to 1.5 times the highest frequency the foot's velocity is within 2 % there, with twice within
+//! 1 %; the electrical impedance within 2e-4 (measured on the validation problem of two coupled exciters).
 //! Sources: L. Cremer, M. Heckl & B. A. T. Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5 (modal mobility);
 //! R. H. MacNeal, Computers & Structures 1 (1971) 581–601 (residual flexibility); g(ω) is worked out here.
 
@@ -85,11 +85,12 @@ impl PanelPorts {
     /// Ports under the feet of `exciters` on a panel of the given `loss_factor`.
     pub fn under(exciters: &[Exciter], modes: &Modes, loss_factor: f64) -> Self {
         let feet: Vec<Footprint> = exciters.iter().map(foot).collect();
+        let (shapes, residual) = rayon::join(|| modes.averaged(&feet), || modes.residual_flexibility(&feet));
         Self::new(PortData {
             frequencies: &modes.frequencies.to_vec(),
             loss_factors: &modes.loss_factors.to_vec(),
-            shapes: &modes.averaged(&feet),
-            residual: &modes.residual_flexibility(&feet),
+            shapes: &shapes,
+            residual: &residual,
             residual_loss_factor: loss_factor,
         })
     }

@@ -109,7 +109,7 @@ fn any_number_of_threads_gives_the_same_bits() {
     let ports = PLATE.ports(&trio, 12e3, 40e3);
     let f = sweep(25.0, 10e3, 101);
     let on = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a small pool");
         pool.install(|| {
             solve(&f, &trio, &[channel(Wiring::Series, &[2, 0]), channel(Wiring::Parallel, &[1])], &ports)
         })
