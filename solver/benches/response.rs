@@ -6,6 +6,8 @@
 //! reference (`reference_pressure.csv`: Ritz method on 56 × 48 Legendre polynomials, Rayleigh sum in double precision on
 //! 147 × 109 Gauss nodes; its modes differ slightly from ours, and that difference dominates).
 
+#![allow(clippy::print_stdout)] // a bench is there to report
+
 use ndarray::{Array1, Array2, Array3, Axis as Dim};
 use num_complex::Complex64;
 use panelwright_mesh::{Lattice, Outline};
