@@ -50,8 +50,8 @@
     figure.shown = band;
     const { x, y, low, high, ramp } = map, rows = y.length - 1, top = ramp.length - 1;
     const shade = (i, j) => {
-      const level = levelAt(map, band, i, j);
-      return Number.isNaN(level) ? -1 : Math.round(Math.min(1, Math.max(0, ((level - band.mean) / 10 - low) / (high - low))) * top);
+      const share = ((levelAt(map, band, i, j) - band.mean) / 10 - low) / (high - low);
+      return Number.isFinite(share) ? Math.round(Math.min(1, Math.max(0, share)) * top) : -1;
     };
     const shapes = ramp.map(() => "");
     for (let j = 0; j < rows; j++) {

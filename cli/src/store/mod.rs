@@ -62,7 +62,10 @@ pub fn write(
         let _ = std::fs::remove_file(&partial);
         StoreError::Hdf5 { path: path.into(), source }
     })?;
-    std::fs::rename(&partial, path).map_err(|source| StoreError::Rename { path: path.into(), source })
+    std::fs::rename(&partial, path).map_err(|source| {
+        let _ = std::fs::remove_file(&partial);
+        StoreError::Rename { path: path.into(), source }
+    })
 }
 
 fn partial_path(path: &Path) -> PathBuf {

@@ -106,7 +106,7 @@ fn usable_table(findings: &Findings) -> Markup {
     html! {
         div.wide { table {
             caption { "Usable band and loudness" }
-            thead { tr { th { "Seat" } th { "Place x, y, z" } th { "Reference" }
+            thead { tr { th { "Seat" } th { "Place x, y, z, mm" } th { "Reference" }
                 @for usable in &findings.seats[0].usable { th { "−" (format::fixed(usable.drop, 0)) " dB band" } }
                 th { "Pink noise" } } }
             tbody { @for seat in &findings.seats { tr {
@@ -121,7 +121,7 @@ fn usable_table(findings: &Findings) -> Markup {
 }
 
 fn place(position: [f64; 3]) -> String {
-    position.map(|v| format::fixed(v * 1e3, 0)).join(", ") + "\u{a0}mm"
+    position.map(|v| format::fixed(v * 1e3, 0)).join(", ")
 }
 
 fn third_octave_table(findings: &Findings) -> Markup {
