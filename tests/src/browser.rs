@@ -91,7 +91,9 @@ fn chromium(arguments: &[String]) -> String {
         .stderr(file(&complaints))
         .spawn()
         .expect("Chromium can be started");
-    let text = |path: &Path| std::fs::read(path).map(|b| String::from_utf8_lossy(&b).into_owned()).unwrap_or_default();
+    let text = |path: &Path| {
+        std::fs::read(path).map(|b| String::from_utf8_lossy(&b).into_owned()).unwrap_or_default()
+    };
     let ended = wait(&mut browser);
     assert!(ended, "Chromium failed or took more than {PATIENCE:?}:\n{}", text(&complaints));
     text(&printed)

@@ -50,7 +50,9 @@ fn every_control_works_in_a_browser_without_script_errors() {
 #[test]
 fn a_script_error_is_caught() {
     let (_folder, path) = page(&specimen::findings());
-    let broken = std::fs::read_to_string(&path).unwrap().replace("const inputs = ", "noSuchFunction(); const inputs = ");
+    let broken = std::fs::read_to_string(&path)
+        .unwrap()
+        .replace("const inputs = ", "noSuchFunction(); const inputs = ");
     std::fs::write(&path, broken).unwrap();
     let errors = browser::open(&path).errors.join("\n");
     assert!(errors.contains("noSuchFunction") && errors.contains("self-test did not finish"), "{errors}");
@@ -99,7 +101,8 @@ fn warnings_stand_beside_what_they_concern_and_none_is_lost() {
         ("never heard of", "overview"),
     ];
     let mut findings = specimen::findings();
-    findings.warnings = places.iter().map(|(key, _)| Warning::new(key, format!("doubt about {key} & more"))).collect();
+    findings.warnings =
+        places.iter().map(|(key, _)| Warning::new(key, format!("doubt about {key} & more"))).collect();
     let page = text(&findings);
     for (key, id) in places {
         let sentence = format!("doubt about {key} &amp; more");

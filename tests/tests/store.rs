@@ -76,7 +76,8 @@ fn plain_h5py_reads_names_units_and_complex_numbers() {
     write(&path).unwrap();
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("read_results.py");
     let output = Command::new(python()).arg(script).arg(&path).output().unwrap();
-    let (said, complained) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    let (said, complained) =
+        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
     assert!(output.status.success(), "{said}{complained}");
     let impedance = specimen::findings().channels[0].load.impedance[10];
     let expected = format!("impedance {:.9e} {:.9e}", impedance.re, impedance.im);

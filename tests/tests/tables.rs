@@ -14,7 +14,10 @@ fn read(path: &Path) -> BTreeMap<String, Vec<f64>> {
     for line in lines {
         let cells: Vec<&str> = line.split(',').collect();
         assert_eq!(cells.len(), headings.len(), "{} has a ragged line", path.display());
-        columns.iter_mut().zip(cells).for_each(|(column, cell)| column.push(cell.parse().unwrap_or(f64::NAN)));
+        columns
+            .iter_mut()
+            .zip(cells)
+            .for_each(|(column, cell)| column.push(cell.parse().unwrap_or(f64::NAN)));
     }
     let count = headings.len();
     let table: BTreeMap<_, _> = headings.into_iter().map(str::to_owned).zip(columns).collect();
@@ -87,13 +90,22 @@ fn what_does_not_exist_is_an_empty_cell() {
 
 #[test]
 fn every_heading_names_a_unit_or_a_thing_without_one() {
-    const PLAIN: [&str; 8] =
-        ["mode", "seat", "lower_open", "upper_open", "wave_front_fit", "modal_overlap", "frequency_hz", "band_hz"];
+    const PLAIN: [&str; 8] = [
+        "mode",
+        "seat",
+        "lower_open",
+        "upper_open",
+        "wave_front_fit",
+        "modal_overlap",
+        "frequency_hz",
+        "band_hz",
+    ];
     const UNITS: [&str; 9] = ["hz", "db", "spl", "mm", "mm2", "degrees", "ohm", "w", "a"];
     let folder = tempfile::tempdir().unwrap();
     for path in tables::write(folder.path(), &specimen::findings()).unwrap() {
         for heading in read(&path).keys() {
-            let known = heading.split('_').any(|word| UNITS.contains(&word)) || PLAIN.contains(&heading.as_str());
+            let known =
+                heading.split('_').any(|word| UNITS.contains(&word)) || PLAIN.contains(&heading.as_str());
             assert!(known, "{} in {} has no unit", heading, path.display());
         }
     }

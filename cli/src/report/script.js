@@ -61,7 +61,7 @@
         if (value >= 0) shapes[value] += `M${x[start]} ${y[j]}H${x[i]}V${y[j + 1]}H${x[start]}Z`;
       }
     }
-    figure.querySelector(".cells").innerHTML = shapes.map((d, k) => d && `<path fill="${ramp[k]}" d="${d}"/>`).join("");
+    figure.querySelector(".cells").innerHTML = shapes.map((d, k) => d && `<path fill="${ramp[k]}" stroke="${ramp[k]}" d="${d}"/>`).join("");
   }
 
   // Readouts.
@@ -158,6 +158,11 @@
       step(svg, ...arrows[event.key]);
     });
   }
+  // On paper nothing can be unfolded.
+  const folded = all("details:not([open])");
+  addEventListener("beforeprint", () => folded.forEach(details => { details.open = true; }));
+  addEventListener("afterprint", () => folded.forEach(details => { details.open = false; }));
+
   root.classList.add("scripted");
   readChoices();
   apply();

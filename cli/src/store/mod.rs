@@ -5,6 +5,7 @@
 //! have (a centre that no spherical wave fits) are NaN.
 
 mod layout;
+mod listened;
 mod node;
 
 use node::Node;

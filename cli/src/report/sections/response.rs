@@ -39,12 +39,10 @@ fn chart(findings: &Findings) -> Markup {
         marks: usable_marks(findings, &seats),
     };
     let label = "Sound pressure level at the seats over frequency";
-    let names: Vec<(usize, String)> =
-        findings.seats.iter().enumerate().map(|(i, s)| (i, s.name.clone())).collect();
     Figure {
         title: "Level over frequency".into(),
         controls: html! { (seats.controls("response")) (smoothing.controls("response")) },
-        legend: html! { @if findings.seats.len() > 1 { (curves::legend(&names)) } },
+        legend: legend(findings, &seats),
         drawing: over_frequency(label, &findings.frequencies, &[plot]),
         caption: html! {
             "Sine at the drive voltage. Pale thin line: unsmoothed. Strong line: mean square over the chosen fraction of an octave. "
@@ -53,6 +51,16 @@ fn chart(findings: &Findings) -> Markup {
         map: None,
     }
     .render()
+}
+
+/// Names of the seats whose curves are visible.
+fn legend(findings: &Findings, seats: &Choice) -> Markup {
+    let count = findings.seats.len();
+    html! {
+        ul.legend { @for (i, seat) in findings.seats.iter().enumerate() {
+            (curves::legend_entry(i, &seat.name, &seats.when_any(&[i, count])))
+        } }
+    }
 }
 
 /// One option per seat and, with several seats, all of them together.
