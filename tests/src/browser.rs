@@ -1,7 +1,11 @@
 //! Opens a page in headless Chromium the way a reader would, uses every control and collects what goes wrong.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Child, Command};
+use std::time::{Duration, Instant};
+
+/// Longest time a page may take on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(120);
 
 /// What a page did.
 #[derive(Debug)]
@@ -20,8 +24,7 @@ pub struct PageCheck {
 /// If Chromium is missing or does not run: a page nobody opened is not a page that works.
 pub fn open(path: &Path) -> PageCheck {
     let url = format!("{}#selftest", file_url(path));
-    let output = chromium(&["--virtual-time-budget=60000".into(), "--dump-dom".into(), url]);
-    let dom = String::from_utf8_lossy(&output.stdout).into_owned();
+    let dom = chromium(&["--virtual-time-budget=60000".into(), "--dump-dom".into(), url]);
     let mut errors: Vec<String> = match attribute(&dom, "data-errors") {
         Some(text) => text.split(';').filter(|e| !e.is_empty()).map(str::to_owned).collect(),
         None => vec!["the page never started to collect errors".into()],
@@ -73,18 +76,40 @@ fn program() -> PathBuf {
     )
 }
 
-fn chromium(arguments: &[String]) -> Output {
+/// Runs Chromium to its end and returns what it printed.
+fn chromium(arguments: &[String]) -> String {
     let profile = tempfile::tempdir().expect("a temporary folder can be made");
-    let output = Command::new(program())
+    let (printed, complaints) = (profile.path().join("stdout"), profile.path().join("stderr"));
+    let file = |path: &Path| std::fs::File::create(path).expect("a temporary file can be made");
+    let mut browser = Command::new(program())
         .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"])
         .args(["--disable-background-networking", "--disable-component-update", "--disable-sync"])
         .args(["--hide-scrollbars", "--force-device-scale-factor=1"])
-        .arg(format!("--user-data-dir={}", profile.path().display()))
+        .arg(format!("--user-data-dir={}", profile.path().join("profile").display()))
         .args(arguments)
-        .output()
+        .stdout(file(&printed))
+        .stderr(file(&complaints))
+        .spawn()
         .expect("Chromium can be started");
-    assert!(output.status.success(), "Chromium failed: {}", String::from_utf8_lossy(&output.stderr));
-    output
+    let text = |path: &Path| {
+        std::fs::read(path).map(|b| String::from_utf8_lossy(&b).into_owned()).unwrap_or_default()
+    };
+    let ended = wait(&mut browser);
+    assert!(ended, "Chromium failed or took more than {PATIENCE:?}:\n{}", text(&complaints));
+    text(&printed)
+}
+
+/// True if the browser ended well before [`PATIENCE`] ran out; a script that never returns is stopped.
+fn wait(browser: &mut Child) -> bool {
+    let start = Instant::now();
+    while start.elapsed() < PATIENCE {
+        if let Some(status) = browser.try_wait().expect("a child can be waited for") {
+            return status.success();
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    browser.kill().and_then(|()| browser.wait().map(drop)).expect("a child can be stopped");
+    false
 }
 
 /// Value of an attribute of the root element.

@@ -50,8 +50,8 @@
     figure.shown = band;
     const { x, y, low, high, ramp } = map, rows = y.length - 1, top = ramp.length - 1;
     const shade = (i, j) => {
-      const level = levelAt(map, band, i, j);
-      return Number.isNaN(level) ? -1 : Math.round(Math.min(1, Math.max(0, ((level - band.mean) / 10 - low) / (high - low))) * top);
+      const share = ((levelAt(map, band, i, j) - band.mean) / 10 - low) / (high - low);
+      return Number.isFinite(share) ? Math.round(Math.min(1, Math.max(0, share)) * top) : -1;
     };
     const shapes = ramp.map(() => "");
     for (let j = 0; j < rows; j++) {
@@ -61,7 +61,7 @@
         if (value >= 0) shapes[value] += `M${x[start]} ${y[j]}H${x[i]}V${y[j + 1]}H${x[start]}Z`;
       }
     }
-    figure.querySelector(".cells").innerHTML = shapes.map((d, k) => d && `<path fill="${ramp[k]}" d="${d}"/>`).join("");
+    figure.querySelector(".cells").innerHTML = shapes.map((d, k) => d && `<path fill="${ramp[k]}" stroke="${ramp[k]}" d="${d}"/>`).join("");
   }
 
   // Readouts.
@@ -158,6 +158,11 @@
       step(svg, ...arrows[event.key]);
     });
   }
+  // On paper nothing can be unfolded.
+  const folded = all("details:not([open])");
+  addEventListener("beforeprint", () => folded.forEach(details => { details.open = true; }));
+  addEventListener("afterprint", () => folded.forEach(details => { details.open = false; }));
+
   root.classList.add("scripted");
   readChoices();
   apply();

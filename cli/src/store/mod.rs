@@ -5,6 +5,7 @@
 //! have (a centre that no spherical wave fits) are NaN.
 
 mod layout;
+mod listened;
 mod node;
 
 use node::Node;
@@ -62,7 +63,10 @@ pub fn write(
         let _ = std::fs::remove_file(&partial);
         StoreError::Hdf5 { path: path.into(), source }
     })?;
-    std::fs::rename(&partial, path).map_err(|source| StoreError::Rename { path: path.into(), source })
+    std::fs::rename(&partial, path).map_err(|source| {
+        let _ = std::fs::remove_file(&partial);
+        StoreError::Rename { path: path.into(), source }
+    })
 }
 
 fn partial_path(path: &Path) -> PathBuf {

@@ -13,6 +13,16 @@ pub(super) struct Meaning<'a> {
     pub description: &'a str,
 }
 
+/// Unit of sound pressure levels.
+pub(super) const DB_SPL: &str = "dB re 20 uPa";
+/// Path of the dataset that labels most curves.
+pub(super) const FREQUENCIES: &str = "/frequencies";
+
+/// A meaning, dimensions first.
+pub(super) fn over<'a>(dimensions: &'a [&'a str], unit: &'a str, description: &'a str) -> Meaning<'a> {
+    Meaning { unit, dimensions, description }
+}
+
 /// A group.
 pub(super) struct Node {
     group: Group,

@@ -251,14 +251,19 @@ impl Frame<'_> {
 pub fn legend(entries: &[(usize, String)]) -> Markup {
     html! {
         ul.legend {
-            @for (colour, label) in entries {
-                li {
-                    svg.sample viewBox="0 0 34 10" aria-hidden="true" {
-                        path class={ "curve s" (colour % super::colour::categories()) } d="M1 5 33 5" {}
-                    }
-                    (label)
-                }
+            @for (colour, label) in entries { (legend_entry(*colour, label, &When::default())) }
+        }
+    }
+}
+
+/// One name of a legend, visible with its curve.
+pub fn legend_entry(colour: usize, label: &str, when: &When) -> Markup {
+    html! {
+        li class=(when.class()) data-when=[when.attribute()] {
+            svg.sample viewBox="0 0 34 10" aria-hidden="true" {
+                path class={ "curve s" (colour % super::colour::categories()) } d="M1 5 33 5" {}
             }
+            (label)
         }
     }
 }

@@ -1,8 +1,8 @@
 //! Heat maps: one cell per sample, neighbours of the same shade merged into one shape.
 
 use super::colour::{self, OkLab};
-use super::{WIDTH, place};
 use super::plane::Plane;
+use super::{WIDTH, place};
 use crate::report::format;
 use maud::{Markup, html};
 use ndarray::{Array2, ArrayView2};
@@ -99,7 +99,7 @@ pub fn cells(x: &[f64], y: &[f64], values: ArrayView2<f64>, shading: &Shading) -
     }
     html! {
         @for (shape, fill) in shapes.iter().zip(shading.ramp()) {
-            @if !shape.is_empty() { path fill=(fill) d=(shape) {} }
+            @if !shape.is_empty() { path fill=(fill) stroke=(fill) d=(shape) {} }
         }
     }
 }

@@ -29,7 +29,12 @@ impl Scale {
     pub fn linear(low: f64, high: f64) -> Self {
         let (low, high) = if high > low { (low, high) } else { (low - 0.5, low + 0.5) };
         let step = nice_step((high - low) / 4.0);
-        Self { logarithmic: false, low: (low / step).floor() * step, high: (high / step).ceil() * step, step: None }
+        Self {
+            logarithmic: false,
+            low: (low / step).floor() * step,
+            high: (high / step).ceil() * step,
+            step: None,
+        }
     }
 
     /// Levels in decibels: the loudest value rounded up, and at most `span` below it.
@@ -173,7 +178,10 @@ mod tests {
     fn log_axis_spans_its_values_but_not_more_decades_than_allowed() {
         let scale = Scale::log([3e-9, 0.3, 7.0], 4.0);
         assert_eq!((scale.low, scale.high), (5e-4, 10.0));
-        assert_eq!(Scale::log([3.1, 48.0], 6.0), Scale { logarithmic: true, low: 2.0, high: 50.0, step: None });
+        assert_eq!(
+            Scale::log([3.1, 48.0], 6.0),
+            Scale { logarithmic: true, low: 2.0, high: 50.0, step: None }
+        );
     }
 
     #[test]

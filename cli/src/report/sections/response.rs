@@ -39,12 +39,10 @@ fn chart(findings: &Findings) -> Markup {
         marks: usable_marks(findings, &seats),
     };
     let label = "Sound pressure level at the seats over frequency";
-    let names: Vec<(usize, String)> =
-        findings.seats.iter().enumerate().map(|(i, s)| (i, s.name.clone())).collect();
     Figure {
         title: "Level over frequency".into(),
         controls: html! { (seats.controls("response")) (smoothing.controls("response")) },
-        legend: html! { @if findings.seats.len() > 1 { (curves::legend(&names)) } },
+        legend: legend(findings, &seats),
         drawing: over_frequency(label, &findings.frequencies, &[plot]),
         caption: html! {
             "Sine at the drive voltage. Pale thin line: unsmoothed. Strong line: mean square over the chosen fraction of an octave. "
@@ -53,6 +51,16 @@ fn chart(findings: &Findings) -> Markup {
         map: None,
     }
     .render()
+}
+
+/// Names of the seats whose curves are visible.
+fn legend(findings: &Findings, seats: &Choice) -> Markup {
+    let count = findings.seats.len();
+    html! {
+        ul.legend { @for (i, seat) in findings.seats.iter().enumerate() {
+            (curves::legend_entry(i, &seat.name, &seats.when_any(&[i, count])))
+        } }
+    }
 }
 
 /// One option per seat and, with several seats, all of them together.
@@ -106,7 +114,7 @@ fn usable_table(findings: &Findings) -> Markup {
     html! {
         div.wide { table {
             caption { "Usable band and loudness" }
-            thead { tr { th { "Seat" } th { "Place x, y, z" } th { "Reference" }
+            thead { tr { th { "Seat" } th { "Place x, y, z, mm" } th { "Reference" }
                 @for usable in &findings.seats[0].usable { th { "−" (format::fixed(usable.drop, 0)) " dB band" } }
                 th { "Pink noise" } } }
             tbody { @for seat in &findings.seats { tr {
@@ -121,7 +129,7 @@ fn usable_table(findings: &Findings) -> Markup {
 }
 
 fn place(position: [f64; 3]) -> String {
-    position.map(|v| format::fixed(v * 1e3, 0)).join(", ") + "\u{a0}mm"
+    position.map(|v| format::fixed(v * 1e3, 0)).join(", ")
 }
 
 fn third_octave_table(findings: &Findings) -> Markup {

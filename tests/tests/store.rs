@@ -1,0 +1,86 @@
+//! `results.h5`: read back here, and by plain h5py.
+
+use hdf5::types::VarLenUnicode;
+use num_complex::Complex64;
+use panelwright::store::{self, Provenance, StoreError};
+use panelwright_tests::specimen;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const PROVENANCE: Provenance = Provenance {
+    version: "0.0.0-specimen",
+    case_name: "specimen",
+    case_text: specimen::CASE_TEXT,
+    computed_at: "25 November 2026",
+};
+
+fn write(path: &Path) -> Result<(), StoreError> {
+    store::write(path, &specimen::findings(), &specimen::scene(), &PROVENANCE)
+}
+
+#[test]
+fn values_come_back_bit_for_bit() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("results.h5");
+    write(&path).unwrap();
+    let f = specimen::findings();
+    let file = hdf5::File::open(&path).unwrap();
+    let pressure = file.dataset("seats/pressure").unwrap().read_2d::<Complex64>().unwrap();
+    assert_eq!(pressure.row(1).to_vec(), f.seats[1].pressure);
+    let level = file.dataset("map/level").unwrap().read::<f64, ndarray::Ix3>().unwrap();
+    assert_eq!(level.index_axis(ndarray::Axis(0), 4), f.map.bands[4].level);
+    let text: VarLenUnicode = file.dataset("case_text").unwrap().read_scalar().unwrap();
+    assert_eq!(text.as_str(), specimen::CASE_TEXT);
+}
+
+#[test]
+fn a_new_file_replaces_the_old_one_and_leaves_nothing_beside_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("results.h5");
+    std::fs::write(&path, b"an older file").unwrap();
+    write(&path).unwrap();
+    assert!(hdf5::File::open(&path).is_ok());
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn a_failure_leaves_what_was_there() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("results.h5");
+    std::fs::create_dir(&path).unwrap();
+    std::fs::write(path.join("kept"), b"kept").unwrap();
+    assert!(matches!(write(&path), Err(StoreError::Rename { .. })));
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    assert!(path.join("kept").is_file());
+    let error = write(Path::new("no/such/folder/results.h5")).unwrap_err().to_string();
+    assert!(error.contains("no/such/folder/results.h5"), "{error}");
+}
+
+/// The Python with h5py that `make test` prepares.
+fn python() -> PathBuf {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let prepared = root.parent().expect("the tests lie inside the workspace").join(".venv/bin/python");
+    let python = std::env::var_os("PANELWRIGHT_PYTHON").map_or(prepared, PathBuf::from);
+    assert!(
+        python.is_file(),
+        "no Python at {}: run `make test`, which installs tests/requirements.txt there, or set PANELWRIGHT_PYTHON",
+        python.display()
+    );
+    python
+}
+
+#[test]
+fn plain_h5py_reads_names_units_and_complex_numbers() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("results.h5");
+    write(&path).unwrap();
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("read_results.py");
+    let output = Command::new(python()).arg(script).arg(&path).output().unwrap();
+    let (said, complained) =
+        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert!(output.status.success(), "{said}{complained}");
+    let impedance = specimen::findings().channels[0].load.impedance[10];
+    let expected = format!("impedance {:.9e} {:.9e}", impedance.re, impedance.im);
+    assert!(said.contains("datasets documented"), "{said}");
+    assert!(said.contains(&expected), "{said} lacks {expected}");
+}
