@@ -1,1 +1,208 @@
-//! Placeholder until the cases are wired.
+//! The worked cases do what their comments promise. Each is predicted in full.
+
+use num_complex::Complex64;
+use panelwright::case::{self, Case};
+use panelwright_solver::listening::Findings;
+use panelwright_solver::plate::Modes;
+use panelwright_solver::{Prediction, predict};
+use panelwright_tests::case as path_of;
+use std::fs;
+
+/// The case `name` after `edits` of its text, each of which must apply.
+fn edited(name: &str, edits: &[(&str, &str)]) -> Case {
+    let path = path_of(name);
+    let mut text = fs::read_to_string(&path).expect("the case is in the repository");
+    for (old, new) in edits {
+        assert!(text.contains(old), "{name} no longer says `{old}`");
+        text = text.replace(old, new);
+    }
+    case::parse(&text, &path).unwrap_or_else(|problems| panic!("{:?}", miette_free(&problems)))
+}
+
+fn miette_free(problems: &case::Problems) -> Vec<String> {
+    problems.list().iter().map(|problem| format!("{problem:?}")).collect()
+}
+
+fn predicted(case: &Case) -> Prediction {
+    panelwright_solver::single_threaded_blas();
+    predict(&case.scene, &|_| {}).expect("a worked case can be predicted")
+}
+
+/// Findings that any case must have, finite and consistent.
+fn assert_sound(name: &str, case: &Case, findings: &Findings) {
+    let count = case.scene.frequencies.len();
+    assert!(!findings.summary.is_empty() && !findings.centres.is_empty() && !findings.map.bands.is_empty(), "{name}");
+    for seat in &findings.seats {
+        assert_eq!(seat.level.len(), count, "{name}");
+        assert!(seat.level.iter().all(|level| level.is_finite()), "{name}: {}", seat.name);
+    }
+    assert!(findings.radiated.iter().all(|power| *power > 0.0 && power.is_finite()), "{name}");
+    let balance = &findings.balance;
+    for i in 0..count {
+        let spent = balance.coil_heat[i] + balance.suspension[i] + balance.structure[i];
+        let off = (balance.electrical[i] - spent).abs() / balance.electrical[i];
+        assert!(off < 1e-8, "{name}: the power balance is off by {off:.1e} at {:.0} Hz", findings.frequencies[i]);
+    }
+}
+
+#[test]
+fn every_case_can_be_predicted_and_balances_its_power() {
+    let mut cases = 0;
+    for entry in fs::read_dir(path_of("")).expect("cases/ exists").flatten() {
+        let path = entry.path();
+        if path.extension().is_none_or(|ending| ending != "toml") {
+            continue;
+        }
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let case = edited(&name, &[]);
+        assert_sound(&name, &case, &predicted(&case).findings);
+        cases += 1;
+    }
+    assert!(cases >= 5, "only {cases} cases");
+}
+
+#[test]
+fn clamped_frame_raises_the_first_mode() {
+    let first = |case: &Case| {
+        let modes = Modes::solve(&case.scene.panel, 500.0).expect("a small plate");
+        (modes.rigid_body_count(), modes.frequencies[modes.rigid_body_count()])
+    };
+    let (rigid, clamped) = first(&edited("clamped-frame.toml", &[]));
+    assert_eq!(rigid, 0);
+    assert!((clamped / 83.6 - 1.0).abs() < 1e-3, "{clamped}");
+    let (rigid, free) = first(&edited("clamped-frame.toml", &[("\"clamped\"", "\"free\"")]));
+    assert_eq!(rigid, 3);
+    assert!(free < clamped);
+    let (_, supported) = first(&edited("clamped-frame.toml", &[("\"clamped\"", "\"simply supported\"")]));
+    assert!((supported / 45.9 - 1.0).abs() < 1e-3, "{supported}");
+}
+
+#[test]
+fn one_exciter_in_the_middle_is_mirror_symmetric() {
+    let findings = predicted(&edited("one-exciter-in-the-middle.toml", &[])).findings;
+    for patterns in [&findings.polar.horizontal, &findings.polar.vertical] {
+        for band in patterns.rows() {
+            let mirrored = band.iter().rev();
+            assert!(band.iter().zip(mirrored).all(|(one, other)| (one - other).abs() < 0.02), "{band}");
+        }
+    }
+}
+
+#[test]
+fn one_exciter_in_the_middle_has_its_centre_in_the_middle() {
+    // physics: exact by symmetry.
+    let case = edited("one-exciter-in-the-middle.toml", &[]);
+    let [cx, cy] = case.scene.panel.outline.centre();
+    for centre in predicted(&case).findings.centres {
+        let [x, y] = centre.intensity.position;
+        assert!((x - cx).abs() < 1e-4 && (y - cy).abs() < 1e-4, "{centre:?}");
+    }
+}
+
+#[test]
+fn a_centrally_driven_panel_is_loudest_near_its_centre() {
+    // Common practice, no source: averaged over the band.
+    let case = edited("one-exciter-in-the-middle.toml", &[]);
+    let findings = predicted(&case).findings;
+    let map = &findings.map;
+    let mut energy = ndarray::Array2::<f64>::zeros((map.x.len(), map.y.len()));
+    for band in &map.bands {
+        energy += &band.level.mapv(|level| 10f64.powf(0.1 * (level - band.mean)));
+    }
+    let ((ix, iy), _) = energy.indexed_iter().max_by(|a, b| a.1.total_cmp(b.1)).expect("a map has points");
+    let [cx, cy] = case.scene.panel.outline.centre();
+    let (width, height) = case.scene.panel.outline.bounding_box();
+    let off = ((map.x[ix] - cx) / width).hypot((map.y[iy] - cy) / height);
+    assert!(off < 0.2, "loudest at {} m, {} m", map.x[ix], map.y[iy]);
+}
+
+#[test]
+fn more_modes_show_in_the_impedance_off_centre() {
+    let peaks = |position: &str| {
+        let old = "[\"50 %\", \"50 %\"]";
+        let motion = predicted(&edited("one-exciter-in-the-middle.toml", &[(old, position)])).motion;
+        let size: Vec<f64> = motion.channels[0].impedance.iter().map(|z| z.norm()).collect();
+        size.windows(3).filter(|w| w[1] > 1.002 * w[0] && w[1] > 1.002 * w[2]).count()
+    };
+    let (central, aside) = (peaks("[\"50 %\", \"50 %\"]"), peaks("[\"38 %\", \"57 %\"]"));
+    assert!(aside > central, "{central} peaks in the middle, {aside} aside");
+}
+
+#[test]
+fn two_alike_stay_half_way_and_cancel_when_one_is_reversed() {
+    let case = edited("two-alike.toml", &[]);
+    let prediction = predicted(&case);
+    let [cx, _] = case.scene.panel.outline.centre();
+    for centre in &prediction.findings.centres {
+        assert!((centre.intensity.position[0] - cx).abs() < 1e-4, "{centre:?}");
+    }
+    let [one, other] = &prediction.motion.exciters[..] else { panic!("two exciters") };
+    for (a, b) in one.current.iter().zip(&other.current) {
+        assert!((a - b).norm() < 1e-9 * a.norm());
+    }
+    let mut reversed = case.clone();
+    reversed.scene.exciters[1].reversed = true;
+    let silent = predicted(&reversed).findings;
+    let quieter = silent.sensitivity.level.iter().zip(&prediction.findings.sensitivity.level);
+    assert!(quieter.into_iter().all(|(with, without)| with < &(without - 60.0)), "the axis is not silent");
+}
+
+#[test]
+fn series_and_parallel_differ_by_four() {
+    let prediction = predicted(&edited("series-and-parallel.toml", &[]));
+    let frequencies = &prediction.motion.frequencies;
+    let calm: Vec<usize> = (0..frequencies.len()).filter(|&i| (400.0..2000.0).contains(&frequencies[i])).collect();
+    let size = |channel: usize| {
+        let impedance = &prediction.motion.channels[channel].impedance;
+        calm.iter().map(|&i| impedance[i].norm()).sum::<f64>() / calm.len() as f64
+    };
+    let sizes = [size(0), size(1)];
+    let ratio = sizes[0].max(sizes[1]) / sizes[0].min(sizes[1]);
+    assert!((ratio / 4.0 - 1.0).abs() < 0.1, "{sizes:?}");
+}
+
+#[test]
+fn a_floating_magnet_swings_most_at_its_resonance() {
+    let prediction = predicted(&edited("floating-magnet.toml", &[]));
+    let (frequency, _) = prediction.findings.exciters[0].worst_excursion;
+    assert!((frequency / 61.0 - 1.0).abs() < 0.2, "{frequency}");
+    let force = |f: f64| {
+        let at = prediction.motion.frequencies.iter().position(|g| *g >= f).expect("inside the range");
+        prediction.motion.exciters[0].force[at].norm()
+    };
+    // Well under the resonance the force follows the magnet's inertia.
+    assert!(force(40.0) > 2.5 * force(22.0), "{} against {}", force(40.0), force(22.0));
+}
+
+#[test]
+fn damped_aluminium_rings_less() {
+    let peak = |case: &Case| {
+        let seat = predicted(case).findings.seats.remove(0);
+        let smooth = seat.smoothed.iter().find(|curve| curve.fraction == 3).expect("third octaves are smoothed");
+        seat.level.iter().zip(&smooth.level).map(|(level, mean)| level - mean).fold(f64::MIN, f64::max)
+    };
+    let mut case = edited("ringing-aluminium.toml", &[]);
+    let bare = peak(&case);
+    case.scene.panel.section.loss_factor = 0.03;
+    let damped = peak(&case);
+    assert!(damped < bare - 1.0, "highest peak over the mean: {bare:.1} dB bare, {damped:.1} dB damped");
+}
+
+#[test]
+fn light_foam_warns_of_shear_and_air() {
+    let findings = predicted(&edited("stiff-and-light-foam.toml", &[])).findings;
+    let concerns = |key: &str| findings.warnings.iter().any(|warning| warning.concerns == key);
+    assert!(concerns("modes") && concerns("power"), "{:?}", findings.warnings);
+    assert!((findings.panel.coincidence.0 / 4200.0 - 1.0).abs() < 0.05, "{:?}", findings.panel.coincidence);
+    assert!((findings.panel.mass / 0.178 - 1.0).abs() < 0.02, "{}", findings.panel.mass);
+}
+
+#[test]
+fn the_results_do_not_depend_on_the_number_of_threads() {
+    let case = edited("two-alike.toml", &[]);
+    let pressures = |threads: usize| -> Vec<Complex64> {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).stack_size(16 << 20).build().expect("threads start");
+        pool.install(|| predicted(&case).findings.seats.into_iter().flat_map(|seat| seat.pressure).collect())
+    };
+    assert_eq!(pressures(1), pressures(2));
+}
