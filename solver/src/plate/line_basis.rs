@@ -359,12 +359,12 @@ mod tests {
                 let unit =
                     weighted_product(&values, &side.weights, &values) - Array2::<f64>::eye(basis.len());
                 let worst = unit.iter().map(|error| error.abs()).fold(0.0, f64::max);
-                // Rounding over the distance of the last polynomial from its cosine series.
-                assert!(worst < 1e-6, "{ends:?}: {worst:e}");
+                // Rounding 2e-16 over DISTINCT 1e-10 is 2e-6, in the roughest function only; a few such terms add up.
+                assert!(worst < 2e-5, "{ends:?}: {worst:e}");
                 let rim = basis.table(&[0.0, 0.7]);
                 for (row, end) in rim.rows().into_iter().zip(ends) {
                     let largest = row.iter().map(|value| value.abs()).fold(0.0, f64::max);
-                    assert_eq!(largest < 1e-5, end != Free, "{ends:?}: {largest}");
+                    assert_eq!(largest < 1e-4, end != Free, "{ends:?}: {largest}");
                 }
             }
         }
