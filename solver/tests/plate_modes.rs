@@ -295,6 +295,9 @@ fn too_large_a_request_is_refused_with_numbers() {
     panel.section.d66 = 0.2;
     let error = Modes::solve(&panel, 20e3).expect_err("many thousand modes");
     assert!(matches!(error, PlateError::TooLarge { unknowns, limit, .. } if unknowns > limit), "{error}");
+    let absurd = Modes::solve(&panel, 1e12).expect_err("more modes than memory");
+    assert!(matches!(absurd, PlateError::TooLarge { .. }), "{absurd}");
+    assert!(Modes::estimate(&panel, 1e12).seconds > 1e6);
 }
 
 #[test]

@@ -22,24 +22,43 @@ pub struct Estimate {
 
 impl Estimate {
     pub(super) fn new(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Self {
+        let modes = expected_modes(panel, TAU * up_to);
+        if modes > MOST_MODES {
+            return Self::hopeless(modes);
+        }
         let plan = Plan::new(panel, TAU * up_to, accuracy);
         let sizes = || plan.blocks.iter().map(|block| block.products.len());
         let cubes: f64 = sizes().map(|n| (n as f64).powi(3)).sum();
         Self {
-            modes: expected_modes(panel, TAU * up_to),
+            modes,
             unknowns: sizes().sum(),
             largest_block: plan.largest_block(),
             seconds: 2e-3 + SECONDS_PER_CUBE * cubes,
             bytes: sizes().map(|n| BYTES_PER_SQUARE * n * n).sum(),
         }
     }
+
+    /// Beyond every limit: as if four equal blocks held just the modes.
+    fn hopeless(modes: usize) -> Self {
+        let block = modes as f64 / 4.0;
+        Self {
+            modes,
+            unknowns: modes,
+            largest_block: modes / 4,
+            seconds: 4.0 * SECONDS_PER_CUBE * block.powi(3),
+            bytes: (4.0 * BYTES_PER_SQUARE as f64 * block * block) as usize,
+        }
+    }
 }
 
-/// Tridiagonalisation and back-transformation, measured (see BENCHMARKS.md).
-const SECONDS_PER_CUBE: f64 = 4e-10;
+/// Most modes for which a basis is planned at all.
+pub(super) const MOST_MODES: usize = 200_000;
 
-/// Stiffness and eigenvectors.
-const BYTES_PER_SQUARE: usize = 2 * size_of::<f64>();
+/// Processor time of the eigenproblem per cube of its size, measured between 350 and 2300 unknowns.
+const SECONDS_PER_CUBE: f64 = 2.5e-10;
+
+/// Stiffness, eigenvectors and workspace.
+const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 
 /// Area term of Weyl's law with a linear correction for the edges.
 ///
@@ -47,7 +66,7 @@ const BYTES_PER_SQUARE: usize = 2 * size_of::<f64>();
 /// Physics I, 1953, ch. VI § 4). Edges: each end shifts the count along its direction by the phase of reflection. A beam has
 /// +½, −¼ and −½ modes per free, simply supported and clamped end; averaged over the angles of a plate the values
 /// below were fitted to this solver's own counts.
-fn expected_modes(panel: &Panel, omega: f64) -> usize {
+pub(super) fn expected_modes(panel: &Panel, omega: f64) -> usize {
     let (section, edges) = (&panel.section, &panel.edges);
     let (width, height) = panel.outline.bounding_box();
     let area = panel.outline.area()

@@ -325,3 +325,48 @@ fn weighted_product(left: &Array2<f64>, weights: &Array1<f64>, right: &Array2<f6
     let weighted = right * &weights.slice(s![.., ndarray::NewAxis]);
     left.t().dot(&weighted).as_standard_layout().into_owned()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use EdgeCondition::{Clamped, Free, SimplySupported};
+
+    #[test]
+    fn derivatives_are_those_of_the_values() {
+        let step = 1e-5;
+        for atom in [Atom::Legendre(7), Atom::Cosine(3.1), Atom::Sine(4.7)] {
+            let [before, here, after] = [-step, 0.0, step].map(|shift| atom.jet(0.37 + shift));
+            for order in 0..2 {
+                let slope = (after[order] - before[order]) / (2.0 * step);
+                assert!(
+                    (slope - here[order + 1]).abs() < 1e-7 * (1.0 + slope.abs()),
+                    "{atom:?} order {order}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_pair_of_ends_gets_an_orthonormal_family_that_is_held_where_it_must_be() {
+        crate::linalg::single_threaded_blas();
+        let side = Axis::gauss(0.7, NonZeroUsize::new(120).expect("positive"));
+        for ends in
+            [[Free; 2], [Clamped; 2], [SimplySupported, Free], [Clamped, SimplySupported], [Free, Clamped]]
+        {
+            for class in line_classes(0.7, ends, 90.0, Accuracy::PREDICTION) {
+                let basis = LineBasis::build(class).expect("independent").0;
+                let values = basis.table(&side.nodes.to_vec());
+                let unit =
+                    weighted_product(&values, &side.weights, &values) - Array2::<f64>::eye(basis.len());
+                let worst = unit.iter().map(|error| error.abs()).fold(0.0, f64::max);
+                // Rounding 2e-16 over DISTINCT 1e-10 is 2e-6, in the roughest function only; a few such terms add up.
+                assert!(worst < 2e-5, "{ends:?}: {worst:e}");
+                let rim = basis.table(&[0.0, 0.7]);
+                for (row, end) in rim.rows().into_iter().zip(ends) {
+                    let largest = row.iter().map(|value| value.abs()).fold(0.0, f64::max);
+                    assert_eq!(largest < 1e-4, end != Free, "{ends:?}: {largest}");
+                }
+            }
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! The narrow waist between the plate and everything behind it.
 
+use super::estimate::{MOST_MODES, expected_modes};
 use super::product_basis::Plan;
 use super::shapes::{Block, Shapes};
 use super::static_flexibility::StaticFlexibility;
@@ -56,7 +57,7 @@ pub struct Modes {
     statics: Arc<OnceLock<StaticFlexibility>>,
 }
 
-/// Most unknowns of one symmetry block: a dense eigenproblem of this size takes about a minute and 1 GB.
+/// Most unknowns of one symmetry block: a dense eigenproblem of this size takes about two minutes and 1.5 GB.
 const LARGEST_BLOCK: usize = 8000;
 
 impl Modes {
@@ -74,11 +75,13 @@ impl Modes {
     /// When the problem is too large or the eigenvalue solver fails.
     pub fn solve_with(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Self, PlateError> {
         single_threaded_blas();
+        let within = |unknowns: usize, limit: usize| match unknowns > limit {
+            true => Err(PlateError::TooLarge { unknowns, frequency: up_to, limit }),
+            false => Ok(()),
+        };
+        within(expected_modes(panel, TAU * up_to), MOST_MODES)?;
         let plan = Plan::new(panel, TAU * up_to, accuracy);
-        let unknowns = plan.largest_block();
-        if unknowns > LARGEST_BLOCK {
-            return Err(PlateError::TooLarge { unknowns, frequency: up_to, limit: LARGEST_BLOCK });
-        }
+        within(plan.largest_block(), LARGEST_BLOCK)?;
         let (eigenvalues, shapes) = solve_blocks(plan, panel, up_to)?;
         let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
         Ok(Self {
