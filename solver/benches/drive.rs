@@ -1,4 +1,4 @@
-//! Moving one of two exciters on a free plywood-like plate of 0.9 m × 0.6 m: 200 frequencies, the 812 modes up to 10 kHz, modes
+//! Moving one of two exciters on a free plywood-like plate of 0.9 m × 0.6 m: 200 frequencies, some 900 modes up to 10 kHz, modes
 //! and the transfer to the seat kept. Invented data.
 //!
 //! `cargo bench -p panelwright-solver --bench drive`
