@@ -29,11 +29,16 @@ pub fn thin_plate_validity(panel: &Panel, top: f64) -> Option<Warning> {
             "Thin-plate theory leaves out shear: at {} it has the bending waves {} % too fast and natural frequencies about {} % too \
              high. It stays within 1 % up to {}; above that read the curves as a trend, not peak by peak.",
             hertz(top),
-            trimmed(100.0 * error, 1),
-            trimmed(200.0 * error, 1),
+            percent(error),
+            percent(2.0 * error),
             hertz(limit)
         ),
     ))
+}
+
+/// A share in per cent, two digits.
+fn percent(share: f64) -> String {
+    trimmed(100.0 * share, if share < 0.0995 { 1 } else { 0 })
 }
 
 fn thickness_rule(panel: &Panel, top: f64) -> Option<Warning> {
