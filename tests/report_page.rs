@@ -1,4 +1,5 @@
 //! The report in a real browser, and as text.
+#![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use panelwright::report::{self, ReportInput};
 use panelwright_solver::Warning;

@@ -1,4 +1,5 @@
 //! `results.h5`: read back here, and by plain h5py.
+#![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use hdf5::types::VarLenUnicode;
 use num_complex::Complex64;
@@ -6,6 +7,7 @@ use panelwright::store::{self, Provenance, StoreError};
 use panelwright_tests::specimen;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 const PROVENANCE: Provenance = Provenance {
     version: "0.0.0-specimen",
@@ -14,12 +16,20 @@ const PROVENANCE: Provenance = Provenance {
     computed_at: "25 November 2026",
 };
 
+/// A started program inherits open files together with their locks, so a test that starts one must not run while
+/// another has a file open.
+fn alone() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 fn write(path: &Path) -> Result<(), StoreError> {
     store::write(path, &specimen::findings(), &specimen::scene(), &PROVENANCE)
 }
 
 #[test]
 fn values_come_back_bit_for_bit() {
+    let _turn = alone();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("results.h5");
     write(&path).unwrap();
@@ -35,6 +45,7 @@ fn values_come_back_bit_for_bit() {
 
 #[test]
 fn a_new_file_replaces_the_old_one_and_leaves_nothing_beside_it() {
+    let _turn = alone();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("results.h5");
     std::fs::write(&path, b"an older file").unwrap();
@@ -45,6 +56,7 @@ fn a_new_file_replaces_the_old_one_and_leaves_nothing_beside_it() {
 
 #[test]
 fn a_failure_leaves_what_was_there() {
+    let _turn = alone();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("results.h5");
     std::fs::create_dir(&path).unwrap();
@@ -71,6 +83,7 @@ fn python() -> PathBuf {
 
 #[test]
 fn plain_h5py_reads_names_units_and_complex_numbers() {
+    let _turn = alone();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("results.h5");
     write(&path).unwrap();

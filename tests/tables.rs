@@ -1,4 +1,5 @@
 //! The CSV files against the findings they were written from.
+#![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use panelwright::tables;
 use panelwright_tests::specimen;

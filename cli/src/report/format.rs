@@ -99,7 +99,7 @@ mod tests {
 
     #[test]
     fn digits_and_minus_signs() {
-        assert_eq!(fixed(-3.14159, 1), "−3.1");
+        assert_eq!(fixed(-7.1234, 1), "−7.1");
         assert_eq!(fixed(-0.04, 1), "0.0");
         assert_eq!(significant(0.0123456, 3), "0.0123");
         assert_eq!(significant(12345.6, 3), "12346");

@@ -76,7 +76,8 @@ fn usable(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
 
 /// The datasets `band_nominal`, `band_centre`, `band_lower` and `band_upper` [Hz].
 fn bands(node: &Node, bands: &[Band]) -> hdf5::Result<()> {
-    let columns: [(&str, fn(&Band) -> f64, &str); 4] = [
+    type Column<'a> = (&'a str, fn(&Band) -> f64, &'a str);
+    let columns: [Column; 4] = [
         ("band_nominal", |b| b.nominal, "Nominal mid-band frequency."),
         ("band_centre", |b| b.centre, "Exact mid-band frequency (base ten)."),
         ("band_lower", |b| b.lower, "Lower band edge."),

@@ -72,12 +72,12 @@ const DIVERGING: [OkLab; 5] = [
 
 /// Lines of a chart. Each also has its own dash pattern, see [`DASHES`].
 const CATEGORICAL: [OkLab; 6] = [
-    OkLab::new(0.42, -0.030, -0.120),
-    OkLab::new(0.66, 0.085, 0.120),
-    OkLab::new(0.56, -0.085, 0.020),
-    OkLab::new(0.48, 0.150, -0.030),
-    OkLab::new(0.74, -0.050, -0.085),
-    OkLab::new(0.33, 0.030, 0.040),
+    OkLab::new(0.380, -0.020, -0.120),
+    OkLab::new(0.700, 0.070, 0.130),
+    OkLab::new(0.460, -0.080, 0.030),
+    OkLab::new(0.580, 0.130, -0.060),
+    OkLab::new(0.740, -0.050, -0.085),
+    OkLab::new(0.300, 0.030, 0.035),
 ];
 
 /// Dash patterns in screen pixels, one per categorical colour.
@@ -201,7 +201,7 @@ mod tests {
                 assert!(seen(categorical(i), &eye).lightness < 0.8);
                 for j in 0..i {
                     let gap = distance(seen(categorical(i), &eye), seen(categorical(j), &eye));
-                    assert!(gap > 0.09, "colours {j} and {i} differ by {gap}");
+                    assert!(gap > 0.12, "colours {j} and {i} differ by {gap}");
                 }
             }
         }

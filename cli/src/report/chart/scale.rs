@@ -119,7 +119,7 @@ fn power_label(digit: i32, exponent: i32) -> String {
     match exponent {
         3..=5 => format!("{digit}{}k", "0".repeat((exponent - 3) as usize)),
         0..=2 => format!("{digit}{}", "0".repeat(exponent as usize)),
-        -4..=-1 => format!("0.{}{digit}", "0".repeat((-exponent - 1) as usize)),
+        -3..=-1 => format!("0.{}{digit}", "0".repeat((-exponent - 1) as usize)),
         _ if digit == 1 => format!("10{}", format::superscript(exponent)),
         _ => format!("{digit}·10{}", format::superscript(exponent)),
     }

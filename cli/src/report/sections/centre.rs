@@ -156,7 +156,7 @@ fn plot(centres: &[AcousticCentre], axis: usize, title: &str) -> Plot<'static> {
         when: When::default(),
     };
     let curve = |label: &str, values: Vec<f64>, colour: usize| Curve {
-        label: label.into(),
+        label: format!("{} {label}", ["x", "y"][axis]),
         values: values.into(),
         unit: "mm",
         colour,

@@ -50,7 +50,7 @@ const POWER: Rated = Rated {
     factor: 1.0,
     values: |e| &e.power,
     rating: |e| e.rated_power,
-    caption: "Sine at the drive voltage. Nearly all of it heats the coil. Horizontal lines: what the parts are rated for.",
+    caption: "Sine at the drive voltage. Horizontal lines: what the parts are rated for.",
 };
 
 fn against_rating(findings: &Findings, rated: &Rated) -> Markup {
@@ -141,7 +141,7 @@ fn impedance(findings: &Findings) -> Markup {
         controls: html! {},
         legend: html! { @if entries.len() > 1 { (curves::legend(&entries)) } },
         drawing: over_frequency("Electrical impedance over frequency", &findings.frequencies, &plots),
-        caption: html! { "What the amplifier sees, its own output and cable resistance excluded. A multimeter with a series resistor can check this one on the bench." },
+        caption: html! { "What the amplifier sees, its own output and cable resistance excluded. Its magnitude is easily measured on the finished panel, to check the inputs." },
         map: None,
     }
     .render()

@@ -52,7 +52,7 @@ fn shapes(panel: &PanelFindings) -> Markup {
 }
 
 fn picture(mode: &ModeShape) -> Markup {
-    let factor = heat::refinement(2 * mode.x.len());
+    let factor = heat::refinement(mode.x.len() * 3 / 2);
     let fine = |nodes: &Array1<f64>| heat::borders(&heat::refined_nodes(&nodes.to_vec(), factor));
     let (x, y) = (fine(&mode.x), fine(&mode.y));
     let (Some((&left, &right)), Some((&bottom, &top))) = (x.first().zip(x.last()), y.first().zip(y.last()))
@@ -102,7 +102,7 @@ fn overlap(findings: &Findings) -> Markup {
         drawing: over_frequency("Modal overlap over frequency", &findings.frequencies, &[plot]),
         caption: html! {
             "Modal density × loss factor × frequency. Below 1, single resonances stand out; above, the panel behaves evenly. "
-            "Above coincidence the bending waves outrun sound in air and the panel beams."
+            "Above coincidence the bending waves outrun sound in air and radiate freely, at an angle."
         },
         map: None,
     }
