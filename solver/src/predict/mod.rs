@@ -18,7 +18,7 @@ use sound::Sound;
 
 /// Modes are computed beyond the top frequency by this factor; what lies above still enters the drive-point mobility as a
 /// static residual. Their own tails at the top of the range are then at least 15 dB under their resonance.
-pub const MODE_MARGIN: f64 = 1.1;
+pub const MODE_MARGIN: f64 = 1.5;
 
 /// Why a prediction stopped.
 #[derive(Debug, thiserror::Error)]
