@@ -21,13 +21,30 @@ const RULES: &[Forbidden] = &[
     Forbidden {
         below: "solver/src",
         except: &[],
-        words: &["std::fs", "std::io", "println!", "hdf5", "toml::", "serde_json", "clap::", "indicatif", "maud"],
+        words: &[
+            "std::fs",
+            "std::io",
+            "println!",
+            "hdf5",
+            "toml::",
+            "serde_json",
+            "clap::",
+            "indicatif",
+            "maud",
+        ],
         because: "the solver computes; only the shell reads, writes and talks",
     },
     Forbidden {
         below: "solver/src/scene",
         except: &[],
-        words: &["crate::plate", "crate::motor", "crate::drive", "crate::radiation", "crate::listening", "crate::predict"],
+        words: &[
+            "crate::plate",
+            "crate::motor",
+            "crate::drive",
+            "crate::radiation",
+            "crate::listening",
+            "crate::predict",
+        ],
         because: "a scene is plain data at the start of the flow",
     },
     Forbidden {
@@ -108,7 +125,9 @@ fn violations(rule: &Forbidden) -> Vec<String> {
         .flat_map(|path| {
             let text = code(path);
             let hits: Vec<_> = rule.words.iter().filter(|word| text.contains(**word)).collect();
-            hits.into_iter().map(|word| format!("{} uses `{word}`: {}", path.display(), rule.because)).collect::<Vec<_>>()
+            hits.into_iter()
+                .map(|word| format!("{} uses `{word}`: {}", path.display(), rule.because))
+                .collect::<Vec<_>>()
         })
         .collect()
 }

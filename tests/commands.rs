@@ -10,7 +10,10 @@ fn help_teaches_by_example_and_ends_well() {
     for command in ["predict", "modes", "check", "materials", "new", "reference"] {
         let ran = run(here.path(), &[command, "--help"]);
         assert_eq!(ran.code, Some(0), "{ran:?}");
-        assert!(ran.out.contains("Example") && ran.out.contains("panelwright "), "{command} --help shows no example");
+        assert!(
+            ran.out.contains("Example") && ran.out.contains("panelwright "),
+            "{command} --help shows no example"
+        );
     }
     assert!(run(here.path(), &["--help"]).out.contains("Exit codes"));
 }
@@ -31,7 +34,9 @@ fn new_writes_a_case_that_checks_and_never_overwrites() {
 #[test]
 fn a_users_mistake_is_exit_code_1_with_its_line() {
     let here = tempdir().expect("a temporary folder");
-    let text = fs::read_to_string(case("tea-room.toml")).expect("the demo exists").replace("\"760 mm\"", "\"760 V\"");
+    let text = fs::read_to_string(case("tea-room.toml"))
+        .expect("the demo exists")
+        .replace("\"760 mm\"", "\"760 V\"");
     fs::write(here.path().join("wrong.toml"), text).expect("the temporary folder is writable");
     for command in ["check", "predict", "modes"] {
         let ran = run(here.path(), &[command, "wrong.toml"]);
@@ -83,11 +88,15 @@ fn materials_are_listed_with_sources() {
 #[test]
 fn modes_can_be_read_by_programs() {
     let here = tempdir().expect("a temporary folder");
-    let ran = run(here.path(), &["modes", &case("tea-room.toml").to_string_lossy(), "--up-to", "500 Hz", "--json"]);
+    let ran =
+        run(here.path(), &["modes", &case("tea-room.toml").to_string_lossy(), "--up-to", "500 Hz", "--json"]);
     assert_eq!(ran.code, Some(0), "{ran:?}");
     let table: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON on standard output");
     let frequencies = table["natural_frequencies_hz"].as_array().expect("a list of frequencies");
-    assert!(frequencies.len() > 5 && frequencies.iter().all(|f| f.as_f64().is_some_and(|f| f > 0.0 && f <= 500.0)));
+    assert!(
+        frequencies.len() > 5
+            && frequencies.iter().all(|f| f.as_f64().is_some_and(|f| f > 0.0 && f <= 500.0))
+    );
 }
 
 #[test]

@@ -70,8 +70,10 @@ fn a_failure_leaves_what_was_there() {
 
 /// A Python that has h5py: `PANELWRIGHT_PYTHON`, which `make test` sets, or the system's own.
 fn python() -> PathBuf {
-    let python = std::env::var_os("PANELWRIGHT_PYTHON").map_or_else(|| "/usr/bin/python3".into(), PathBuf::from);
-    let has_h5py = Command::new(&python).args(["-c", "import h5py"]).output().is_ok_and(|ran| ran.status.success());
+    let python =
+        std::env::var_os("PANELWRIGHT_PYTHON").map_or_else(|| "/usr/bin/python3".into(), PathBuf::from);
+    let has_h5py =
+        Command::new(&python).args(["-c", "import h5py"]).output().is_ok_and(|ran| ran.status.success());
     assert!(
         has_h5py,
         "{} has no h5py: run `make test`, which installs it, or set PANELWRIGHT_PYTHON to a Python that has it",

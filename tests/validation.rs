@@ -11,7 +11,9 @@ fn every_published_value_is_met() {
         let rows = (problem.rows)();
         assert!(!rows.is_empty(), "{} compares nothing", problem.name);
         count += rows.len();
-        wrong.extend(rows.into_iter().filter(|row| !row.holds()).map(|row| format!("{}: {row:?}", problem.name)));
+        wrong.extend(
+            rows.into_iter().filter(|row| !row.holds()).map(|row| format!("{}: {row:?}", problem.name)),
+        );
     }
     assert!(wrong.is_empty(), "{} of {count} values disagree:\n{}", wrong.len(), wrong.join("\n"));
     assert!(count > 300, "only {count} values are compared: problems have gone missing");

@@ -58,7 +58,9 @@ pub fn catch(body: impl FnOnce() -> Result<(), Failure>) -> ExitCode {
         Ok(Err(Failure::Input(report))) => show(&report, 1),
         Ok(Err(Failure::Ours(report))) => show(&report, 2),
         Err(_) => {
-            terminal::complain("This is a fault of the program, not of your case file. Please keep the case file and report it.");
+            terminal::complain(
+                "This is a fault of the program, not of your case file. Please keep the case file and report it.",
+            );
             ExitCode::from(2)
         }
     }

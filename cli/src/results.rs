@@ -52,9 +52,11 @@ impl ResultsFolder {
         let version = env!("CARGO_PKG_VERSION");
         let own_cautions = cautions::of_findings(findings);
         let cautions: Vec<&str> = own_cautions.iter().map(String::as_str).chain(CAUTIONS).collect();
-        let provenance = Provenance { version, case_name: &name, case_text: &case.source, computed_at: &computed_at };
+        let provenance =
+            Provenance { version, case_name: &name, case_text: &case.source, computed_at: &computed_at };
         tables::write(&self.path, findings).map_err(Failure::ours)?;
-        store::write(&self.path.join("results.h5"), findings, &case.scene, &provenance).map_err(Failure::ours)?;
+        store::write(&self.path.join("results.h5"), findings, &case.scene, &provenance)
+            .map_err(Failure::ours)?;
         let json = serde_json::to_string(findings).map_err(Failure::ours)?;
         self.write_text("findings.json", &json)?;
         self.write_text("case.toml", &case.source)?;
@@ -73,6 +75,7 @@ impl ResultsFolder {
 
     fn write_text(&self, name: &str, text: &str) -> Result<(), Failure> {
         let path = self.path.join(name);
-        fs::write(&path, text).map_err(|error| Failure::ours(format!("could not write {}: {error}", path.display())))
+        fs::write(&path, text)
+            .map_err(|error| Failure::ours(format!("could not write {}: {error}", path.display())))
     }
 }

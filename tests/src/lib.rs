@@ -30,7 +30,11 @@ pub struct Ran {
 /// Runs the binary with `arguments` in `folder`, without colours.
 pub fn run(folder: &Path, arguments: &[&str]) -> Ran {
     let program = assert_cmd::cargo::cargo_bin("panelwright");
-    assert!(program.exists(), "{} is not built: run `make test`, or build the workspace first", program.display());
+    assert!(
+        program.exists(),
+        "{} is not built: run `make test`, or build the workspace first",
+        program.display()
+    );
     let output = Command::new(program)
         .args(arguments)
         .current_dir(folder)

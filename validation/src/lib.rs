@@ -2,31 +2,31 @@
 //!
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
-mod exciter_coupled;
-mod exciter_point_mass;
 mod a_weighting;
+mod air;
+mod baffled;
 mod c_weighting;
 mod centre_of_one_source;
 mod centre_of_two_sources;
 mod coincidence;
+mod exciter_coupled;
+mod exciter_point_mass;
+mod infinite_plate_mobility;
+mod mean_radiation;
 mod modal_count;
+mod modal_radiation;
 mod narrow_octave_bands;
 mod octaves;
-mod smoothing;
-mod third_octaves;
-mod infinite_plate_mobility;
+mod piston_far_field;
+mod piston_near_field;
 mod plate_isotropic;
 mod plate_modal_count;
 mod plate_orthotropic;
 mod plate_orthotropic_free;
 mod plates;
-mod air;
-mod baffled;
-mod mean_radiation;
-mod modal_radiation;
-mod piston_far_field;
-mod piston_near_field;
 mod rectangular_piston;
+mod smoothing;
+mod third_octaves;
 mod weak_modes;
 
 /// One compared number.

@@ -8,7 +8,10 @@ fn main() -> ExitCode {
     panelwright_solver::single_threaded_blas();
     let brief = std::env::args().any(|argument| argument == "--summary");
     let failures: usize = problems().iter().map(|problem| print_problem(problem, brief)).sum();
-    println!("\n{}", if failures == 0 { "All values agree.".into() } else { format!("{failures} values disagree.") });
+    println!(
+        "\n{}",
+        if failures == 0 { "All values agree.".into() } else { format!("{failures} values disagree.") }
+    );
     if failures == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
@@ -16,10 +19,18 @@ fn print_problem(problem: &Problem, brief: bool) -> usize {
     let rows = (problem.rows)();
     let failures = rows.iter().filter(|row| !row.holds()).count();
     let worst = rows.iter().map(strain).fold(0.0, f64::max);
-    println!("\n{}: {} values, {failures} disagree, worst at {:.0} % of its tolerance", problem.name, rows.len(), 100.0 * worst);
+    println!(
+        "\n{}: {} values, {failures} disagree, worst at {:.0} % of its tolerance",
+        problem.name,
+        rows.len(),
+        100.0 * worst
+    );
     println!("  {}", problem.source);
     if !brief {
-        println!("  {:<58} {:>15} {:>15} {:>11}  tolerance", "quantity", "computed", "published", "deviation");
+        println!(
+            "  {:<58} {:>15} {:>15} {:>11}  tolerance",
+            "quantity", "computed", "published", "deviation"
+        );
         rows.iter().for_each(print_row);
     }
     failures
@@ -37,5 +48,8 @@ fn print_row(row: &Row) {
         Tolerance::Absolute(limit) => (format!("{:+.1e}", row.deviation()), format!("{limit:.0e}")),
     };
     let mark = if row.holds() { "" } else { "  DISAGREES" };
-    println!("  {:<58} {:>15.8e} {:>15.8e} {deviation:>11}  {limit}{mark}", row.quantity, row.computed, row.expected);
+    println!(
+        "  {:<58} {:>15.8e} {:>15.8e} {deviation:>11}  {limit}{mark}",
+        row.quantity, row.computed, row.expected
+    );
 }

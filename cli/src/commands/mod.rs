@@ -32,6 +32,9 @@ pub fn load(path: &Path) -> Result<Case, Failure> {
 pub fn frequency(text: &str) -> Result<f64, Failure> {
     match FREQUENCY.parse(text) {
         Ok(amount) if amount.si > 0.0 => Ok(amount.si),
-        _ => Err(Failure::input(format!("`{text}` is not a frequency"), "Write it with its unit: \"500 Hz\" or \"2 kHz\".")),
+        _ => Err(Failure::input(
+            format!("`{text}` is not a frequency"),
+            "Write it with its unit: \"500 Hz\" or \"2 kHz\".",
+        )),
     }
 }

@@ -26,7 +26,8 @@ pub fn run(options: &args::Modes) -> Result<(), Failure> {
     };
     let modes = Modes::solve(&case.scene.panel, up_to)?;
     let rigid_modes = modes.rigid_body_count();
-    let natural_frequencies_hz = modes.frequencies.iter().skip(rigid_modes).copied().filter(|f| *f <= up_to).collect();
+    let natural_frequencies_hz =
+        modes.frequencies.iter().skip(rigid_modes).copied().filter(|f| *f <= up_to).collect();
     let table = ModeTable { rigid_modes, natural_frequencies_hz, up_to_hz: up_to };
     match options.json {
         true => terminal::print(&serde_json::to_string(&table).map_err(Failure::ours)?),
@@ -43,5 +44,8 @@ fn words(table: &ModeTable) -> String {
         .enumerate()
         .map(|(index, frequency)| format!("{:>6}  {frequency:>10.2}\n", index + 1))
         .collect();
-    format!("  mode   frequency / Hz\n{rows}{count} modes up to {:.0} Hz, besides {} rigid-body modes.", table.up_to_hz, table.rigid_modes)
+    format!(
+        "  mode   frequency / Hz\n{rows}{count} modes up to {:.0} Hz, besides {} rigid-body modes.",
+        table.up_to_hz, table.rigid_modes
+    )
 }

@@ -18,7 +18,8 @@ use std::time::Instant;
 pub fn run(options: &args::Predict) -> Result<(), Failure> {
     let case = commands::load(&options.case)?;
     // The folder is made before anything is computed: an hour's work must not end at a missing permission.
-    let folder = ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
+    let folder =
+        ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
     let begun = Instant::now();
     let prediction = watched(&case)?;
     let seconds = begun.elapsed().as_secs_f64();
@@ -41,7 +42,10 @@ fn watched(case: &Case) -> Result<Prediction, Failure> {
     let prediction = predict(&case.scene, &|progress| view.show(progress));
     view.finish();
     prediction.map_err(|error| match error {
-        PredictError::NoExciter => Failure::input(error, "Add an [[exciter]] table, or run `panelwright modes` for the natural frequencies alone."),
+        PredictError::NoExciter => Failure::input(
+            error,
+            "Add an [[exciter]] table, or run `panelwright modes` for the natural frequencies alone.",
+        ),
         PredictError::NoFrequency => Failure::input(error, "Widen the [range] of the case."),
         PredictError::Plate(plate) => Failure::from(plate),
     })
@@ -54,7 +58,8 @@ fn words(prediction: &Prediction, folder: &ResultsFolder, seconds: f64) -> Strin
     let warnings: Vec<String> = findings.warnings.iter().map(|warning| warning.message.clone()).collect();
     let mut cautions: Vec<String> = cautions::of_findings(findings);
     cautions.extend(CAUTIONS.map(String::from));
-    let doubts = if warnings.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&warnings)) };
+    let doubts =
+        if warnings.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&warnings)) };
     format!(
         "Findings\n{}{doubts}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
         bullets(&findings.summary),

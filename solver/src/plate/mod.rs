@@ -5,8 +5,8 @@
 mod accuracy;
 mod estimate;
 mod footprint;
-mod line_basis;
 mod layup;
+mod line_basis;
 mod modes;
 mod product_basis;
 mod shapes;

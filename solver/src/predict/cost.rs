@@ -33,7 +33,8 @@ impl Cost {
     /// Estimates the cost of predicting `scene`; quick, nothing is solved.
     pub fn of(scene: &Scene) -> Self {
         let places = Places::of(scene);
-        let modes = Modes::estimate(&scene.panel, MODE_MARGIN * scene.frequencies.last().copied().unwrap_or(0.0));
+        let modes =
+            Modes::estimate(&scene.panel, MODE_MARGIN * scene.frequencies.last().copied().unwrap_or(0.0));
         let nearest = scene.receivers.map.distance;
         let tiers = radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, nearest);
         let microphones = (places.microphones.len() + places.arc.len()) as f64;

@@ -22,10 +22,23 @@ const SENSITIVITY_VOLTAGE: f64 = 2.83;
 const SENSITIVITY_DISTANCE: f64 = 1.0;
 
 /// Puts all findings together.
-pub(super) fn gather(scene: &Scene, modes: &Modes, motion: &Motion, places: &Places, sound: Sound) -> Findings {
+pub(super) fn gather(
+    scene: &Scene,
+    modes: &Modes,
+    motion: &Motion,
+    places: &Places,
+    sound: Sound,
+) -> Findings {
     let frequencies = &scene.frequencies;
     let bands: Vec<Band> = sound.intensity.iter().map(|part| part.band).collect();
-    let map = map_of(frequencies, scene.receivers.map.distance, &places.map, &sound.map, &bands, LevelReference::SoundPressure);
+    let map = map_of(
+        frequencies,
+        scene.receivers.map.distance,
+        &places.map,
+        &sound.map,
+        &bands,
+        LevelReference::SoundPressure,
+    );
     let panel_map = map_of(frequencies, 0.0, &places.panel, &sound.panel, &bands, LevelReference::Velocity);
     let (width, height) = scene.panel.outline.bounding_box();
     let face = Some(([0.0, 0.0], [width, height]));
@@ -107,7 +120,14 @@ fn map_of(
 fn panel(scene: &Scene, modes: &Modes) -> PanelFindings {
     let rigid = modes.rigid_body_count();
     let natural: Vec<f64> = modes.frequencies.iter().skip(rigid).copied().collect();
-    panel_findings(&scene.panel, &natural, rigid, first_shapes(scene, modes, rigid), &scene.frequencies, scene.air.sound_speed)
+    panel_findings(
+        &scene.panel,
+        &natural,
+        rigid,
+        first_shapes(scene, modes, rigid),
+        &scene.frequencies,
+        scene.air.sound_speed,
+    )
 }
 
 fn first_shapes(scene: &Scene, modes: &Modes, rigid: usize) -> Vec<ModeShape> {
@@ -143,12 +163,19 @@ fn scaled_to_one(shape: Array2<f64>) -> Array2<f64> {
 
 fn seats(scene: &Scene, microphones: &Array2<Complex64>) -> Vec<SeatFindings> {
     let curves = microphones.columns().into_iter().map(|column| column.to_vec());
-    scene.receivers.seats.iter().zip(curves).map(|(seat, pressure)| seat_findings(seat, &scene.frequencies, pressure)).collect()
+    scene
+        .receivers
+        .seats
+        .iter()
+        .zip(curves)
+        .map(|(seat, pressure)| seat_findings(seat, &scene.frequencies, pressure))
+        .collect()
 }
 
 /// The sensitivity microphone comes after the seats.
 fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity {
-    let drive = scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs()).fold(0.0, f64::max);
+    let drive =
+        scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs()).fold(0.0, f64::max);
     let column: ArrayView1<Complex64> = microphones.column(scene.receivers.seats.len());
     let scaled: Vec<Complex64> = column.iter().map(|p| p * (SENSITIVITY_VOLTAGE / drive)).collect();
     sensitivity(&scene.frequencies, &scaled)
@@ -165,7 +192,12 @@ fn directivity(scene: &Scene, sound: &Sound) -> Vec<f64> {
     let axis = sound.horizontal.ncols() / 2;
     let axial = sound.horizontal.column(axis);
     let index = |(amplitude, &power): (&Complex64, &f64)| {
-        directivity_index(amplitude.norm_sqr() / SENSITIVITY_DISTANCE.powi(2), SENSITIVITY_DISTANCE, power, scene.air.impedance())
+        directivity_index(
+            amplitude.norm_sqr() / SENSITIVITY_DISTANCE.powi(2),
+            SENSITIVITY_DISTANCE,
+            power,
+            scene.air.impedance(),
+        )
     };
     axial.iter().zip(&sound.power).map(index).collect()
 }
@@ -201,7 +233,11 @@ fn channels(scene: &Scene, motion: &Motion) -> Vec<ChannelFindings> {
     let one = |(channel, load): (&crate::scene::Channel, &crate::drive::ChannelLoad)| {
         let negated: Vec<f64> = load.impedance.iter().map(|z| -z.norm()).collect();
         let (frequency, value) = largest(&scene.frequencies, &negated);
-        ChannelFindings { name: channel.name.clone(), load: load.clone(), lowest_impedance: (frequency, -value) }
+        ChannelFindings {
+            name: channel.name.clone(),
+            load: load.clone(),
+            lowest_impedance: (frequency, -value),
+        }
     };
     scene.channels.iter().zip(&motion.channels).map(one).collect()
 }

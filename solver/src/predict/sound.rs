@@ -50,7 +50,13 @@ struct Hearing<'a> {
 
 impl Sound {
     /// Computes the sound of `scene` tier by tier; `step(done, total)` counts frequencies and bands.
-    pub fn of(scene: &Scene, modes: &Modes, motion: &Motion, places: &Places, step: &dyn Fn(usize, usize)) -> Self {
+    pub fn of(
+        scene: &Scene,
+        modes: &Modes,
+        motion: &Motion,
+        places: &Places,
+        step: &dyn Fn(usize, usize),
+    ) -> Self {
         let hearing = Hearing { scene, modes, motion, places };
         let bands = hearing.bands();
         let total = scene.frequencies.len() + bands.len();
@@ -84,7 +90,11 @@ impl Sound {
     /// Fills in the frequencies of one tier.
     fn hear(&mut self, hearing: &Hearing, range: Range<usize>, lattice: &Lattice) {
         let velocity = hearing.velocity(range.clone(), lattice);
-        self.map.slice_mut(s![range.clone(), .., ..]).assign(&hearing.map(range.clone(), lattice, velocity.view()));
+        self.map.slice_mut(s![range.clone(), .., ..]).assign(&hearing.map(
+            range.clone(),
+            lattice,
+            velocity.view(),
+        ));
         self.panel.slice_mut(s![range.clone(), .., ..]).assign(&hearing.panel(range.clone()));
         let surfaces = hearing.surfaces(range.clone(), lattice, velocity);
         let moments: Vec<Moment> = surfaces.par_iter().map(|surface| hearing.moment(surface)).collect();
@@ -139,7 +149,9 @@ impl Hearing<'_> {
     ) -> Vec<SurfaceVelocity<'l>> {
         let frequencies = &self.scene.frequencies[range];
         let fields = velocity.axis_iter(Dimension(0)).zip(frequencies);
-        fields.map(|(field, &frequency)| SurfaceVelocity { frequency, lattice, velocity: field.to_owned() }).collect()
+        fields
+            .map(|(field, &frequency)| SurfaceVelocity { frequency, lattice, velocity: field.to_owned() })
+            .collect()
     }
 
     fn map(&self, range: Range<usize>, lattice: &Lattice, velocity: ArrayView3<Complex64>) -> Array3<f64> {
@@ -148,7 +160,9 @@ impl Hearing<'_> {
         let pressure = radiation::pressure_many(lattice, frequencies, velocity, &points, &self.scene.air);
         let (nx, ny) = self.places.map.shape();
         let squares = pressure.mapv(|p| p.norm_sqr());
-        squares.into_shape_with_order((frequencies.len(), nx, ny)).expect("one pressure per microphone of the map")
+        squares
+            .into_shape_with_order((frequencies.len(), nx, ny))
+            .expect("one pressure per microphone of the map")
     }
 
     fn panel(&self, range: Range<usize>) -> Array3<f64> {
@@ -174,8 +188,10 @@ impl Hearing<'_> {
         let cells = self.cells_for(band.upper);
         let velocity = self.velocity(range.clone(), &cells);
         let surfaces = self.surfaces(range, &cells, velocity);
-        let parts: Vec<Array2<f64>> =
-            surfaces.par_iter().map(|surface| radiation::surface_intensity(surface, &self.scene.air)).collect();
+        let parts: Vec<Array2<f64>> = surfaces
+            .par_iter()
+            .map(|surface| radiation::surface_intensity(surface, &self.scene.air))
+            .collect();
         let intensity = parts.into_iter().fold(Array2::zeros(cells.shape()), |sum, part| sum + part);
         BandIntensity { band, cells, intensity }
     }
