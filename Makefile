@@ -12,8 +12,8 @@ demo:
 
 test:
 	@.ci/install test
-	cargo build --release --workspace --all-targets
-	cargo test --release --workspace
+	cargo build --release --workspace
+	PANELWRIGHT_PYTHON=$${PANELWRIGHT_PYTHON:-/usr/bin/python3} cargo test --release --workspace
 
 validation:
 	@.ci/install build
@@ -21,4 +21,4 @@ validation:
 
 bench:
 	@.ci/install build
-	cargo bench -p panelwright-solver
+	cargo bench -p panelwright-solver --bench plate_modes --bench drive --bench response

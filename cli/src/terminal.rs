@@ -4,6 +4,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use panelwright_solver::{Progress, Stage};
 use std::io::{IsTerminal, Write};
 use std::sync::Mutex;
+use std::time::Duration;
 
 /// Sets up threads and messages; called first thing in `main`.
 pub fn prepare() {
@@ -33,11 +34,7 @@ pub struct ProgressView {
 impl ProgressView {
     /// A view on standard error.
     pub fn new() -> Self {
-        let bar = std::io::stderr().is_terminal().then(|| {
-            let style = ProgressStyle::with_template("{msg:32} {bar:40} {percent:>3} %  {eta} left")
-                .unwrap_or_else(|_| ProgressStyle::default_bar());
-            ProgressBar::new(1).with_style(style)
-        });
+        let bar = std::io::stderr().is_terminal().then(|| ProgressBar::new(1));
         Self { bar, stage: Mutex::new(None) }
     }
 
@@ -47,14 +44,7 @@ impl ProgressView {
         let fresh = *stage != Some(progress.stage);
         *stage = Some(progress.stage);
         match &self.bar {
-            Some(bar) => {
-                if fresh {
-                    bar.reset();
-                    bar.set_message(progress.stage.label());
-                }
-                bar.set_length(progress.total as u64);
-                bar.set_position(progress.done as u64);
-            }
+            Some(bar) => advance(bar, progress, fresh),
             None if fresh => complain(progress.stage.label()),
             None => {}
         }
@@ -66,6 +56,26 @@ impl ProgressView {
             bar.finish_and_clear();
         }
     }
+}
+
+fn advance(bar: &ProgressBar, progress: Progress, fresh: bool) {
+    if fresh {
+        bar.reset();
+        bar.set_style(style_of(progress));
+        bar.set_message(progress.stage.label());
+        bar.enable_steady_tick(Duration::from_millis(200));
+    }
+    bar.set_length(progress.total as u64);
+    bar.set_position(progress.done as u64);
+}
+
+/// A stage in one step has no share done: it shows that it is alive and since when.
+fn style_of(progress: Progress) -> ProgressStyle {
+    let template = match progress.total {
+        1 => "{spinner} {msg:32} {elapsed}",
+        _ => "{spinner} {msg:32} {bar:40} {percent:>3} %  {eta} left",
+    };
+    ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar())
 }
 
 impl Default for ProgressView {
