@@ -12,7 +12,7 @@ demo:
 
 test:
 	@.ci/install test
-	cargo build --release --workspace
+	cargo build --release --workspace --all-targets
 	PANELWRIGHT_PYTHON=$${PANELWRIGHT_PYTHON:-/usr/bin/python3} cargo test --release --workspace
 
 validation:
