@@ -17,8 +17,9 @@ test:
 
 validation:
 	@.ci/install build
-	cargo run --release --quiet -p panelwright-validation
+	cargo build --release --workspace --all-targets
+	target/release/panelwright-validation
 
 bench:
 	@.ci/install build
-	cargo bench -p panelwright-solver --bench plate_modes --bench drive --bench response
+	cargo bench --workspace --bench plate_modes --bench drive --bench response
