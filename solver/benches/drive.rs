@@ -1,19 +1,21 @@
-//! Moving one of two exciters on a free plywood-like plate of 0.9 m × 0.6 m: 200 frequencies, some 900 modes up to 10 kHz, modes
-//! and the transfer to the seat kept. Invented data.
+//! Moving one of two exciters on a free plywood-like plate of 0.9 m × 0.6 m: 200 frequencies and some 900 modes up to 10 kHz, modes
+//! and the transfers to three seats kept. Invented data.
 //!
 //! `cargo bench -p panelwright-solver --bench drive`
 
 use divan::{Bencher, black_box};
-use ndarray::{Array2, ArrayView1, Zip};
-use num_complex::Complex64;
 use panelwright_mesh::Outline;
+use panelwright_solver::air::Air;
 use panelwright_solver::drive::{PanelPorts, solve};
 use panelwright_solver::plate::Modes;
+use panelwright_solver::radiation::Transfer;
 use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, Panel, PlateSection, Wiring};
 use std::sync::LazyLock;
 
 const LOSS_FACTOR: f64 = 0.02;
 const FREQUENCIES: usize = 200;
+/// In panel coordinates [m].
+const SEATS: [[f64; 3]; 3] = [[0.45, 0.3, 1.5], [-0.6, 0.1, 2.2], [1.8, 0.2, 2.8]];
 
 static MODES: LazyLock<Modes> = LazyLock::new(|| Modes::solve(&panel(), 10e3).expect("a small plate"));
 
@@ -74,7 +76,7 @@ fn at_step(step: u32) -> [Exciter; 2] {
 }
 
 fn sweep() -> Vec<f64> {
-    (0..FREQUENCIES).map(|i| 30.0 * 200f64.powf(i as f64 / (FREQUENCIES - 1) as f64)).collect()
+    (0..FREQUENCIES).map(|i| 50.0 * 200f64.powf(i as f64 / (FREQUENCIES - 1) as f64)).collect()
 }
 
 /// Averaged shapes and static residual under the feet.
@@ -96,20 +98,17 @@ fn solve_two_exciters(bencher: Bencher) {
     bencher.bench(|| solve(black_box(&f), &exciters, &channels, &ports));
 }
 
-/// New place of one exciter → ports → motion → pressure at a seat through a kept transfer (frequencies, modes).
+/// New place of one exciter → ports → motion → pressure at three seats through kept transfers.
 #[divan::bench]
-fn move_one_exciter_to_seat_pressure(bencher: Bencher) {
-    let transfer = Array2::from_shape_fn((FREQUENCIES, MODES.len()), |(f, n)| {
-        Complex64::from_polar(1.0, (f * n) as f64)
-    });
+fn move_one_exciter_to_seat_pressures(bencher: Bencher) {
     let (f, channels, mut step) = (sweep(), [pair()], 0);
-    bencher.bench_local(|| {
+    let transfer = Transfer::new(&MODES, &panel(), &SEATS, &f, &Air::new(293.15, 0.5, 101_325.0));
+    let mut pressures = || {
         step += 1;
         let exciters = at_step(step);
         let motion = solve(&f, &exciters, &channels, &PanelPorts::under(&exciters, &MODES, LOSS_FACTOR));
-        let seat = |(q, t): (ArrayView1<Complex64>, ArrayView1<Complex64>)| -> Complex64 {
-            Zip::from(q).and(t).fold(Complex64::ZERO, |sum, q, t| sum + q * t)
-        };
-        motion.modal_velocity.rows().into_iter().zip(transfer.rows()).map(seat).collect::<Vec<_>>()
-    });
+        transfer.pressure(motion.modal_velocity.view())
+    };
+    pressures();
+    bencher.bench_local(pressures);
 }

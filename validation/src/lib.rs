@@ -8,6 +8,7 @@ mod baffled;
 mod c_weighting;
 mod centre_of_one_source;
 mod centre_of_two_sources;
+mod circular_piston;
 mod coincidence;
 mod exciter_coupled;
 mod exciter_point_mass;
@@ -91,6 +92,7 @@ pub fn problems() -> Vec<Problem> {
         air::problem(),
         piston_near_field::problem(),
         piston_far_field::problem(),
+        circular_piston::problem(),
         rectangular_piston::problem(),
         modal_radiation::problem(),
         weak_modes::problem(),

@@ -19,7 +19,7 @@ pub struct Findings {
     pub panel: PanelFindings,
     /// One per seat.
     pub seats: Vec<SeatFindings>,
-    /// On the panel's axis, 1 m away, scaled to 2.83 V on the first channel's load.
+    /// On the panel's axis, 1 m away, scaled to 2.83 V from the channel with the highest voltage.
     pub sensitivity: Sensitivity,
     /// Polar patterns.
     pub polar: Polar,

@@ -1,6 +1,6 @@
 //! Doubts about what is listened to, with their numbers.
 
-use super::findings::AcousticCentre;
+use super::findings::{AcousticCentre, Band};
 use super::panel::thin_plate_error;
 use super::words::{hertz, listed, millimetres, trimmed};
 use crate::Warning;
@@ -108,23 +108,26 @@ pub fn frequency_resolution(
     ))
 }
 
-/// Doubt about the microphone spacing [m] of an output map up to the `top` frequency [Hz]: interference on the plane can vary as
-/// fast as half a wavelength, and a dead spot needs about three points across to be measured, a sixth of a wavelength.
-pub fn map_spacing(spacing: f64, top: f64, sound_speed: f64) -> Option<Warning> {
-    let limit = sound_speed / (6.0 * spacing);
-    (top > limit).then(|| {
-        Warning::new(
-            "map",
-            format!(
-                "The map's points are {} apart, which is fine enough for dead spots up to {}. In bands above, a narrow dead spot can \
-                 fall between points; a spacing of {} would do up to {}.",
-                millimetres(spacing),
-                hertz(limit),
-                millimetres(sound_speed / (6.0 * top)),
-                hertz(top)
-            ),
-        )
-    })
+/// Doubt about the microphone spacing [m] of an output map shown in `bands`.
+///
+/// Sound of wavelength λ crosses a plane in waves no shorter than λ, so its mean square, their interference, varies no faster than
+/// with the period λ/2. Two points per period, a spacing of λ/4, hold all of it (sampling theorem: C. E. Shannon, Proc. IRE 37 (1949)
+/// 10–21); with fewer, a dead spot between points goes unseen. A band is judged by its upper edge.
+pub fn map_spacing(spacing: f64, bands: &[Band], sound_speed: f64) -> Option<Warning> {
+    let limit = sound_speed / (4.0 * spacing);
+    let first = bands.iter().find(|band| band.upper > limit)?;
+    let top = bands.last()?.upper;
+    Some(Warning::new(
+        "map",
+        format!(
+            "The map's points are {} apart, a quarter of a wavelength at {}. In the bands from {} up, a narrow dead spot can fall \
+             between points; a spacing of {} would do for all bands.",
+            millimetres(spacing),
+            hertz(limit),
+            hertz(first.nominal),
+            millimetres(sound_speed / (4.0 * top))
+        ),
+    ))
 }
 
 /// Doubt about the wave-front centres: bands in which the best spherical wave explains less than half of the sound's energy,
@@ -203,9 +206,12 @@ mod tests {
     }
 
     #[test]
-    fn map_spacing_is_held_against_the_wavelength() {
-        assert_eq!(map_spacing(0.01, 5000.0, 343.0), None);
-        assert!(map_spacing(0.02, 16e3, 343.0).unwrap().message.contains("20 mm"));
+    fn map_spacing_is_held_against_a_quarter_of_the_wavelength() {
+        // 20 mm are λ/4 at 4287.5 Hz: the 3.15 kHz band ends below, the 4 kHz band above.
+        let bands = fractional_octaves(3, 500.0, 8e3);
+        assert_eq!(map_spacing(0.02, &bands[..bands.len() - 4], 343.0), None);
+        let message = map_spacing(0.02, &bands, 343.0).unwrap().message;
+        assert!(message.contains("20 mm apart") && message.contains("from 4 kHz up"), "{message}");
     }
 
     #[test]

@@ -67,13 +67,15 @@ impl StaticFlexibility {
     /// Flexibility [m/N] between footprints: (footprints, footprints).
     pub fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
         let probes = Probes::new(&self.x, &self.y, footprints);
-        let mut flexibility = shared_points(footprints, &self.density(footprints)) * self.beyond;
-        for block in &self.blocks {
-            let mut rows = probes.rows(block.cells.iter().copied(), block.cells.len());
-            solve_lower(&block.factor, &mut rows).expect("a Cholesky factor has no zero on its diagonal");
-            flexibility = flexibility + rows.dot(&rows.t()) / surface_mass;
-        }
-        flexibility
+        let parts: Vec<Array2<f64>> = (self.blocks.par_iter())
+            .map(|block| {
+                let mut rows = block.rows(&probes);
+                solve_lower(&block.factor, &mut rows).expect("a Cholesky factor has no zero on its diagonal");
+                rows.dot(&rows.t()) / surface_mass
+            })
+            .collect();
+        let beyond = shared_points(footprints, &self.density(footprints)) * self.beyond;
+        parts.into_iter().fold(beyond, |sum, part| sum + part)
     }
 
     /// How much of the mean density of waves is present at every point of the footprints: nothing at a held edge. The
@@ -81,12 +83,19 @@ impl StaticFlexibility {
     fn density(&self, footprints: &[Footprint]) -> Vec<f64> {
         let points = single_points(footprints);
         let probes = Probes::new(&self.x, &self.y, &points);
-        let mut density = vec![0.0; points.len()];
-        for block in &self.blocks {
-            let rows = probes.rows(block.cells.iter().copied(), block.cells.len());
-            density.iter_mut().zip(rows.rows()).for_each(|(sum, row)| *sum += row.dot(&row));
-        }
-        density.iter().map(|sum| (sum / self.mean_density).min(1.0)).collect()
+        let square_sums = |block: &StaticBlock| -> Vec<f64> {
+            block.rows(&probes).rows().into_iter().map(|row| row.dot(&row)).collect()
+        };
+        let parts: Vec<Vec<f64>> = self.blocks.par_iter().map(square_sums).collect();
+        let at_point = |point: usize| parts.iter().map(|part| part[point]).sum::<f64>();
+        (0..points.len()).map(|point| (at_point(point) / self.mean_density).min(1.0)).collect()
+    }
+}
+
+impl StaticBlock {
+    /// This block's products averaged over the footprints of `probes`: (footprints, products).
+    fn rows(&self, probes: &Probes) -> Array2<f64> {
+        probes.rows(self.cells.iter().copied(), self.cells.len())
     }
 }
 

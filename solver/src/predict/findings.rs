@@ -79,7 +79,8 @@ fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) 
         scene.panel.section.loss_factor,
         panel.overlap_one,
     ));
-    warnings.extend(map_spacing(scene.receivers.map.spacing, top, scene.air.sound_speed));
+    let shown: Vec<Band> = findings.map.bands.iter().map(|part| part.band).collect();
+    warnings.extend(map_spacing(scene.receivers.map.spacing, &shown, scene.air.sound_speed));
     warnings.extend(radiation::too_near(&scene.panel.outline, &places.microphones));
     warnings.extend(centre_fit(&findings.centres));
     warnings.extend(air_load(findings));
@@ -87,19 +88,25 @@ fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) 
 }
 
 /// Air does not push back on the panel here; where the sound power is a sizeable part of what the panel loses, it would.
+///
+/// A resonance driven by a given force has a velocity inversely proportional to its losses, so losses grown by the `share` that
+/// one face radiates lower it by `20 lg (1 + share)`; a back that radiates as freely takes the share twice.
 fn air_load(findings: &Findings) -> Option<Warning> {
     const SHARE: f64 = 0.1;
     let losses = findings.balance.structure.iter().zip(&findings.balance.suspension).map(|(a, b)| a + b);
     let shares = findings.radiated.iter().zip(losses).map(|(sound, loss)| sound / loss);
     let (frequency, share) = largest(&findings.frequencies, &shares.collect::<Vec<_>>());
+    let lowered = |share: f64| 20.0 * (1.0 + share).log10();
     (share > SHARE).then(|| {
         Warning::new(
             "power",
             format!(
-                "The load of the air on the panel is left out. Up to {:.0} % of the mechanical losses would go into sound (at {frequency:.0} Hz), \
-                 so resonances there will be broader and up to {:.1} dB lower than shown, and the lowest ones a little lower in frequency.",
+                "The load of the air on the panel is left out. The sound of the front amounts to up to {:.0} % of the mechanical losses (at \
+                 {frequency:.0} Hz), so resonances there will be broader and up to {:.1} dB lower than shown ({:.1} dB if the back radiates as \
+                 freely), and the lowest ones a little lower in frequency.",
                 100.0 * share,
-                20.0 * (1.0 + share).log10()
+                lowered(share),
+                lowered(2.0 * share)
             ),
         )
     })
@@ -242,8 +249,11 @@ fn channels(scene: &Scene, motion: &Motion) -> Vec<ChannelFindings> {
     scene.channels.iter().zip(&motion.channels).map(one).collect()
 }
 
-/// Frequency and value of the largest entry.
+/// Frequency and value of the largest finite entry; not-a-number when there is none.
 fn largest(frequencies: &[f64], values: &[f64]) -> (f64, f64) {
     let pairs = frequencies.iter().copied().zip(values.iter().copied());
-    pairs.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((f64::NAN, f64::NAN))
+    pairs
+        .filter(|(_, value)| value.is_finite())
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .unwrap_or((f64::NAN, f64::NAN))
 }

@@ -185,7 +185,7 @@ impl Hearing<'_> {
     /// Active intensity on the panel's face, summed over the frequencies in `band`.
     fn band_intensity(&self, band: Band) -> BandIntensity {
         let range = indices_in_band(&self.scene.frequencies, &band);
-        let cells = self.cells_for(band.upper);
+        let cells = cells_for(self.scene, band.upper);
         let velocity = self.velocity(range.clone(), &cells);
         let surfaces = self.surfaces(range, &cells, velocity);
         let parts: Vec<Array2<f64>> = surfaces
@@ -195,10 +195,11 @@ impl Hearing<'_> {
         let intensity = parts.into_iter().fold(Array2::zeros(cells.shape()), |sum, part| sum + part);
         BandIntensity { band, cells, intensity }
     }
+}
 
-    fn cells_for(&self, frequency: f64) -> Lattice {
-        let panel = &self.scene.panel;
-        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(frequency, angle));
-        radiation::intensity_cells(&panel.outline, bending, self.scene.air.wavenumber(frequency))
-    }
+/// Cells on the panel's face for the intensity up to `frequency` [Hz].
+pub(super) fn cells_for(scene: &Scene, frequency: f64) -> Lattice {
+    let panel = &scene.panel;
+    let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(frequency, angle));
+    radiation::intensity_cells(&panel.outline, bending, scene.air.wavenumber(frequency))
 }
