@@ -65,11 +65,8 @@ fn words(prediction: &Prediction, folder: &ResultsFolder, seconds: f64) -> Strin
     let warnings: Vec<String> = untold.cloned().collect();
     let mut cautions: Vec<String> = cautions::of_findings(findings);
     cautions.extend(CAUTIONS.map(String::from));
-    let doubts = if warnings.is_empty() {
-        String::new()
-    } else {
-        format!("\nDoubts about them\n{}", bullets(&warnings))
-    };
+    let doubts =
+        if warnings.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&warnings)) };
     format!(
         "Findings\n{}{doubts}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
         bullets(&findings.summary),

@@ -226,7 +226,7 @@ fn spot_row(spot: &DeadSpot, width: f64, when: &When) -> Markup {
             td { (format::millimetres(width - x)) }
             td { (format::decibels(spot.depth)) }
             td { (format::fixed(spot.extent[0] * 1e3, 0)) " × " (format::millimetres(spot.extent[1])) }
-            td { (format::significant(spot.area * 1e4, 2)) " cm²" }
+            td { (format::area(spot.area)) }
         }
     }
 }

@@ -25,7 +25,7 @@ pub fn section(input: &ReportInput) -> Markup {
     html! {
         section #overview {
             h2 { "In short" }
-            ul.summary { @for sentence in &findings.summary { li { (sentence) } } }
+            ul.summary { @for sentence in &findings.summary { li { (format::bound(sentence)) } } }
             @for warning in homeless { (note(&warning.message)) }
             (key_figures(findings))
             (where_doubted(findings))
