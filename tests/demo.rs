@@ -1,4 +1,5 @@
 //! The demo as a user runs it: the tea room's panel through the binary, and everything it leaves behind.
+#![allow(clippy::print_stdout)] // the run time is printed for whoever runs the test with --nocapture
 
 use panelwright::cautions::CAUTIONS;
 use panelwright_tests::{Ran, browser, case, program, python, run};
