@@ -4,9 +4,8 @@
 use hdf5::types::VarLenUnicode;
 use num_complex::Complex64;
 use panelwright::store::{self, Provenance, StoreError};
-use panelwright_tests::specimen;
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use panelwright_tests::{python, specimen};
+use std::path::Path;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 const PROVENANCE: Provenance = Provenance {
@@ -68,31 +67,13 @@ fn a_failure_leaves_what_was_there() {
     assert!(error.contains("no/such/folder/results.h5"), "{error}");
 }
 
-/// A Python that has h5py: `PANELWRIGHT_PYTHON`, which `make test` sets, or the system's own.
-fn python() -> PathBuf {
-    let python =
-        std::env::var_os("PANELWRIGHT_PYTHON").map_or_else(|| "/usr/bin/python3".into(), PathBuf::from);
-    let has_h5py =
-        Command::new(&python).args(["-c", "import h5py"]).output().is_ok_and(|ran| ran.status.success());
-    assert!(
-        has_h5py,
-        "{} has no h5py: run `make test`, which installs it, or set PANELWRIGHT_PYTHON to a Python that has it",
-        python.display()
-    );
-    python
-}
-
 #[test]
 fn plain_h5py_reads_names_units_and_complex_numbers() {
     let _turn = alone();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("results.h5");
     write(&path).unwrap();
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("read_results.py");
-    let output = Command::new(python()).arg(script).arg(&path).output().unwrap();
-    let (said, complained) =
-        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert!(output.status.success(), "{said}{complained}");
+    let said = python::read_results(&path);
     let impedance = specimen::findings().channels[0].load.impedance[10];
     let expected = format!("impedance {:.9e} {:.9e}", impedance.re, impedance.im);
     assert!(said.contains("datasets documented"), "{said}");

@@ -19,7 +19,7 @@ pub fn of_findings(findings: &Findings) -> Vec<String> {
     let loud = findings.seats.iter().filter(|seat| seat.a_weighted >= 80.0);
     loud.map(|seat| {
         format!(
-            "{}: pink noise at this drive reaches {:.0} dB(A) at this seat. From 80 dB(A) on, time matters: see the caution on hearing.",
+            "Loud at {}: pink noise at this drive reaches {:.0} dB(A) at this seat. From 80 dB(A) on, time matters: see the caution on hearing.",
             seat.name, seat.a_weighted
         )
     })

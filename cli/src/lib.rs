@@ -11,3 +11,4 @@ pub mod results;
 pub mod store;
 pub mod tables;
 pub mod terminal;
+pub mod wrap;

@@ -22,6 +22,12 @@ impl ResultsFolder {
     /// # Errors
     /// When the folder cannot be made or written to: the user's choice of place.
     pub fn prepare(path: &Path) -> Result<Self, Failure> {
+        if path.is_file() {
+            return Err(Failure::input(
+                format!("{} is a file, so it cannot be the results folder", path.display()),
+                "Choose another place with --into FOLDER.",
+            ));
+        }
         let trial = || {
             fs::create_dir_all(path)?;
             let probe = path.join(".writable");
@@ -61,12 +67,12 @@ impl ResultsFolder {
         self.write_text("findings.json", &json)?;
         self.write_text("case.toml", &case.source)?;
         let input = ReportInput {
+            computed_at: as_written(&computed_at),
             findings,
             scene: &case.scene,
             case_text: &case.source,
             case_name: &name,
             version,
-            computed_at: computed_at.clone(),
             seconds,
             cautions: &cautions,
         };
@@ -77,5 +83,42 @@ impl ResultsFolder {
         let path = self.path.join(name);
         fs::write(&path, text)
             .map_err(|error| Failure::ours(format!("could not write {}: {error}", path.display())))
+    }
+}
+
+/// `2026-11-25T14:22:03Z` → `25 November 2026, 14:22 UTC`; any other text stays as it is.
+fn as_written(rfc3339: &str) -> String {
+    const MONTHS: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    let parts = || {
+        let (date, time) = rfc3339.split_once('T')?;
+        let [year, month, day] = date.split('-').collect::<Vec<_>>().try_into().ok()?;
+        let month = MONTHS.get(month.parse::<usize>().ok()?.checked_sub(1)?)?;
+        Some(format!("{} {month} {year}, {} UTC", day.trim_start_matches('0'), time.get(..5)?))
+    };
+    parts().unwrap_or_else(|| rfc3339.into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::as_written;
+
+    #[test]
+    fn times_read_as_people_write_them() {
+        assert_eq!(as_written("2026-11-05T04:22:03Z"), "5 November 2026, 04:22 UTC");
+        assert_eq!(as_written("2026-13-05T04:22:03Z"), "2026-13-05T04:22:03Z");
+        assert_eq!(as_written("yesterday"), "yesterday");
     }
 }

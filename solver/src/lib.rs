@@ -17,6 +17,7 @@ mod predict;
 pub mod radiation;
 pub mod scene;
 mod warning;
+mod words;
 
 pub use linalg::single_threaded_blas;
 pub use predict::{Cost, MODE_MARGIN, PredictError, Prediction, Progress, Stage, Watcher, predict};

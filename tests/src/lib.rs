@@ -1,6 +1,7 @@
 //! Helpers of the end-to-end tests.
 
 pub mod browser;
+pub mod python;
 pub mod specimen;
 
 use std::path::{Path, PathBuf};
@@ -29,19 +30,23 @@ pub struct Ran {
 
 /// Runs the binary with `arguments` in `folder`, without colours.
 pub fn run(folder: &Path, arguments: &[&str]) -> Ran {
+    Ran::from(program(folder, arguments).output().expect("the built binary starts"))
+}
+
+/// The binary with `arguments`, ready to be started in `folder`, without colours.
+///
+/// # Panics
+/// If it is not built.
+pub fn program(folder: &Path, arguments: &[&str]) -> Command {
     let program = assert_cmd::cargo::cargo_bin("panelwright");
     assert!(
         program.exists(),
         "{} is not built: run `make test`, or build the workspace first",
         program.display()
     );
-    let output = Command::new(program)
-        .args(arguments)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .output()
-        .expect("the built binary starts");
-    Ran::from(output)
+    let mut command = Command::new(program);
+    command.args(arguments).current_dir(folder).env("NO_COLOR", "1");
+    command
 }
 
 impl From<Output> for Ran {

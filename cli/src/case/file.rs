@@ -19,6 +19,13 @@ const LARGEST: u64 = 4 << 20;
 pub fn load(path: &Path) -> Result<Case, CaseErrors> {
     let name = path.display().to_string();
     let bytes = read(path)?;
+    // Control characters could do anything to a terminal, so such a file is not shown.
+    if bytes.iter().any(|byte| byte.is_ascii_control() && !b"\t\n\r".contains(byte))
+        && str::from_utf8(&bytes).is_err()
+    {
+        let help = "a case is a small text file; `panelwright new FILE` writes one to start from".into();
+        return Err(Box::new(Problems::of_file(format!("{name} is not a text file"), help)));
+    }
     match String::from_utf8(bytes) {
         Ok(text) => parse(&text, path),
         Err(error) => {

@@ -1,11 +1,12 @@
 //! `panelwright check`: validates a case and says what a prediction will compute and cost.
 
 use crate::args;
+use crate::case::{Case, Fact, describe};
 use crate::commands;
 use crate::failure::Failure;
 use crate::terminal;
+use crate::wrap::wrap;
 use panelwright_solver::Cost;
-use panelwright_solver::scene::Scene;
 use serde_json::json;
 
 /// Checks the case and prints the cost.
@@ -16,49 +17,59 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
     let case = commands::load(&options.case)?;
     let cost = Cost::of(&case.scene);
     match options.json {
-        true => terminal::print(&for_programs(&cost).to_string()),
-        false => terminal::print(&words(&case.scene, &cost)),
+        true => terminal::print(&for_programs(&case, &cost).to_string()),
+        false => terminal::print(&words(&case, &cost)),
     }
     Ok(())
 }
 
-fn for_programs(cost: &Cost) -> serde_json::Value {
+fn for_programs(case: &Case, cost: &Cost) -> serde_json::Value {
+    let facts: Vec<_> = describe(case).iter().map(|fact| json!({ fact.subject: fact.text })).collect();
     json!({
         "valid": true,
+        "facts": facts,
         "modes": cost.modes.modes,
         "frequencies": cost.frequencies,
         "map_microphones": cost.map_microphones,
         "panel_points": cost.panel_points,
-        "memory_bytes": cost.bytes,
+        "memory_bytes": cost.bytes.round() as u64,
         "time_seconds": cost.seconds,
     })
 }
 
-fn words(scene: &Scene, cost: &Cost) -> String {
-    let (low, high) = (scene.frequencies.first(), scene.frequencies.last());
-    let range = low.zip(high).map_or("none".into(), |(low, high)| format!("{low:.0} Hz to {high:.0} Hz"));
-    format!(
-        "The case is sound.\n\
-         \x20 panel        {:.0} × {:.0} mm, {:.2} kg\n\
-         \x20 exciters     {} on {} amplifier channels\n\
-         \x20 modes        about {} (in {} unknowns)\n\
-         \x20 frequencies  {}, {range}\n\
-         \x20 seats        {}\n\
-         \x20 output map   {} microphones; up to {} sampling points on the panel\n\
-         \x20 memory       about {:.0} MB\n\
-         \x20 time         about {:.1} s on this machine, within a factor of two",
-        1e3 * scene.panel.outline.bounding_box().0,
-        1e3 * scene.panel.outline.bounding_box().1,
-        scene.panel.section.surface_mass * scene.panel.outline.area(),
-        scene.exciters.len(),
-        scene.channels.len(),
-        cost.modes.modes,
-        cost.modes.unknowns,
-        cost.frequencies,
-        scene.receivers.seats.len(),
-        cost.map_microphones,
-        cost.panel_points,
-        cost.bytes / 1e6,
-        cost.seconds,
-    )
+fn words(case: &Case, cost: &Cost) -> String {
+    let row = |fact: &Fact| wrap(&fact.text, &format!("  {:<12} ", fact.subject), &" ".repeat(15));
+    let rows = |facts: &[Fact]| facts.iter().flat_map(row).map(|line| line + "\n").collect::<String>();
+    let outlook = if case.scene.exciters.is_empty() {
+        "It has no exciter: `panelwright modes` can compute it, `panelwright predict` needs an [[exciter]]."
+            .into()
+    } else {
+        format!("A prediction takes\n{}", rows(&expense(cost)))
+    };
+    format!("The case is sound.\n{}{outlook}", rows(&describe(case)))
+}
+
+/// What a prediction costs.
+fn expense(cost: &Cost) -> [Fact; 4] {
+    let fact = |subject, text| Fact { subject, text };
+    let size = match cost.bytes / 1e6 {
+        megabytes if megabytes < 1e3 => format!("about {megabytes:.0} MB"),
+        megabytes => format!("about {:.1} GB", megabytes / 1e3),
+    };
+    let time = match cost.seconds {
+        seconds if seconds < 100.0 => format!("{seconds:.1} s"),
+        seconds => format!("{:.0} min", seconds / 60.0),
+    };
+    [
+        fact("modes", format!("about {}, from {} unknowns", cost.modes.modes, cost.modes.unknowns)),
+        fact(
+            "points",
+            format!(
+                "up to {} on the panel, heard by {} microphones of the map",
+                cost.panel_points, cost.map_microphones
+            ),
+        ),
+        fact("memory", size),
+        fact("time", format!("about {time} on this machine, within a factor of two")),
+    ]
 }

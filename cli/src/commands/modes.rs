@@ -38,6 +38,7 @@ pub fn run(options: &args::Modes) -> Result<(), Failure> {
 
 fn words(table: &ModeTable) -> String {
     let count = table.natural_frequencies_hz.len();
+    let heading = if count > 0 { "  mode   frequency / Hz\n" } else { "" };
     let rows: String = table
         .natural_frequencies_hz
         .iter()
@@ -45,7 +46,7 @@ fn words(table: &ModeTable) -> String {
         .map(|(index, frequency)| format!("{:>6}  {frequency:>10.2}\n", index + 1))
         .collect();
     format!(
-        "  mode   frequency / Hz\n{rows}{count} modes up to {:.0} Hz, besides {} rigid-body modes.",
+        "{heading}{rows}{count} modes up to {:.0} Hz, besides {} rigid-body modes.",
         table.up_to_hz, table.rigid_modes
     )
 }

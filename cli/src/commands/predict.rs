@@ -7,6 +7,7 @@ use crate::commands;
 use crate::failure::Failure;
 use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
+use crate::wrap::wrap;
 use panelwright_solver::{PredictError, Prediction, predict};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -43,8 +44,8 @@ fn watched(case: &Case) -> Result<Prediction, Failure> {
     view.finish();
     prediction.map_err(|error| match error {
         PredictError::NoExciter => Failure::input(
-            error,
-            "Add an [[exciter]] table, or run `panelwright modes` for the natural frequencies alone.",
+            "the case has no exciter, so nothing moves the panel",
+            "add an [[exciter]] table, or run `panelwright modes` for the natural frequencies alone.",
         ),
         PredictError::NoFrequency => Failure::input(error, "Widen the [range] of the case."),
         PredictError::Plate(plate) => Failure::from(plate),
@@ -54,8 +55,14 @@ fn watched(case: &Case) -> Result<Prediction, Failure> {
 /// What the user reads in the terminal.
 fn words(prediction: &Prediction, folder: &ResultsFolder, seconds: f64) -> String {
     let findings = &prediction.findings;
-    let bullets = |lines: &[String]| lines.iter().map(|line| format!("  - {line}\n")).collect::<String>();
-    let warnings: Vec<String> = findings.warnings.iter().map(|warning| warning.message.clone()).collect();
+    let bullets = |items: &[String]| {
+        let lines = items.iter().flat_map(|item| wrap(item, "  - ", "    "));
+        lines.map(|line| line + "\n").collect::<String>()
+    };
+    // The summary tells some of the doubts already.
+    let untold =
+        findings.warnings.iter().map(|warning| &warning.message).filter(|m| !findings.summary.contains(m));
+    let warnings: Vec<String> = untold.cloned().collect();
     let mut cautions: Vec<String> = cautions::of_findings(findings);
     cautions.extend(CAUTIONS.map(String::from));
     let doubts =

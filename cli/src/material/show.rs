@@ -1,8 +1,7 @@
 //! The list as text for a terminal.
 
 use super::{Material, list};
-
-const WIDTH: usize = 100;
+use crate::wrap::wrap;
 
 /// The whole list, one material in a line.
 pub fn overview() -> Vec<String> {
@@ -38,9 +37,9 @@ fn weakest_basis(material: &Material) -> &'static str {
 /// One material in detail.
 pub fn detail(material: &Material) -> Vec<String> {
     let mut lines = vec![material.name.clone()];
-    lines.extend(wrap(&material.about, "  "));
+    lines.extend(wrap(&material.about, "  ", "  "));
     if !material.aliases.is_empty() {
-        lines.extend(wrap(&format!("also: {}", material.aliases.join(", ")), "  "));
+        lines.extend(wrap(&format!("also: {}", material.aliases.join(", ")), "  ", "  "));
     }
     for figure in &material.figures {
         lines.push(String::new());
@@ -50,30 +49,14 @@ pub fn detail(material: &Material) -> Vec<String> {
             figure.typical_in_words(),
             figure.range_in_words()
         ));
-        lines.extend(wrap(&format!("{}: {}", figure.basis.words(), figure.source), "      "));
+        lines.extend(wrap(&format!("{}: {}", figure.basis.words(), figure.source), "      ", "      "));
     }
     lines.push(String::new());
     if let Some(reason) = &material.needs_layup {
-        lines.extend(wrap(&format!("Not computed yet: {reason}"), "  "));
+        lines.extend(wrap(&format!("Not computed yet: {reason}"), "  ", "  "));
     }
     for caution in &material.cautions {
-        lines.extend(wrap(&format!("Caution: {caution}"), "  "));
-    }
-    lines
-}
-
-fn wrap(text: &str, indent: &str) -> Vec<String> {
-    let mut lines = vec![String::from(indent)];
-    for word in text.split_whitespace() {
-        let last = lines.last_mut().expect("starts with one line and only grows");
-        if last.chars().count() + word.chars().count() >= WIDTH && last.trim() != "" {
-            lines.push(format!("{indent}{word}"));
-        } else {
-            if last.trim() != "" {
-                last.push(' ');
-            }
-            last.push_str(word);
-        }
+        lines.extend(wrap(&format!("Caution: {caution}"), "  ", "  "));
     }
     lines
 }
@@ -82,6 +65,7 @@ fn wrap(text: &str, indent: &str) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::material::find;
+    use crate::wrap::WIDTH;
 
     #[test]
     fn the_overview_has_a_line_for_each_and_names_the_weakest_basis() {

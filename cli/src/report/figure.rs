@@ -1,5 +1,6 @@
 //! The frame around a drawing: heading, controls, readout, caption; and the frame around a section with its warnings.
 
+use super::format;
 use maud::{Markup, html};
 use panelwright_solver::Warning;
 
@@ -48,5 +49,5 @@ pub fn section(id: &str, title: &str, warnings: &[Warning], concerns: &[&str], b
 
 /// A warning.
 pub fn note(message: &str) -> Markup {
-    html! { p.warning role="note" { strong { "Take care. " } (message) } }
+    html! { p.warning role="note" { strong { "Take care. " } (format::bound(message)) } }
 }

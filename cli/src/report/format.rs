@@ -74,6 +74,28 @@ pub fn millimetres_fine(length: f64, digits: usize) -> String {
     format!("{}{NBSP}mm", trimmed(&significant(length * 1e3, digits)))
 }
 
+/// An area [m²] in square centimetres; what is smaller than a tenth is said to be so.
+pub fn area(square_metres: f64) -> String {
+    match square_metres * 1e4 {
+        small if small < 0.1 => format!("< 0.1{NBSP}cm²"),
+        middling if middling < 10.0 => format!("{}{NBSP}cm²", fixed(middling, 1)),
+        large => format!("{}{NBSP}cm²", fixed(large, 0)),
+    }
+}
+
+/// A sentence whose numbers do not part from their units at the end of a line.
+pub fn bound(sentence: &str) -> String {
+    const UNITS: [&str; 8] = ["Hz", "kHz", "mm", "m", "dB", "W", "V", "%"];
+    let mut words = sentence.split(' ');
+    let mut text = words.next().unwrap_or_default().to_owned();
+    for word in words {
+        let unit = UNITS.contains(&word.trim_end_matches([',', '.', ':', ';', ')']));
+        text.push(if unit && text.ends_with(|c: char| c.is_ascii_digit()) { NBSP } else { ' ' });
+        text.push_str(word);
+    }
+    text
+}
+
 /// A mass [kg] in grams or kilograms.
 pub fn mass(kilograms: f64) -> String {
     if kilograms < 1.0 {
@@ -119,7 +141,17 @@ mod tests {
     }
 
     #[test]
+    fn units_stay_with_their_numbers() {
+        assert_eq!(
+            bound("from 50 Hz to 4 kHz, 6 dB under it"),
+            "from 50\u{a0}Hz to 4\u{a0}kHz, 6\u{a0}dB under it"
+        );
+        assert_eq!(bound("the W of 2 words"), "the W of 2 words");
+    }
+
+    #[test]
     fn workshop_units() {
+        assert_eq!([4e-9, 3.26e-4, 0.0123].map(area), ["< 0.1\u{a0}cm²", "3.3\u{a0}cm²", "123\u{a0}cm²"]);
         assert_eq!(millimetres(0.1234), "123\u{a0}mm");
         assert_eq!(mass(0.0853), "85.3\u{a0}g");
         assert_eq!(mass(1.2345), "1.23\u{a0}kg");

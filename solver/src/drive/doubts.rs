@@ -3,6 +3,7 @@
 use super::Motion;
 use crate::Warning;
 use crate::scene::{Exciter, PlateSection, Scene};
+use crate::words::{hertz, listed, millimetres};
 use std::f64::consts::{PI, TAU};
 
 /// First zero of the Bessel function J₀: the ring then averages a bending wave to nothing
@@ -19,11 +20,11 @@ const REACH_NEEDED: f64 = 1.15;
 pub(super) fn of(scene: &Scene, motion: &Motion, highest_mode: f64) -> Vec<Warning> {
     let mut doubts: Vec<Warning> = no_answer(motion).into_iter().collect();
     doubts.extend(short_of_modes(&scene.frequencies, highest_mode));
-    for (index, exciter) in scene.exciters.iter().enumerate() {
+    for index in 0..scene.exciters.len() {
         doubts.extend(too_much_power(scene, motion, index));
         doubts.extend(too_much_excursion(scene, motion, index));
-        doubts.extend(wide_ring(exciter, &scene.panel.section, &scene.frequencies));
     }
+    doubts.extend(wide_rings(&scene.exciters, &scene.panel.section, &scene.frequencies));
     doubts
 }
 
@@ -38,8 +39,9 @@ fn too_much_power(scene: &Scene, motion: &Motion, index: usize) -> Option<Warnin
     let (frequency, power) = worst(&motion.frequencies, &motion.exciters[index].power)?;
     (power > rated).then(|| {
         let message = format!(
-            "exciter \"{}\" takes {power:.2} W at {frequency:.0} Hz from a sine at the drive voltage, its rating is {rated:.2} W; {}",
+            "Exciter \"{}\" takes {power:.2} W at {} from a sine at the drive voltage, its rating is {rated:.2} W: {}.",
             exciter.name,
+            hertz(frequency),
             safe_voltage(scene, index, (rated / power).sqrt())
         );
         Warning::new("power", message)
@@ -51,9 +53,10 @@ fn too_much_excursion(scene: &Scene, motion: &Motion, index: usize) -> Option<Wa
     let (frequency, excursion) = worst(&motion.frequencies, &motion.exciters[index].excursion)?;
     (excursion > rated).then(|| {
         let message = format!(
-            "the coil of exciter \"{}\" moves ±{:.2} mm against its magnet at {frequency:.0} Hz, its rating is ±{:.2} mm; {}",
+            "The coil of exciter \"{}\" moves ±{:.2} mm against its magnet at {}, its rating is ±{:.2} mm: {}.",
             exciter.name,
             excursion * 1e3,
+            hertz(frequency),
             rated * 1e3,
             safe_voltage(scene, index, rated / excursion)
         );
@@ -71,21 +74,37 @@ fn safe_voltage(scene: &Scene, exciter: usize, factor: f64) -> String {
     format!("a sine of at most {volts:.2} V on channel \"{}\" keeps it safe{together}", channel.name)
 }
 
-/// The averaging ring against the shortest bending wave.
-fn wide_ring(exciter: &Exciter, section: &PlateSection, frequencies: &[f64]) -> Option<Warning> {
-    let (top, diameter) = (*frequencies.last()?, exciter.foot_diameter);
+/// The averaging rings against the shortest bending wave: one doubt for each diameter.
+fn wide_rings(exciters: &[Exciter], section: &PlateSection, frequencies: &[f64]) -> Vec<Warning> {
+    let Some(&top) = frequencies.last() else { return vec![] };
     let half_wave = PI / shortest_wave_number(section, top);
-    (diameter > half_wave).then(|| {
-        let [from, null] = [0.5 * PI, J0_FIRST_ZERO].map(|argument| top * (argument / (0.5 * diameter * PI / half_wave)).powi(2));
-        let message = format!(
-            "the {:.0} mm foot of exciter \"{}\" is wider than half a bending wave ({:.1} mm at {top:.0} Hz): above {from:.0} Hz the ring \
-             averages the wave away (first null near {null:.0} Hz) and the result depends on how evenly the foot really pushes",
-            diameter * 1e3,
-            exciter.name,
-            half_wave * 1e3
-        );
-        Warning::new("exciter", message)
-    })
+    let mut diameters: Vec<f64> =
+        exciters.iter().map(|e| e.foot_diameter).filter(|&d| d > half_wave).collect();
+    diameters.sort_by(f64::total_cmp);
+    diameters.dedup();
+    let names = |diameter: f64| -> Vec<String> {
+        exciters.iter().filter(|e| e.foot_diameter == diameter).map(|e| format!("\"{}\"", e.name)).collect()
+    };
+    diameters.into_iter().map(|d| wide_ring(d, &names(d), half_wave, top)).collect()
+}
+
+fn wide_ring(diameter: f64, exciters: &[String], half_wave: f64, top: f64) -> Warning {
+    let reached = |argument: f64| top * (argument / (0.5 * diameter * PI / half_wave)).powi(2);
+    let (of, are) = match exciters.len() {
+        1 => ("foot of exciter", "is"),
+        _ => ("feet of exciters", "are"),
+    };
+    let message = format!(
+        "The {} {of} {} {are} wider than half a bending wave ({} at {}): above {} the ring averages the wave away (first null \
+         near {}), and the result depends on how evenly the foot really pushes.",
+        millimetres(diameter),
+        listed(exciters),
+        millimetres(half_wave),
+        hertz(top),
+        hertz(reached(0.5 * PI)),
+        hertz(reached(J0_FIRST_ZERO)),
+    );
+    Warning::new("exciter", message)
 }
 
 /// Largest bending wavenumber [rad/m] over the directions in the panel.
@@ -99,9 +118,11 @@ fn short_of_modes(frequencies: &[f64], highest_mode: f64) -> Option<Warning> {
     let top = *frequencies.last()?;
     (highest_mode < REACH_NEEDED * top).then(|| {
         let message = format!(
-            "the panel's modes end at {highest_mode:.0} Hz, too close to the highest frequency of {top:.0} Hz: motion at the \
-             feet is off by 5 % and more there; compute modes up to {:.0} Hz",
-            REACH_WANTED * top
+            "The panel's modes end at {}, too close to the highest frequency of {}: motion at the feet is off by 5 % and more \
+             there. Compute modes up to {}.",
+            hertz(highest_mode),
+            hertz(top),
+            hertz(REACH_WANTED * top)
         );
         Warning::new("response", message)
     })
@@ -110,11 +131,12 @@ fn short_of_modes(frequencies: &[f64], highest_mode: f64) -> Option<Warning> {
 fn no_answer(motion: &Motion) -> Option<Warning> {
     let undefined = |(_, p): &(&f64, &f64)| !p.is_finite();
     let mut lost = motion.frequencies.iter().zip(&motion.balance.electrical).filter(undefined);
-    let first = lost.next()?.0;
+    let first = *lost.next()?.0;
     let message = format!(
-        "at {} of the frequencies, first at {first:.2} Hz, currents or motion are unlimited and left out: give the coil a \
-         resistance, the magnet a mass, and the panel a loss factor above zero",
-        1 + lost.count()
+        "At {} of the frequencies, first at {}, currents or motion are unlimited and left out: give the coil a \
+         resistance, the magnet a mass, and the panel a loss factor above zero.",
+        1 + lost.count(),
+        hertz(first)
     );
     Some(Warning::new("response", message))
 }

@@ -19,7 +19,6 @@ mod summary;
 mod warnings;
 mod wave_front;
 mod weighting;
-mod words;
 
 pub use acoustic_centre::intensity_centre;
 pub use bands::{band_mean_square, fractional_octaves, indices_in_band};

@@ -2,7 +2,7 @@
 
 use super::findings::{DeadSpot, ExciterFindings, Findings, OutputMap, SeatFindings};
 use super::level::ratio;
-use super::words::{decibels, hertz, listed, millimetres, trimmed};
+use crate::words::{decibels, hertz, millimetres, trimmed};
 use panelwright_mesh::Outline;
 
 /// Dead spots told one by one.
@@ -13,7 +13,7 @@ const TOLD_SPOTS: usize = 3;
 pub fn summary(findings: &Findings, outline: &Outline) -> Vec<String> {
     let mut sentences = vec![];
     sentences.extend(loud_and_quiet(&findings.map, outline));
-    sentences.extend(dead(&findings.dead_spots));
+    sentences.extend(dead(&findings.dead_spots, outline));
     sentences.extend(sensitivity(findings));
     sentences.extend(findings.seats.iter().map(usable_at));
     sentences.extend(wander(findings));
@@ -30,7 +30,7 @@ fn loud_and_quiet(map: &OutputMap, outline: &Outline) -> Option<String> {
     let range = band_range(map)?;
     if highest - lowest < 1.0 {
         return Some(format!(
-            "Averaged over {range}, {} in front, the panel is even: the loudest and the quietest ninth of its face differ by {}.",
+            "Averaged over {range}, {} in front, the panel is even: the loudest and the quietest ninth of its face are {} apart.",
             millimetres(map.distance),
             decibels(highest - lowest)
         ));
@@ -75,31 +75,44 @@ fn ninths(map: &OutputMap, outline: &Outline) -> Option<Vec<(&'static str, f64)>
     (!levels.is_empty()).then_some(levels)
 }
 
-fn dead(spots: &[DeadSpot]) -> Vec<String> {
+fn dead(spots: &[DeadSpot], outline: &Outline) -> Vec<String> {
     if spots.is_empty() {
         return vec!["No dead spots in front of the panel.".into()];
     }
-    let mut sentences: Vec<String> = spots.iter().take(TOLD_SPOTS).map(dead_spot).collect();
-    let rest = spots.len().saturating_sub(TOLD_SPOTS);
-    if rest > 0 {
-        sentences.push(format!(
-            "{rest} smaller or shallower dead spot{} in the table.",
-            if rest == 1 { " is" } else { "s are" }
-        ));
-    }
+    let (told, rest) = spots.split_at(spots.len().min(TOLD_SPOTS));
+    let mut sentences: Vec<String> = told.iter().map(|spot| dead_spot(spot, outline)).collect();
+    sentences.extend(not_told(rest));
     sentences
 }
 
-fn dead_spot(spot: &DeadSpot) -> String {
+/// A region that reaches over half of the panel's width or height is no spot to its reader but a strip.
+fn dead_spot(spot: &DeadSpot, outline: &Outline) -> String {
+    let (width, height) = outline.bounding_box();
+    let [wide, high] = spot.extent;
+    let strip = 2.0 * wide >= width || 2.0 * high >= height;
     format!(
-        "Dead spot {} wide and {} high at {} from the left and {} from the bottom, seen from the front: {} down in the {} band.",
-        millimetres(spot.extent[0]),
-        millimetres(spot.extent[1]),
+        "{} in the {} band, {} wide and {} high; deepest {} from the left and {} from the bottom, seen from the front, {} below the map's mean.",
+        if strip { "Quiet strip" } else { "Dead spot" },
+        hertz(spot.band.nominal),
+        millimetres(wide),
+        millimetres(high),
         millimetres(spot.position[0]),
         millimetres(spot.position[1]),
-        decibels(spot.depth),
-        hertz(spot.band.nominal)
+        decibels(spot.depth)
     )
+}
+
+/// How many spots are left to the table, and in which bands they lie.
+fn not_told(spots: &[DeadSpot]) -> Option<String> {
+    let bands = || spots.iter().map(|spot| spot.band.nominal);
+    let (low, high) = (bands().reduce(f64::min)?, bands().reduce(f64::max)?);
+    let (verb, noun) = if spots.len() == 1 { ("is", "spot") } else { ("are", "spots") };
+    let range = if low < high {
+        format!("in bands from {} to {}", hertz(low), hertz(high))
+    } else {
+        format!("in the {} band", hertz(low))
+    };
+    Some(format!("{} smaller or shallower dead {noun} {range} {verb} in the table.", spots.len()))
 }
 
 fn sensitivity(findings: &Findings) -> Option<String> {
@@ -118,7 +131,9 @@ fn sensitivity(findings: &Findings) -> Option<String> {
 fn usable_at(seat: &SeatFindings) -> String {
     let name = &seat.name;
     let Some((usable, lower, upper)) = seat.usable.first().and_then(|u| Some((u, u.lower?, u.upper?))) else {
-        return format!("At {name} no band stays within 6 dB of the mean level.");
+        return format!(
+            "Seat \"{name}\": no usable band, no stretch stays within 6 dB below its mean level."
+        );
     };
     let from = if usable.lower_open {
         format!("{} (start of the computed range)", hertz(lower))
@@ -131,7 +146,7 @@ fn usable_at(seat: &SeatFindings) -> String {
         hertz(upper)
     };
     format!(
-        "At {name} usable from {from} to {to} within {} of a mean of {}.",
+        "Seat \"{name}\": usable from {from} to {to}, nowhere more than {} below its mean level of {}.",
         decibels(usable.drop),
         decibels(usable.reference)
     )
@@ -163,27 +178,27 @@ fn overload(exciter: &ExciterFindings) -> Vec<String> {
     let (at, excursion) = exciter.worst_excursion;
     if let Some(rated) = exciter.rated_excursion.filter(|&rated| excursion > rated) {
         sentences.push(format!(
-            "Exciter {} would move {} at {}, its rating is {}: lower the voltage or cut the bass.",
+            "Exciter \"{}\": its coil would move ±{} mm at {}, its rating is ±{} mm. Lower the voltage or cut the bass.",
             exciter.name,
-            millimetres(excursion),
+            trimmed(1e3 * excursion, 2),
             hertz(at),
-            millimetres(rated)
+            trimmed(1e3 * rated, 2)
         ));
     }
     let (at, power) = exciter.worst_power;
     if let Some(rated) = exciter.rated_power.filter(|&rated| power > rated) {
         sentences.push(format!(
-            "Exciter {} would take {} W at {} from a steady tone, its rating is {} W: its coil would overheat.",
+            "Exciter \"{}\" would take {} W at {} from a steady tone, its rating is {} W: its coil would overheat.",
             exciter.name,
-            trimmed(power, 1),
+            trimmed(power, 2),
             hertz(at),
-            trimmed(rated, 1)
+            trimmed(rated, 2)
         ));
     }
     sentences
 }
 
-/// Where single peaks stop meaning much, how far the plate's theory carries, and which parts carry other doubts.
+/// Where single peaks stop meaning much, and how far the plate's theory carries.
 fn trust(findings: &Findings) -> Vec<String> {
     let mut sentences = vec![];
     if let Some(f) = findings.panel.overlap_one {
@@ -192,31 +207,8 @@ fn trust(findings: &Findings) -> Vec<String> {
             hertz(f)
         ));
     }
-    let (of_modes, others): (Vec<_>, Vec<_>) = findings.warnings.iter().partition(|w| w.concerns == "modes");
-    sentences.extend(of_modes.iter().map(|w| w.message.clone()));
-    let mut concerned: Vec<String> = vec![];
-    for name in others.iter().map(|w| spoken(w.concerns)) {
-        if !concerned.contains(&name) {
-            concerned.push(name);
-        }
-    }
-    if !concerned.is_empty() {
-        sentences.push(format!("Read the cautions about {}.", listed(&concerned)));
-    }
+    sentences.extend(findings.warnings.iter().filter(|w| w.concerns == "modes").map(|w| w.message.clone()));
     sentences
-}
-
-/// A warning's key in the reader's words.
-fn spoken(concerns: &str) -> String {
-    match concerns {
-        "response" => "the response".into(),
-        "radiation" => "the radiation".into(),
-        "map" => "the output map".into(),
-        "centre" => "the acoustic centre".into(),
-        "exciter" => "the exciters".into(),
-        "power" => "the power balance".into(),
-        other => other.into(),
-    }
 }
 
 #[cfg(test)]

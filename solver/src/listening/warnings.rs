@@ -2,9 +2,9 @@
 
 use super::findings::{AcousticCentre, Band};
 use super::panel::thin_plate_error;
-use super::words::{hertz, listed, millimetres, trimmed};
 use crate::Warning;
 use crate::scene::Panel;
+use crate::words::{hertz, listed, millimetres, trimmed};
 use std::f64::consts::TAU;
 
 /// Phase-speed error of thin-plate theory that is worth a warning.
@@ -26,7 +26,7 @@ pub fn thin_plate_validity(panel: &Panel, top: f64) -> Option<Warning> {
     Some(Warning::new(
         "modes",
         format!(
-            "Thin-plate theory leaves out shear: at {} it has the bending waves {} % too fast and natural frequencies about {} % too \
+            "Thin-plate theory leaves out shear: at {} its bending waves are {} % too fast and its natural frequencies about {} % too \
              high. It stays within 1 % up to {}; above that read the curves as a trend, not peak by peak.",
             hertz(top),
             percent(error),
@@ -38,7 +38,11 @@ pub fn thin_plate_validity(panel: &Panel, top: f64) -> Option<Warning> {
 
 /// A share in per cent, two digits.
 fn percent(share: f64) -> String {
-    trimmed(100.0 * share, if share < 0.0995 { 1 } else { 0 })
+    match share {
+        s if s < 0.0995 => trimmed(100.0 * s, 1),
+        s if s < 0.995 => trimmed(100.0 * s, 0),
+        s => trimmed(10.0 * (10.0 * s).round(), 0),
+    }
 }
 
 fn thickness_rule(panel: &Panel, top: f64) -> Option<Warning> {
@@ -116,16 +120,14 @@ pub fn frequency_resolution(
 pub fn map_spacing(spacing: f64, bands: &[Band], sound_speed: f64) -> Option<Warning> {
     let limit = sound_speed / (4.0 * spacing);
     let first = bands.iter().find(|band| band.upper > limit)?;
-    let top = bands.last()?.upper;
     Some(Warning::new(
         "map",
         format!(
             "The map's points are {} apart, a quarter of a wavelength at {}. In the bands from {} up, a narrow dead spot can fall \
-             between points; a spacing of {} would do for all bands.",
+             between points. Half the spacing doubles that limit, and takes four times as many points.",
             millimetres(spacing),
             hertz(limit),
             hertz(first.nominal),
-            millimetres(sound_speed / (4.0 * top))
         ),
     ))
 }
@@ -136,7 +138,7 @@ pub fn centre_fit(centres: &[AcousticCentre]) -> Option<Warning> {
     let doubtful = |c: &&AcousticCentre| c.wave_front.is_none_or(|w| w.fit < TRUSTED_FIT);
     let bands: Vec<String> = centres.iter().filter(doubtful).map(|c| hertz(c.band.nominal)).collect();
     (!bands.is_empty()).then(|| {
-        let list = if bands.len() > 4 { format!("{} bands from {}", bands.len(), bands[0]) } else { listed(&bands) };
+        let list = if bands.len() > 4 { format!("{} bands, the lowest at {},", bands.len(), bands[0]) } else { listed(&bands) };
         Warning::new(
             "centre",
             format!(

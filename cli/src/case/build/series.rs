@@ -54,7 +54,7 @@ mod tests {
         assert_relative_eq!(octaves[9], 15_848.931_92, max_relative = 1e-9);
         let thirds = midband_frequencies(1000.0, 2000.0, 3.0);
         assert_eq!(thirds.len(), 4);
-        assert_relative_eq!(thirds[1], 1258.925_412, max_relative = 1e-9);
+        assert_relative_eq!(thirds[1], 1_258.925_412, max_relative = 1e-9);
     }
 
     #[test]

@@ -405,8 +405,8 @@ static MAP: Table = Table {
         key(
             "spacing",
             quantity(&LENGTH, between(0.005, 1.0)),
-            Default("40 mm"),
-            "\"40 mm\"",
+            Default("20 mm"),
+            "\"20 mm\"",
             "From microphone to microphone.",
         ),
     ],

@@ -217,7 +217,10 @@ impl Frame<'_> {
         let (x, y, class, text, when) = match mark {
             Mark::Limit { value, label, colour } => {
                 let class = format!("note at-right ink{}", colour % super::colour::categories());
-                (WIDTH - RIGHT - 4.0, self.level(*value) - 7.0, class, label, None)
+                // Above the line, or below it where the plot ends.
+                let above = self.level(*value) - 7.0;
+                let y = if above < self.top + 10.0 { self.level(*value) + 16.0 } else { above };
+                (WIDTH - RIGHT - 4.0, y, class, label, None)
             }
             Mark::Bar { from, to, label, row, when, .. } => {
                 let middle = 0.5 * (self.at(*from) + self.at(*to));

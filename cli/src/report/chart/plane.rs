@@ -143,14 +143,19 @@ impl Plane {
         }
     }
 
-    /// Cross of a dead spot, as large as its extent [m].
+    /// Cross at the deepest point of a quiet region, and an ellipse as large as its extent [m], moved as little as it takes to lie
+    /// on the plane.
     pub fn quiet(&self, centre: [f64; 2], extent: [f64; 2], when: &When) -> Markup {
         let (x, y) = self.at(centre);
-        let [wide, high] = extent.map(|e| (0.5 * e * self.scale).clamp(7.0, 60.0));
+        let (corner, far) = (self.near_corner(), self.far_corner());
+        let reach =
+            |extent: f64, low: f64, high: f64| (0.5 * extent * self.scale).max(7.0).min(0.5 * (high - low));
+        let (wide, high) = (reach(extent[0], corner.0, far.0), reach(extent[1], corner.1, far.1));
+        let middle = (x.max(corner.0 + wide).min(far.0 - wide), y.max(corner.1 + high).min(far.1 - high));
         html! {
             g class={ "quiet " (when.class()) } data-when=[when.attribute()] {
-                ellipse.halo cx=(place(x)) cy=(place(y)) rx=(place(wide)) ry=(place(high)) {}
-                ellipse cx=(place(x)) cy=(place(y)) rx=(place(wide)) ry=(place(high)) {}
+                ellipse.halo cx=(place(middle.0)) cy=(place(middle.1)) rx=(place(wide)) ry=(place(high)) {}
+                ellipse cx=(place(middle.0)) cy=(place(middle.1)) rx=(place(wide)) ry=(place(high)) {}
                 path d={ "M" (place(x - 3.5)) " " (place(y - 3.5)) "l7 7m0-7l-7 7" } {}
             }
         }

@@ -149,7 +149,7 @@ fn impedance(findings: &Findings) -> Markup {
 
 fn table(findings: &Findings) -> Markup {
     html! {
-        div.wide { table {
+        div.wide { table.roomy {
             caption { "Worst cases against the ratings" }
             thead { tr { th { "Exciter" } th { "Place x, y" } th { "Largest excursion" } th { "Rated" } th { "Largest power" } th { "Rated" } } }
             tbody { @for e in &findings.exciters { tr {

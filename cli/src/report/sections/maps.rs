@@ -19,6 +19,9 @@ const STEP: f64 = 6.0;
 /// Band shown at the start, if it is among the bands [Hz].
 const FIRST_BAND: f64 = 1000.0;
 
+/// Spots of a band whose depth is written beside them, the most serious first.
+const LABELLED_SPOTS: usize = 6;
+
 /// One of the two maps.
 struct View<'a> {
     key: &'static str,
@@ -62,7 +65,7 @@ fn views<'a>(input: &ReportInput<'a>) -> [View<'a>; 2] {
             spot_name: "Dead spots",
             caption: html! {
                 "Band level at each microphone position, relative to the plane’s mean energy; interpolated between positions. "
-                "Crossed ellipses: dead spots, as large as they reach. Rings: exciters."
+                "Crosses: deepest points of the dead spots; ellipses: how far the spots reach. Rings: exciters."
             },
         },
         View {
@@ -161,7 +164,7 @@ impl View<'_> {
             when: When::default(),
         });
         let spots = self.map.bands.iter().enumerate().flat_map(|(i, band)| {
-            self.spots_of(band).map(move |s| Word {
+            self.spots_of(band).take(LABELLED_SPOTS).map(move |s| Word {
                 position: s.position,
                 text: format!("−{}{NBSP}dB", format::fixed(s.depth, 0)),
                 lift: 14.0,
@@ -185,7 +188,7 @@ impl View<'_> {
         let choice = self.choice();
         let width = scene.panel.outline.bounding_box().0;
         html! {
-            details open[!self.spots.is_empty()] {
+            details open[!self.on_panel && !self.spots.is_empty()] {
                 summary { (self.spot_name) ", band by band" }
                 @if self.spots.is_empty() { p { "None in any band." } } @else {
                     div.wide { table.numbers {
@@ -223,7 +226,7 @@ fn spot_row(spot: &DeadSpot, width: f64, when: &When) -> Markup {
             td { (format::millimetres(width - x)) }
             td { (format::decibels(spot.depth)) }
             td { (format::fixed(spot.extent[0] * 1e3, 0)) " × " (format::millimetres(spot.extent[1])) }
-            td { (format::fixed(spot.area * 1e4, 0)) " cm²" }
+            td { (format::area(spot.area)) }
         }
     }
 }

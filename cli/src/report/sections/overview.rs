@@ -6,17 +6,26 @@ use crate::report::format::{self, NBSP};
 use maud::{Markup, html};
 use panelwright_solver::listening::{Findings, UsableBand};
 
-/// Keys of the warnings that the other sections show.
-const ELSEWHERE: [&str; 7] = ["modes", "response", "radiation", "map", "centre", "exciter", "power"];
+/// Keys of the warnings that other sections show, with that section and its name, in reading order.
+const PLACES: [(&[&str], &str, &str); 7] = [
+    (&["response"], "response", "response"),
+    (&["map"], "map", "output map"),
+    (&["centre"], "centre", "acoustic centre"),
+    (&["radiation"], "polar", "polar patterns"),
+    (&["exciter"], "exciters", "exciters"),
+    (&["modes"], "modes", "modes"),
+    (&["power"], "balance", "power balance"),
+];
 
 /// The section.
 pub fn section(input: &ReportInput) -> Markup {
     let findings = input.findings;
-    let homeless = findings.warnings.iter().filter(|w| !ELSEWHERE.contains(&w.concerns));
+    let homeless =
+        findings.warnings.iter().filter(|w| !PLACES.iter().any(|(keys, ..)| keys.contains(&w.concerns)));
     html! {
         section #overview {
             h2 { "In short" }
-            ul.summary { @for sentence in &findings.summary { li { (sentence) } } }
+            ul.summary { @for sentence in &findings.summary { li { (format::bound(sentence)) } } }
             @for warning in homeless { (note(&warning.message)) }
             (key_figures(findings))
             (where_doubted(findings))
@@ -37,7 +46,7 @@ fn figures(findings: &Findings) -> Vec<(&'static str, String, String)> {
     let mut figures = vec![(
         "Sensitivity",
         format::decibels(findings.sensitivity.mean),
-        "2.83 V, 1 m on axis, mean of 200 Hz to 4 kHz".to_string(),
+        "2.83 V, 1 m on axis, mean of third octaves".to_string(),
     )];
     if let Some(seat) = findings.seats.first() {
         if let Some(usable) = seat.usable.iter().max_by(|a, b| a.drop.total_cmp(&b.drop)) {
@@ -81,32 +90,47 @@ pub fn band_text(usable: &UsableBand) -> String {
     }
 }
 
+/// Where the warnings stand: section and its name, in reading order.
 fn where_doubted(findings: &Findings) -> Markup {
-    let count = findings.warnings.len();
+    let concerned = |keys: &[&str]| findings.warnings.iter().any(|warning| keys.contains(&warning.concerns));
+    let places: Vec<_> = PLACES.iter().filter(|(keys, ..)| concerned(keys)).collect();
     html! {
-        @if count > 0 {
+        @if !places.is_empty() {
             p.quiet-line {
-                @if count == 1 { "One warning stands" } @else { (count) " warnings stand" }
-                " beside the curves concerned, marked “Take care”."
+                "Doubts stand beside the curves they concern, marked “Take care”: "
+                @for (i, (_, id, name)) in places.iter().enumerate() {
+                    @if i > 0 { @if i + 1 == places.len() { " and " } @else { ", " } }
+                    a href={ "#" (id) } { (name) }
+                }
+                "."
             }
         }
     }
 }
 
+/// Folded on the screen, so that the pictures come soon; whole on paper.
 fn cautions(cautions: &[&str]) -> Markup {
+    let heads: Vec<&str> = cautions.iter().filter_map(|caution| head(caution)).collect();
     html! {
         @if !cautions.is_empty() {
             aside.cautions aria-label="Cautions" {
-                h3 { "Before you build and switch on" }
-                ul { @for caution in cautions { li { (with_bold_head(caution)) } } }
+                details {
+                    summary { strong { "Before you build and switch on, read this. " } (heads.join(" · ")) }
+                    ul { @for caution in cautions { li { (with_bold_head(caution)) } } }
+                }
             }
         }
     }
 }
 
+/// The words before the first colon, if they are a heading.
+fn head(text: &str) -> Option<&str> {
+    text.split_once(':').map(|(head, _)| head).filter(|head| head.len() < 60)
+}
+
 fn with_bold_head(text: &str) -> Markup {
-    match text.split_once(':') {
-        Some((head, rest)) if head.len() < 60 => html! { strong { (head) ":" } (rest) },
-        _ => html! { (text) },
+    match head(text) {
+        Some(head) => html! { strong { (head) ":" } (text[head.len() + 1..]) },
+        None => html! { (text) },
     }
 }

@@ -46,7 +46,7 @@ fn chart(findings: &Findings) -> Markup {
         drawing: over_frequency(label, &findings.frequencies, &[plot]),
         caption: html! {
             "Sine at the drive voltage. Pale thin line: unsmoothed. Strong line: mean square over the chosen fraction of an octave. "
-            "Bars: the stretch that stays within 6 and 10 dB of the mean third-octave level from 200 Hz to 4 kHz."
+            "Bars: the stretch that falls nowhere more than 6 or 10 dB below the mean third-octave level from 200 Hz to 4 kHz."
         },
         map: None,
     }
@@ -112,7 +112,7 @@ fn usable_marks<'a>(findings: &'a Findings, seats: &Choice) -> Vec<Mark<'a>> {
 
 fn usable_table(findings: &Findings) -> Markup {
     html! {
-        div.wide { table {
+        div.wide { table.roomy {
             caption { "Usable band and loudness" }
             thead { tr { th { "Seat" } th { "Place x, y, z, mm" } th { "Reference" }
                 @for usable in &findings.seats[0].usable { th { "−" (format::fixed(usable.drop, 0)) " dB band" } }

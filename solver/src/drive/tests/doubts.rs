@@ -91,8 +91,20 @@ fn a_wide_ring_is_named_with_the_frequency_where_it_begins() {
     let motion = respond(&scene(0.5, 40e-3));
     let message = &about(&motion, "half a bending wave").expect("a warning").message;
     let from = (PI / 40e-3).powi(2) * (PLATE.stiffness / PLATE.surface_mass).sqrt() / (2.0 * PI);
-    assert!(message.contains(&format!("above {from:.0} Hz")), "{message}");
+    assert!(message.contains(&format!("above {:.2} kHz", from / 1e3)), "{message}");
     assert!(message.contains("40 mm foot"), "{message}");
+}
+
+#[test]
+fn alike_feet_share_one_doubt() {
+    let mut pair = scene(0.5, 40e-3);
+    pair.exciters.push(Exciter { name: "B".into(), foot_diameter: 40e-3, ..exciter([0.05, 0.05]) });
+    pair.channels[0].exciters.push(1);
+    let motion = respond(&pair);
+    let doubts: Vec<_> =
+        motion.warnings.iter().filter(|w| w.message.contains("half a bending wave")).collect();
+    assert_eq!(doubts.len(), 1, "{doubts:?}");
+    assert!(doubts[0].message.contains("feet of exciters"), "{}", doubts[0].message);
 }
 
 #[test]
@@ -100,7 +112,7 @@ fn modes_that_end_too_early_are_named() {
     let quiet = scene(0.5, 10e-3);
     let motion = respond_at(&quiet, &PLATE.ports(&quiet.exciters, 10.5e3, 24e3));
     let message = &about(&motion, "modes end at").expect("a warning").message;
-    assert!(message.contains("compute modes up to 15000 Hz"), "{message}");
+    assert!(message.contains("Compute modes up to 15 kHz"), "{message}");
 }
 
 #[test]
@@ -109,5 +121,5 @@ fn unlimited_motion_is_reported() {
     let panel = SupportedPlate { loss_factor: 0.0, ..PLATE };
     lossless.frequencies[7] = panel.frequency(1, 1);
     let motion = respond_at(&lossless, &panel.ports(&lossless.exciters, 12e3, 24e3));
-    assert!(about(&motion, "at 1 of the frequencies").is_some(), "{:?}", motion.warnings);
+    assert!(about(&motion, "At 1 of the frequencies").is_some(), "{:?}", motion.warnings);
 }

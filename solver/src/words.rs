@@ -1,7 +1,7 @@
 //! Numbers as a builder reads them.
 
 /// `"850 Hz"`, `"2.5 kHz"`, `"12.5 kHz"`: three digits at most.
-pub(super) fn hertz(frequency: f64) -> String {
+pub(crate) fn hertz(frequency: f64) -> String {
     if frequency < 99.95 {
         format!("{} Hz", trimmed(frequency, 1))
     } else if frequency < 999.5 {
@@ -12,19 +12,19 @@ pub(super) fn hertz(frequency: f64) -> String {
 }
 
 /// `"210 mm"`; below 10 mm with one decimal.
-pub(super) fn millimetres(length: f64) -> String {
+pub(crate) fn millimetres(length: f64) -> String {
     let decimals = if length.abs() < 0.00995 { 1 } else { 0 };
     format!("{} mm", trimmed(1000.0 * length, decimals))
 }
 
 /// `"14 dB"`; below 10 dB with one decimal.
-pub(super) fn decibels(level: f64) -> String {
+pub(crate) fn decibels(level: f64) -> String {
     let decimals = if level.abs() < 9.95 { 1 } else { 0 };
     format!("{} dB", trimmed(level, decimals))
 }
 
 /// A number with at most `decimals`, trailing zeros removed, no negative zero, and a true minus sign.
-pub(super) fn trimmed(value: f64, decimals: usize) -> String {
+pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     match text.strip_prefix('-') {
@@ -35,7 +35,7 @@ pub(super) fn trimmed(value: f64, decimals: usize) -> String {
 }
 
 /// `"a"`, `"a and b"`, `"a, b and c"`.
-pub(super) fn listed(items: &[String]) -> String {
+pub(crate) fn listed(items: &[String]) -> String {
     match items {
         [] => String::new(),
         [only] => only.clone(),
