@@ -111,3 +111,16 @@ fn reference_texts_are_made() {
     }
     assert!(run(here.path(), &["reference", "case-file"]).out.contains("force_factor"));
 }
+
+#[test]
+fn a_panel_too_large_to_compute_is_refused_by_check_as_by_predict() {
+    let here = tempdir().expect("a temporary folder");
+    let text = fs::read_to_string(case("tea-room.toml")).expect("the demo exists");
+    let huge = text.replace("\"760 mm\"", "\"3 m\"").replace("\"520 mm\"", "\"3 m\"");
+    fs::write(here.path().join("huge.toml"), huge).expect("the temporary folder is writable");
+    for command in ["check", "predict"] {
+        let ran = run(here.path(), &[command, "huge.toml"]);
+        assert_eq!(ran.code, Some(1), "{ran:?}");
+        assert!(ran.err.contains("would do"), "{}", ran.err);
+    }
+}

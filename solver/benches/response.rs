@@ -33,7 +33,7 @@ const DRIVE: [f64; 2] = [0.4 * WIDTH, 0.45 * HEIGHT];
 const LOSS_FACTOR: f64 = 0.02;
 const TOP: f64 = 10_000.0;
 /// Everyday supplements; the modes asked for end where the frequencies do, so the basis reaches further instead.
-const BASIS: Accuracy = Accuracy { margin: 6.0, ..Accuracy::PREDICTION };
+const BASIS: Accuracy = Accuracy::PREDICTION;
 
 unsafe extern "C" {
     fn openblas_set_num_threads(threads: i32);

@@ -12,10 +12,13 @@ use serde_json::json;
 /// Checks the case and prints the cost.
 ///
 /// # Errors
-/// When the case is wrong.
+/// When the case is wrong, or too large to be predicted.
 pub fn run(options: &args::Check) -> Result<(), Failure> {
     let case = commands::load(&options.case)?;
     let cost = Cost::of(&case.scene);
+    if let Some(refusal) = cost.modes.refusal() {
+        return Err(refusal.into());
+    }
     match options.json {
         true => terminal::print(&for_programs(&case, &cost).to_string()),
         false => terminal::print(&words(&case, &cost)),

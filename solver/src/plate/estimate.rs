@@ -1,13 +1,15 @@
 //! What a modal analysis would cost, without doing it.
 
-use super::Accuracy;
 use super::product_basis::{Plan, WaveCurve};
+use super::{Accuracy, PlateError};
 use crate::scene::{EdgeCondition, Panel};
 use std::f64::consts::{PI, TAU};
 
 /// Size and cost of a modal analysis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Estimate {
+    /// Highest frequency asked for [Hz].
+    pub up_to: f64,
     /// Expected number of modes, from the modal density and the edges.
     pub modes: usize,
     /// Unknowns of all symmetry blocks.
@@ -24,12 +26,13 @@ impl Estimate {
     pub(super) fn new(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Self {
         let modes = expected_modes(panel, TAU * up_to);
         if modes > MOST_MODES {
-            return Self::hopeless(modes);
+            return Self::hopeless(up_to, modes);
         }
         let plan = Plan::new(panel, TAU * up_to, accuracy);
         let sizes = || plan.blocks.iter().map(|block| block.products.len());
         let cubes: f64 = sizes().map(|n| (n as f64).powi(3)).sum();
         Self {
+            up_to,
             modes,
             unknowns: sizes().sum(),
             largest_block: plan.largest_block(),
@@ -38,10 +41,21 @@ impl Estimate {
         }
     }
 
+    /// Why [`Modes::solve`](super::Modes::solve) would refuse; `None` if it would not.
+    pub fn refusal(&self) -> Option<PlateError> {
+        let (unknowns, frequency) = (self.largest_block, self.up_to);
+        (unknowns > LARGEST_BLOCK).then_some(PlateError::TooLarge {
+            unknowns,
+            frequency,
+            limit: LARGEST_BLOCK,
+        })
+    }
+
     /// Beyond every limit: as if four equal blocks held just the modes.
-    fn hopeless(modes: usize) -> Self {
+    fn hopeless(up_to: f64, modes: usize) -> Self {
         let block = modes as f64 / 4.0;
         Self {
+            up_to,
             modes,
             unknowns: modes,
             largest_block: modes / 4,
@@ -51,8 +65,11 @@ impl Estimate {
     }
 }
 
+/// Most unknowns of one symmetry block: a dense eigenproblem of this size takes about two minutes and 1.5 GB.
+const LARGEST_BLOCK: usize = 8000;
+
 /// Most modes for which a basis is planned at all.
-pub(super) const MOST_MODES: usize = 200_000;
+const MOST_MODES: usize = 200_000;
 
 /// Processor time of the eigenproblem per cube of its size, measured between 350 and 2300 unknowns.
 const SECONDS_PER_CUBE: f64 = 2.5e-10;
@@ -66,7 +83,7 @@ const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 /// Physics I, 1953, ch. VI § 4). Edges: each end shifts the count along its direction by the phase of reflection. A beam has
 /// +½, −¼ and −½ modes per free, simply supported and clamped end; averaged over the angles of a plate the values
 /// below were fitted to this solver's own counts.
-pub(super) fn expected_modes(panel: &Panel, omega: f64) -> usize {
+fn expected_modes(panel: &Panel, omega: f64) -> usize {
     let (section, edges) = (&panel.section, &panel.edges);
     let (width, height) = panel.outline.bounding_box();
     let area = panel.outline.area()

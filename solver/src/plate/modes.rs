@@ -1,6 +1,5 @@
 //! The narrow waist between the plate and everything behind it.
 
-use super::estimate::{MOST_MODES, expected_modes};
 use super::product_basis::Plan;
 use super::shapes::{Block, Shapes};
 use super::static_flexibility::StaticFlexibility;
@@ -30,10 +29,11 @@ pub enum PlateError {
     },
     /// The request needs more unknowns than fit.
     #[error(
-        "{unknowns} unknowns are needed up to {frequency:.0} Hz, more than the limit of {limit}; lower the top frequency"
+        "one block of {unknowns} unknowns is needed up to {frequency:.0} Hz, more than the limit of {limit}; about {:.0} Hz would do",
+        .frequency * *.limit as f64 / *.unknowns as f64
     )]
     TooLarge {
-        /// Unknowns needed.
+        /// Unknowns needed in the largest block.
         unknowns: usize,
         /// Top frequency [Hz].
         frequency: f64,
@@ -57,9 +57,6 @@ pub struct Modes {
     statics: Arc<OnceLock<StaticFlexibility>>,
 }
 
-/// Most unknowns of one symmetry block: a dense eigenproblem of this size takes about two minutes and 1.5 GB.
-const LARGEST_BLOCK: usize = 8000;
-
 impl Modes {
     /// All modes of `panel` up to the frequency `up_to` [Hz], each within 1 % at the top and far closer below.
     ///
@@ -75,13 +72,10 @@ impl Modes {
     /// When the problem is too large or the eigenvalue solver fails.
     pub fn solve_with(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Self, PlateError> {
         single_threaded_blas();
-        let within = |unknowns: usize, limit: usize| match unknowns > limit {
-            true => Err(PlateError::TooLarge { unknowns, frequency: up_to, limit }),
-            false => Ok(()),
-        };
-        within(expected_modes(panel, TAU * up_to), MOST_MODES)?;
+        if let Some(refusal) = Estimate::new(panel, up_to, accuracy).refusal() {
+            return Err(refusal);
+        }
         let plan = Plan::new(panel, TAU * up_to, accuracy);
-        within(plan.largest_block(), LARGEST_BLOCK)?;
         let (eigenvalues, shapes) = solve_blocks(plan, panel, up_to)?;
         let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
         Ok(Self {

@@ -87,7 +87,7 @@ fn a_case_is_described_in_millimetres() {
     seat: "counter", 1.20 m in front of the panel's centre, 0.40 m below
     seat: "window table", 2.80 m in front of the panel's centre, 1.50 m to the left, 0.40 m below
     seat: "corner table", 3.40 m in front of the panel's centre, 2.10 m to the right, 0.40 m below
-    map: about 25 × 19 microphones, 400 mm in front of the panel
+    map: about 49 × 37 microphones, 400 mm in front of the panel
     polar: horizontal and vertical, 37 angles each, levels at 2.00 m
     frequencies: 416 from 50.5 Hz to 19.81 kHz
     air: 21 °C, 55 % humidity, 101.3 kPa
