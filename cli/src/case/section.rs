@@ -1,7 +1,6 @@
 //! A table of the file after reading: values by key, defaults filled in, places remembered.
 
-use super::reader::default_number;
-use super::schema::{Key, Kind, Need, Table};
+use super::schema::{Key, Kind, Need, Table, default_number};
 use std::collections::BTreeMap;
 use std::ops::Range;
 

@@ -2,8 +2,7 @@
 
 use super::problem::Problem;
 use super::quantity::{Amount, NotAQuantity, Quantity};
-use super::reader::limits_in_words;
-use super::schema::{CASE, Key, Kind, Limits, Table, quoted};
+use super::schema::{CASE, Key, Kind, Limits, Table, limits_in_words, quoted};
 use std::borrow::Cow;
 use std::ops::Range;
 use toml::Spanned;

@@ -111,9 +111,8 @@ impl Shapes {
     pub fn averaged(&self, footprints: &[Footprint]) -> Array2<f64> {
         let probes = Probes::new(&self.x, &self.y, footprints);
         let mut values = Array2::zeros((footprints.len(), self.count));
-        let of_block = |block: &Block| {
-            probes.rows(block.cells(self), block.products.len()).dot(&block.coefficients.t())
-        };
+        let of_block =
+            |block: &Block| probes.rows(block.cells(self), block.products.len()).dot(&block.coefficients.t());
         let parts: Vec<Array2<f64>> = self.blocks.par_iter().map(of_block).collect();
         for (block, columns) in self.blocks.iter().zip(parts) {
             for (column, &place) in columns.axis_iter(Along(1)).zip(&block.places) {

@@ -3,10 +3,12 @@
 mod json;
 mod page;
 mod tables;
+mod values;
 
 pub use json::json_schema;
 pub use page::reference_page;
 pub use tables::{CASE, EDGES};
+pub use values::{default_number, limits_in_words};
 
 use super::quantity::Quantity;
 

@@ -1,7 +1,7 @@
 //! The schema as a page to read.
 
+use super::limits_in_words;
 use super::{CASE, Key, Kind, Need, Table, quoted};
-use crate::case::reader::limits_in_words;
 use std::fmt::Write;
 
 const HEAD: &str = "# The case file

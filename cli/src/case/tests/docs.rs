@@ -1,8 +1,8 @@
 //! Schema, reference page and starter say the same as the reader.
 
 use super::{SMALL, read};
-use crate::case::schema::{CASE, Key, Kind, Need, Table};
-use crate::case::{json_schema, reader, reference_page, starter, write_starter};
+use crate::case::schema::{CASE, Key, Kind, Need, Table, default_number};
+use crate::case::{json_schema, reference_page, starter, write_starter};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
@@ -31,7 +31,7 @@ fn defaults_and_examples_of_the_schema_are_accepted_by_it() {
         for text in texts {
             match &key.kind {
                 Kind::Quantity(_, limits) | Kind::Number(limits) | Kind::Count(limits) => {
-                    assert!(limits.contain(reader::default_number(key, text)), "{} = {text}", key.name);
+                    assert!(limits.contain(default_number(key, text)), "{} = {text}", key.name);
                 }
                 Kind::Choice(words) => assert!(words.contains(&text), "{} = {text}", key.name),
                 _ => {}
