@@ -25,10 +25,29 @@ pub struct Estimate {
 impl Estimate {
     pub(super) fn new(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Self {
         let modes = expected_modes(panel, TAU * up_to);
+        match modes > MOST_MODES {
+            true => Self::hopeless(up_to, modes),
+            false => Self::of_plan(&Plan::new(panel, TAU * up_to, accuracy), up_to, modes),
+        }
+    }
+
+    /// The plan of a basis within the limits.
+    ///
+    /// # Errors
+    /// [`refusal`](Self::refusal), before anything large is made.
+    pub(super) fn plan(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Plan, PlateError> {
+        let modes = expected_modes(panel, TAU * up_to);
         if modes > MOST_MODES {
-            return Self::hopeless(up_to, modes);
+            return Err(too_large(Self::hopeless(up_to, modes).largest_block, up_to));
         }
         let plan = Plan::new(panel, TAU * up_to, accuracy);
+        match plan.largest_block() > LARGEST_BLOCK {
+            true => Err(too_large(plan.largest_block(), up_to)),
+            false => Ok(plan),
+        }
+    }
+
+    fn of_plan(plan: &Plan, up_to: f64, modes: usize) -> Self {
         let sizes = || plan.blocks.iter().map(|block| block.products.len());
         let cubes: f64 = sizes().map(|n| (n as f64).powi(3)).sum();
         Self {
@@ -43,12 +62,7 @@ impl Estimate {
 
     /// Why [`Modes::solve`](super::Modes::solve) would refuse; `None` if it would not.
     pub fn refusal(&self) -> Option<PlateError> {
-        let (unknowns, frequency) = (self.largest_block, self.up_to);
-        (unknowns > LARGEST_BLOCK).then_some(PlateError::TooLarge {
-            unknowns,
-            frequency,
-            limit: LARGEST_BLOCK,
-        })
+        (self.largest_block > LARGEST_BLOCK).then(|| too_large(self.largest_block, self.up_to))
     }
 
     /// Beyond every limit: as if four equal blocks held just the modes.
@@ -67,6 +81,10 @@ impl Estimate {
 
 /// Most unknowns of one symmetry block: a dense eigenproblem of this size takes about two minutes and 1.5 GB.
 const LARGEST_BLOCK: usize = 8000;
+
+fn too_large(unknowns: usize, frequency: f64) -> PlateError {
+    PlateError::TooLarge { unknowns, frequency, limit: LARGEST_BLOCK }
+}
 
 /// Most modes for which a basis is planned at all.
 const MOST_MODES: usize = 200_000;

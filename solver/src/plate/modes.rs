@@ -72,10 +72,7 @@ impl Modes {
     /// When the problem is too large or the eigenvalue solver fails.
     pub fn solve_with(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Self, PlateError> {
         single_threaded_blas();
-        if let Some(refusal) = Estimate::new(panel, up_to, accuracy).refusal() {
-            return Err(refusal);
-        }
-        let plan = Plan::new(panel, TAU * up_to, accuracy);
+        let plan = Estimate::plan(panel, up_to, accuracy)?;
         let (eigenvalues, shapes) = solve_blocks(plan, panel, up_to)?;
         let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
         Ok(Self {
