@@ -6,7 +6,9 @@
 mod axis;
 mod lattice;
 mod outline;
+mod rim;
 
 pub use axis::Axis;
 pub use lattice::Lattice;
-pub use outline::{Outline, Side};
+pub use outline::Outline;
+pub use rim::RimPoint;

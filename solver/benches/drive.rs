@@ -9,7 +9,9 @@ use panelwright_solver::air::Air;
 use panelwright_solver::drive::{PanelPorts, solve};
 use panelwright_solver::plate::Modes;
 use panelwright_solver::radiation::Transfer;
-use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, Panel, PlateSection, Wiring};
+use panelwright_solver::scene::{
+    Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+};
 use std::sync::LazyLock;
 
 const LOSS_FACTOR: f64 = 0.02;
@@ -32,11 +34,13 @@ fn panel() -> Panel {
         d66: 0.6e9 * scale,
         surface_mass: 2.4,
         thickness: 4e-3,
-        loss_factor: LOSS_FACTOR,
-        shear_speed: None,
+        shear: None,
+        rotary_inertia: 0.0,
+        bending_loss: LossCurve::constant(LOSS_FACTOR),
+        shear_loss: LossCurve::constant(LOSS_FACTOR),
     };
     let outline = Outline::Rectangle { width: 0.9, height: 0.6 };
-    Panel { outline, section, edges: Edges::all(EdgeCondition::Free) }
+    Panel { outline, section, edges: Edges::all(EdgeCondition::Free), back: Back::Baffled }
 }
 
 fn exciter(x: f64, y: f64) -> Exciter {

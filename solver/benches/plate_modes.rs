@@ -6,8 +6,9 @@ use num_complex::Complex64;
 use panelwright_mesh::{Axis, Lattice, Outline};
 use panelwright_solver::plate::{Footprint, Modes};
 use panelwright_solver::scene::{
+    Back,
     EdgeCondition::{self, Clamped, Free},
-    Edges, Panel, PlateSection,
+    Edges, LossCurve, Panel, PlateSection,
 };
 use panelwright_solver::single_threaded_blas;
 use std::num::NonZeroUsize;
@@ -17,7 +18,7 @@ fn main() {
     divan::main();
 }
 
-fn plywood([left, bottom, right, top]: [EdgeCondition; 4]) -> Panel {
+fn plywood(sides: [EdgeCondition; 4]) -> Panel {
     let (e1, e2, g12, nu12, thickness, density) = (10e9, 5e9, 0.7e9, 0.3, 4e-3f64, 650.0);
     let cube = thickness.powi(3) / 12.0;
     let stiff = cube / (1.0 - nu12 * nu12 * e2 / e1);
@@ -28,11 +29,14 @@ fn plywood([left, bottom, right, top]: [EdgeCondition; 4]) -> Panel {
         d66: g12 * cube,
         surface_mass: density * thickness,
         thickness,
-        loss_factor: 0.02,
-        shear_speed: None,
+        shear: None,
+        rotary_inertia: 0.0,
+        bending_loss: LossCurve::constant(0.02),
+        shear_loss: LossCurve::constant(0.02),
     };
     let outline = Outline::Rectangle { width: 0.9, height: 0.6 };
-    Panel { outline, section, edges: Edges { left, bottom, right, top } }
+    let edges = Edges::of_rectangle(0.9, 0.6, sides);
+    Panel { outline, section, edges, back: Back::Baffled }
 }
 
 fn solve(bencher: Bencher, edges: [EdgeCondition; 4], up_to: f64) {

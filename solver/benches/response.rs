@@ -21,7 +21,7 @@ use panelwright_solver::radiation::{
     Arc, PointSources, SurfaceVelocity, Tier, far_field_arc, lattice_for, panel_tiers, pressure_many,
     radiated_power, rayleigh_integral,
 };
-use panelwright_solver::scene::{EdgeCondition, Edges, Panel, PlateSection};
+use panelwright_solver::scene::{Back, EdgeCondition, Edges, LossCurve, Panel, PlateSection};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
@@ -82,10 +82,13 @@ fn plywood() -> Panel {
             d66: shear * h.powi(3) / 12.0,
             surface_mass: density * h,
             thickness: h,
-            loss_factor: LOSS_FACTOR,
-            shear_speed: None,
+            shear: None,
+            rotary_inertia: 0.0,
+            bending_loss: LossCurve::constant(LOSS_FACTOR),
+            shear_loss: LossCurve::constant(LOSS_FACTOR),
         },
         edges: Edges::all(EdgeCondition::Free),
+        back: Back::Baffled,
     }
 }
 

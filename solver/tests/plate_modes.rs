@@ -6,17 +6,14 @@ use num_complex::Complex64;
 use panelwright_mesh::{Axis, Lattice, Outline};
 use panelwright_solver::plate::{Accuracy, Footprint, Modes, PlateError};
 use panelwright_solver::scene::{
+    Back,
     EdgeCondition::{self, Clamped, Free, SimplySupported},
-    Edges, Panel, PlateSection,
+    Edges, LossCurve, Panel, PlateSection,
 };
 use proptest::prelude::*;
 use std::num::NonZeroUsize;
 
 /// Edges in the order left, bottom, right, top.
-fn edges([left, bottom, right, top]: [EdgeCondition; 4]) -> Edges {
-    Edges { left, bottom, right, top }
-}
-
 fn plywood(width: f64, height: f64, conditions: [EdgeCondition; 4]) -> Panel {
     let (e1, e2, g12, nu12, thickness, density) = (10e9, 5e9, 0.7e9, 0.3, 4e-3f64, 650.0);
     let cube = thickness.powi(3) / 12.0;
@@ -28,10 +25,13 @@ fn plywood(width: f64, height: f64, conditions: [EdgeCondition; 4]) -> Panel {
         d66: g12 * cube,
         surface_mass: density * thickness,
         thickness,
-        loss_factor: 0.02,
-        shear_speed: None,
+        shear: None,
+        rotary_inertia: 0.0,
+        bending_loss: LossCurve::constant(0.02),
+        shear_loss: LossCurve::constant(0.02),
     };
-    Panel { outline: Outline::Rectangle { width, height }, section, edges: edges(conditions) }
+    let edges = Edges::of_rectangle(width, height, conditions);
+    Panel { outline: Outline::Rectangle { width, height }, section, edges, back: Back::Baffled }
 }
 
 fn gauss_lattice(panel: &Panel, count: usize) -> Lattice {
@@ -136,7 +136,8 @@ fn turning_the_plate_changes_nothing() {
         let panel = plywood(0.7, 0.45, conditions);
         let [left, bottom, right, top] = conditions;
         let mut turned = plywood(0.45, 0.7, [bottom, left, top, right]);
-        turned.section = PlateSection { d11: panel.section.d22, d22: panel.section.d11, ..panel.section };
+        turned.section =
+            PlateSection { d11: panel.section.d22, d22: panel.section.d11, ..panel.section.clone() };
         let original = Modes::solve(&panel, 3000.0).expect("solves").frequencies;
         let turned = Modes::solve(&turned, 3000.0).expect("solves").frequencies;
         assert_eq!(original.len(), turned.len());
@@ -223,7 +224,7 @@ fn modal_sum_and_residual_give_the_static_deflection() {
     assert_relative_eq!(navier_centre(), 0.01160, max_relative = 1e-4);
     let mut panel = plywood(0.5, 0.5, [SimplySupported; 4]);
     let d = 30.0;
-    panel.section = PlateSection { d11: d, d22: d, d12: 0.3 * d, d66: 0.35 * d, ..panel.section };
+    panel.section = PlateSection { d11: d, d22: d, d12: 0.3 * d, d66: 0.35 * d, ..panel.section.clone() };
     for up_to in [300.0, 1000.0, 4000.0] {
         let modes = Modes::solve(&panel, up_to).expect("solves");
         let footprint = [Footprint::point([0.25, 0.25])];
@@ -336,7 +337,7 @@ proptest! {
         let mut panel = plywood(1.0, 1.0, conditions);
         let d11 = 10.0;
         let d22 = d11 * 10f64.powf(ratio);
-        panel.section = PlateSection { d11, d22, d12: 0.2 * (d11 * d22).sqrt(), d66: 0.3 * (d11 * d22).sqrt(), ..panel.section };
+        panel.section = PlateSection { d11, d22, d12: 0.2 * (d11 * d22).sqrt(), d66: 0.3 * (d11 * d22).sqrt(), ..panel.section.clone() };
         panel.outline = Outline::Rectangle { width: 1.0, height: 1.0 / aspect };
         // About 150 modes.
         let density = panel.outline.area() * (panel.section.surface_mass / (d11 * d22).sqrt()).sqrt() / 2.0;

@@ -30,11 +30,15 @@ pub fn scene() -> Scene {
                 d66: 5.2,
                 surface_mass: 1.72,
                 thickness: 0.004,
-                loss_factor: 0.022,
-                shear_speed: Some(640.0),
+                shear: Some([5.9e5; 2]),
+                rotary_inertia: 2.3e-6,
+                bending_loss: LossCurve::constant(0.022),
+                shear_loss: LossCurve::constant(0.022),
             },
             edges: Edges::all(EdgeCondition::Free),
+            back: Back::Baffled,
         },
+        attachments: Attachments::default(),
         exciters: vec![exciter("left", SPOTS[0]), exciter("right", SPOTS[1])],
         channels: vec![Channel {
             name: "amplifier".into(),
@@ -52,7 +56,9 @@ pub fn scene() -> Scene {
             density: 1.199,
             sound_speed: 343.4,
         },
+        spread: Spread::none(),
         receivers: Receivers {
+            floor: None,
             seats: vec![
                 Seat { name: "table 1".into(), position: [0.38, 0.26, 2.0] },
                 Seat { name: "window bench".into(), position: [-0.9, 0.1, 2.6] },

@@ -2,7 +2,7 @@
 
 use crate::{Problem, Row, Tolerance};
 use panelwright_solver::listening::coincidence;
-use panelwright_solver::scene::PlateSection;
+use panelwright_solver::scene::{LossCurve, PlateSection};
 
 const SOUND_SPEED: f64 = 343.0;
 
@@ -77,8 +77,10 @@ impl Plate {
             d66: 0.4 * stiffness,
             surface_mass,
             thickness: self.thickness,
-            loss_factor: 0.006,
-            shear_speed: None,
+            shear: None,
+            rotary_inertia: 0.0,
+            bending_loss: LossCurve::constant(0.006),
+            shear_loss: LossCurve::constant(0.006),
         }
     }
 }

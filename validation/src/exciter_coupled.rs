@@ -5,7 +5,9 @@ use num_complex::Complex64;
 use panelwright_mesh::Outline;
 use panelwright_solver::drive::{Motion, PanelPorts, solve};
 use panelwright_solver::plate::Modes;
-use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, Panel, PlateSection, Wiring};
+use panelwright_solver::scene::{
+    Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+};
 
 /// Written by `validation/recompute/coupled_exciter.py`; 25 frequencies, in series and in parallel.
 const RECOMPUTED: &str = include_str!("../recompute/coupled_exciter.csv");
@@ -47,7 +49,7 @@ fn rows() -> Vec<Row> {
     let panel = panel();
     // Four times the highest frequency compared.
     let modes = Modes::solve(&panel, 20e3).expect("a small plate");
-    let ports = PanelPorts::under(&exciters(), &modes, panel.section.loss_factor);
+    let ports = PanelPorts::under(&exciters(), &modes, panel.section.bending_loss.at(1000.0));
     [("series", Wiring::Series), ("parallel", Wiring::Parallel)]
         .into_iter()
         .flat_map(|(name, wiring)| compare(name, wiring, &ports))
@@ -147,10 +149,13 @@ fn panel() -> Panel {
             d66: shear * scale,
             surface_mass: 450.0 * thickness,
             thickness,
-            loss_factor: 0.02,
-            shear_speed: None,
+            shear: None,
+            rotary_inertia: 0.0,
+            bending_loss: LossCurve::constant(0.02),
+            shear_loss: LossCurve::constant(0.02),
         },
         edges: Edges::all(EdgeCondition::Free),
+        back: Back::Baffled,
     }
 }
 

@@ -4,7 +4,9 @@ use crate::{Problem, Row, Tolerance};
 use panelwright_mesh::Outline;
 use panelwright_solver::drive::{PanelPorts, solve};
 use panelwright_solver::plate::Modes;
-use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, Panel, PlateSection, Wiring};
+use panelwright_solver::scene::{
+    Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+};
 use std::f64::consts::TAU;
 
 /// λ of modes that move the centre, for a central mass of `ratio` times the plate's.
@@ -40,7 +42,8 @@ fn rows_of(case: &Loaded) -> Vec<Row> {
     // Some 600 modes; the rest is the static residual.
     let modes = Modes::solve(&panel, frequency(8000.0)).expect("a small plate");
     let rider = rider(case.ratio * SURFACE_MASS * SIDE * SIDE);
-    let ports = PanelPorts::under(std::slice::from_ref(&rider), &modes, panel.section.loss_factor);
+    let ports =
+        PanelPorts::under(std::slice::from_ref(&rider), &modes, panel.section.bending_loss.at(1000.0));
     let row = |&expected: &f64| Row {
         quantity: format!("λ, {:?} edges, mass ratio {}", case.edges, case.ratio),
         computed: peak(&rider, &ports, [0.9 * expected, 1.1 * expected]),
@@ -66,10 +69,13 @@ fn panel(edges: EdgeCondition) -> Panel {
             surface_mass: SURFACE_MASS,
             thickness: 4e-3,
             // So small that peaks stand at the natural frequencies.
-            loss_factor: 1e-7,
-            shear_speed: None,
+            shear: None,
+            rotary_inertia: 0.0,
+            bending_loss: LossCurve::constant(1e-7),
+            shear_loss: LossCurve::constant(1e-7),
         },
         edges: Edges::all(edges),
+        back: Back::Baffled,
     }
 }
 

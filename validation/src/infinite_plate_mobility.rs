@@ -8,7 +8,7 @@ use crate::{Problem, Row, Tolerance};
 use num_complex::Complex64;
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Footprint, Modes};
-use panelwright_solver::scene::{EdgeCondition, Edges, Panel, PlateSection};
+use panelwright_solver::scene::{Back, EdgeCondition, Edges, LossCurve, Panel, PlateSection};
 use std::f64::consts::TAU;
 
 /// The problems of this file.
@@ -87,17 +87,24 @@ impl Plate {
             d66: 0.5 * (1.0 - self.poisson) * d,
             surface_mass: self.density * self.thickness,
             thickness: self.thickness,
-            loss_factor: LOSS_FACTOR,
-            shear_speed: None,
+            shear: None,
+            rotary_inertia: 0.0,
+            bending_loss: LossCurve::constant(LOSS_FACTOR),
+            shear_loss: LossCurve::constant(LOSS_FACTOR),
         }
     }
 }
 
 /// `Y √(1 + jη)` at a place given as shares of the sides of a free square plate.
-fn lossless_mobility(section: PlateSection, place: [f64; 2]) -> Complex64 {
+fn lossless_mobility(section: &PlateSection, place: [f64; 2]) -> Complex64 {
     let side = SIDE / section.bending_wavenumber(FREQUENCY, 0.0);
     let outline = Outline::Rectangle { width: side, height: side };
-    let panel = Panel { outline, section, edges: Edges::all(EdgeCondition::Free) };
+    let panel = Panel {
+        outline,
+        section: section.clone(),
+        edges: Edges::all(EdgeCondition::Free),
+        back: Back::Baffled,
+    };
     let modes = Modes::solve(&panel, 3.0 * FREQUENCY).expect("within the limit");
     let drive = [Footprint::point(place.map(|share| share * side))];
     let (omega, loss) = (TAU * FREQUENCY, Complex64::new(1.0, LOSS_FACTOR));
@@ -113,7 +120,7 @@ fn interior_rows() -> Vec<Row> {
     PLATES
         .iter()
         .flat_map(|plate| {
-            let mobility = lossless_mobility(plate.section(), [0.5, 0.5]);
+            let mobility = lossless_mobility(&plate.section(), [0.5, 0.5]);
             mobility_rows(plate.name, mobility, plate.mobility)
         })
         .collect()
@@ -121,7 +128,7 @@ fn interior_rows() -> Vec<Row> {
 
 fn edge_rows() -> Vec<Row> {
     let section = Plate { poisson: 0.3, ..PLATES[0] }.section();
-    let mobility = lossless_mobility(section, [0.0, 0.5]) * (section.d11 * section.surface_mass).sqrt();
+    let mobility = lossless_mobility(&section, [0.0, 0.5]) * (section.d11 * section.surface_mass).sqrt();
     mobility_rows("Y √(D m), ν = 0.3", mobility, 0.461979618)
 }
 

@@ -2,7 +2,7 @@
 
 use crate::{Problem, Row, Tolerance};
 use panelwright_solver::listening::modal_density;
-use panelwright_solver::scene::PlateSection;
+use panelwright_solver::scene::{LossCurve, PlateSection};
 use std::f64::consts::{PI, TAU};
 
 const WIDTH: f64 = 1.0;
@@ -73,7 +73,9 @@ fn plate() -> PlateSection {
         d66: 4.2,
         surface_mass: 3.0,
         thickness: 4e-3,
-        loss_factor: 0.01,
-        shear_speed: None,
+        shear: None,
+        rotary_inertia: 0.0,
+        bending_loss: LossCurve::constant(0.01),
+        shear_loss: LossCurve::constant(0.01),
     }
 }

@@ -48,7 +48,7 @@ fn rows(cases: &[Case], reach: f64) -> Vec<Row> {
 }
 
 fn case_rows(case: &Case, reach: f64) -> Vec<Row> {
-    let panel = isotropic(case.aspect, case.poisson, edges(case.edges));
+    let panel = isotropic(case.aspect, case.poisson, edges(case.edges, case.aspect));
     let computed = elastic_eigenvalues(&panel, &case.values, reach);
     (computed.into_iter().zip(case.values).enumerate())
         .map(|(i, (computed, expected))| Row {

@@ -17,7 +17,7 @@ const COUNTS: [(f64, f64); 3] = [(60.0, 84.0), (120.0, 346.0), (250.0, 1520.0)];
 
 fn rows() -> Vec<Row> {
     // With D = 1 N·m and 1 kg/m² the wavenumber is √ω.
-    let modes = Modes::solve(&isotropic(1.0 / 0.77, 0.3, edges("SSSS")), 276f64.powi(2) / TAU)
+    let modes = Modes::solve(&isotropic(1.0 / 0.77, 0.3, edges("SSSS", 1.0 / 0.77)), 276f64.powi(2) / TAU)
         .expect("within the limit");
     let count = |k0: f64| {
         let inside = |f: &&f64| (0.9 * k0..1.1 * k0).contains(&(TAU * **f).sqrt());

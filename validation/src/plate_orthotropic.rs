@@ -32,7 +32,7 @@ pub(crate) const PROBLEMS: [Problem; 2] = [
 
 fn rows(case: &Case) -> Vec<Row> {
     let [dy, d1, dk] = case.stiffness;
-    let panel = square_section(case.aspect, [1.0, dy, d1, dk], edges(case.edges));
+    let panel = square_section(case.aspect, [1.0, dy, d1, dk], edges(case.edges, case.aspect));
     let computed = elastic_eigenvalues(&panel, &case.values, 8.0);
     (computed.into_iter().zip(case.values).enumerate())
         .map(|(i, (computed, expected))| Row {

@@ -3,7 +3,7 @@
 use crate::{Problem, Row, Tolerance};
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::Modes;
-use panelwright_solver::scene::{EdgeCondition, Edges, Panel, PlateSection};
+use panelwright_solver::scene::{Back, EdgeCondition, Edges, LossCurve, Panel, PlateSection};
 
 const RECOMPUTED: &str = include_str!("../recompute/orthotropic_free_plate.csv");
 
@@ -26,13 +26,16 @@ fn panel() -> Panel {
         d66: g12 * cube,
         surface_mass: density * thickness,
         thickness,
-        loss_factor: 0.0,
-        shear_speed: None,
+        shear: None,
+        rotary_inertia: 0.0,
+        bending_loss: LossCurve::constant(0.0),
+        shear_loss: LossCurve::constant(0.0),
     };
     Panel {
         outline: Outline::Rectangle { width: 0.9, height: 0.6 },
         section,
         edges: Edges::all(EdgeCondition::Free),
+        back: Back::Baffled,
     }
 }
 

@@ -2,18 +2,19 @@
 
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Accuracy, Modes};
-use panelwright_solver::scene::{EdgeCondition, Edges, Panel, PlateSection};
+use panelwright_solver::scene::{Back, EdgeCondition, Edges, LossCurve, Panel, PlateSection};
 use std::f64::consts::TAU;
 
-/// Edges from letters in Leissa's order x = 0, y = 0, x = a, y = b.
-pub(crate) fn edges(letters: &str) -> Edges {
+/// Edges of a plate of sides 1 m and 1/`aspect` m from letters in Leissa's order x = 0, y = 0, x = a, y = b.
+pub(crate) fn edges(letters: &str, aspect: f64) -> Edges {
     let mut conditions = letters.chars().map(|letter| match letter {
         'S' => EdgeCondition::SimplySupported,
         'C' => EdgeCondition::Clamped,
         _ => EdgeCondition::Free,
     });
     let mut next = || conditions.next().expect("four letters");
-    Edges { left: next(), bottom: next(), right: next(), top: next() }
+    let sides = [(); 4].map(|()| next());
+    Edges::of_rectangle(1.0, 1.0 / aspect, sides)
 }
 
 /// A plate with a = 1 m, mass 1 kg/m² and stiffnesses `[D11, D22, D12, D66]` [N·m]: its ω is the tabulated λ when D11 = 1.
@@ -27,10 +28,13 @@ pub(crate) fn square_section(aspect: f64, [d11, d22, d12, d66]: [f64; 4], edges:
             d66,
             surface_mass: 1.0,
             thickness: 1e-3,
-            loss_factor: 0.0,
-            shear_speed: None,
+            shear: None,
+            rotary_inertia: 0.0,
+            bending_loss: LossCurve::constant(0.0),
+            shear_loss: LossCurve::constant(0.0),
         },
         edges,
+        back: Back::Baffled,
     }
 }
 

@@ -2,9 +2,8 @@
 
 use super::Case;
 use super::quantity::{LENGTH, short};
-use panelwright_mesh::Side;
 use panelwright_solver::plate::Grain;
-use panelwright_solver::scene::{Channel, EdgeCondition, Edges, Exciter, Mount, Scene, Wiring};
+use panelwright_solver::scene::{Channel, EdgeCondition, Exciter, Mount, Panel, Scene, Wiring};
 
 /// One fact of a case.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,7 +18,7 @@ pub struct Fact {
 pub fn describe(case: &Case) -> Vec<Fact> {
     let scene = &case.scene;
     let fact = |subject, text| Fact { subject, text };
-    let mut facts = vec![fact("panel", panel(case)), fact("edges", edges(&scene.panel.edges))];
+    let mut facts = vec![fact("panel", panel(case)), fact("edges", edges(&scene.panel))];
     facts.extend(scene.exciters.iter().map(|e| fact("exciter", exciter(e))));
     if !scene.exciters.is_empty() {
         let gluing =
@@ -62,21 +61,40 @@ fn panel(case: &Case) -> String {
         case.material.name,
         panel.section.surface_mass,
         mass,
-        short(panel.section.loss_factor),
+        short(panel.section.bending_loss.at(1000.0)),
     )
 }
 
-fn edges(edges: &Edges) -> String {
-    let word = |condition| match condition {
+/// How the edges are held.
+pub(crate) fn edges(panel: &Panel) -> String {
+    let (width, height) = panel.outline.bounding_box();
+    match panel.edges.sides(width, height) {
+        Some([left, bottom, right, top]) if left == bottom && bottom == right && right == top => {
+            format!("all {}", edge(left))
+        }
+        Some(sides) => {
+            let names = ["left", "bottom", "right", "top"];
+            names
+                .iter()
+                .zip(sides)
+                .map(|(name, side)| format!("{name} {}", edge(side)))
+                .collect::<Vec<_>>()
+                .join(", ")
+        }
+        None => {
+            format!("{} stretches, elsewhere {}", panel.edges.stretches.len(), edge(panel.edges.elsewhere))
+        }
+    }
+}
+
+/// One word or two for how an edge is held.
+fn edge(condition: EdgeCondition) -> &'static str {
+    match condition {
         EdgeCondition::Free => "free",
         EdgeCondition::SimplySupported => "simply supported",
         EdgeCondition::Clamped => "clamped",
-    };
-    let sides = [("left", Side::Left), ("right", Side::Right), ("top", Side::Top), ("bottom", Side::Bottom)];
-    if *edges == Edges::all(edges.left) {
-        return format!("all {}", word(edges.left));
+        EdgeCondition::Strip(_) => "on a strip",
     }
-    sides.map(|(name, side)| format!("{name} {}", word(edges.of(side)))).join(", ")
 }
 
 fn exciter(exciter: &Exciter) -> String {

@@ -19,6 +19,7 @@ mod suggest;
 mod syntax;
 
 pub use build::MaterialInUse;
+pub(crate) use describe::edges as edges_in_words;
 pub use describe::{Fact, describe};
 pub use file::{load, parse};
 pub use problem::{CaseErrors, Problem, Problems};

@@ -92,8 +92,14 @@ pub struct PowerBalance {
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
 pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
-    let ports = PanelPorts::under(&scene.exciters, modes, scene.panel.section.loss_factor);
+    let ports = PanelPorts::under(&scene.exciters, modes, highest_loss(scene, modes));
     respond_at(scene, &ports)
+}
+
+/// Loss factor of what lies above the highest mode.
+fn highest_loss(scene: &Scene, modes: &Modes) -> f64 {
+    let highest = modes.frequencies.last().copied().unwrap_or(0.0);
+    scene.panel.section.bending_loss.at(highest)
 }
 
 /// [`respond`] with the panel's data at the feet already at hand; `ports` are those under the exciters of the scene.

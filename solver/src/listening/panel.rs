@@ -5,7 +5,6 @@ use crate::scene::{Panel, PlateSection};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Shear correction factor of a homogeneous plate (E. Reissner, J. Appl. Mech. 12 (1945) A69).
-const SHEAR_CORRECTION: f64 = 5.0 / 6.0;
 
 /// Findings of the panel. `natural_frequencies` [Hz] come without the `rigid` modes; `frequencies` [Hz] ascend.
 pub fn panel_findings(
@@ -18,7 +17,7 @@ pub fn panel_findings(
 ) -> PanelFindings {
     let (section, area) = (&panel.section, panel.outline.area());
     let modal_density = modal_density(section, area);
-    let overlap_one = 1.0 / (modal_density * section.loss_factor);
+    let overlap_one = 1.0 / (modal_density * section.bending_loss.at(1000.0));
     let inside =
         |f: f64| frequencies.first().is_some_and(|&a| a <= f) && frequencies.last().is_some_and(|&b| f <= b);
     PanelFindings {
@@ -69,14 +68,14 @@ fn stiffness_range(section: &PlateSection) -> (f64, f64) {
 /// How much faster thin-plate theory has the bending waves at `frequency` [Hz] than a plate that yields in shear, as a fraction
 /// of their phase speed, in the direction where that is most. `None` if the section's shear speed is unknown.
 ///
-/// Dispersion of the shear-deformable plate: `(k² − ω²m/S)(D k² − ω²I) = ω²m` with shear stiffness `S = κ m c_s²`, κ = 5/6, and
-/// rotary inertia `I = m h²/12` (R. D. Mindlin, J. Appl. Mech. 18 (1951) 31, eq. for straight-crested waves, from memory, derived
+/// Dispersion of the shear-deformable plate: `(k² − ω²m/S)(D k² − ω²I) = ω²m` with shear stiffness S and
+/// rotary inertia I (R. D. Mindlin, J. Appl. Mech. 18 (1951) 31, eq. for straight-crested waves, from memory, derived
 /// again here). Natural frequencies come out too high by about twice this fraction.
 pub fn thin_plate_error(section: &PlateSection, frequency: f64) -> Option<f64> {
-    let shear_stiffness = SHEAR_CORRECTION * section.surface_mass * section.shear_speed?.powi(2);
+    let shear_stiffness = section.shear.map(|[xz, yz]| xz.min(yz))?;
     let (_, stiffest) = stiffness_range(section);
     let (m, w2) = (section.surface_mass, (TAU * frequency).powi(2));
-    let inertia = m * section.thickness.powi(2) / 12.0;
+    let inertia = section.rotary_inertia;
     // Quadratic in k²: D k⁴ − (ω²I + D ω²m/S) k² + ω²m (ω²I/S − 1) = 0, of which the larger root is the bending wave.
     let half = 0.5 * w2 * (inertia + stiffest * m / shear_stiffness);
     let last = w2 * m * (w2 * inertia / shear_stiffness - 1.0);
@@ -88,7 +87,7 @@ pub fn thin_plate_error(section: &PlateSection, frequency: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::{EdgeCondition, Edges};
+    use crate::scene::{Back, EdgeCondition, Edges, LossCurve};
     use approx::assert_relative_eq;
     use panelwright_mesh::Outline;
     use proptest::prelude::*;
@@ -101,8 +100,10 @@ mod tests {
             d66: 0.35 * d,
             surface_mass: 2.0,
             thickness: 4e-3,
-            loss_factor: 0.02,
-            shear_speed: Some(900.0),
+            shear: Some([1.35e6; 2]),
+            rotary_inertia: 2.0 * 4e-3 * 4e-3 / 12.0,
+            bending_loss: LossCurve::constant(0.02),
+            shear_loss: LossCurve::constant(0.02),
         }
     }
 
@@ -112,7 +113,7 @@ mod tests {
 
     fn panel(section: PlateSection) -> Panel {
         let outline = Outline::Rectangle { width: 0.76, height: 0.52 };
-        Panel { outline, section, edges: Edges::all(EdgeCondition::Free) }
+        Panel { outline, section, edges: Edges::all(EdgeCondition::Free), back: Back::Baffled }
     }
 
     #[test]
@@ -154,7 +155,7 @@ mod tests {
 
     #[test]
     fn a_lossless_panel_never_overlaps() {
-        let lossless = PlateSection { loss_factor: 0.0, ..plywood() };
+        let lossless = PlateSection { bending_loss: LossCurve::constant(0.0), ..plywood() };
         let found = panel_findings(&panel(lossless), &[], 3, vec![], &[100.0, 1e4], 343.0);
         assert_eq!((found.overlap_one, found.modal_overlap), (None, vec![0.0, 0.0]));
     }
@@ -164,12 +165,12 @@ mod tests {
         // First order in ω: k/k_thin − 1 ≈ ¼ ω √(m/D) (D/S + I/m).
         let section = plywood();
         let (m, d) = (section.surface_mass, section.d11);
-        let s = SHEAR_CORRECTION * m * 900f64.powi(2);
+        let s = 1.35e6;
         for f in [20.0, 200.0] {
             let first = 0.25 * TAU * f * (m / d).sqrt() * (d / s + section.thickness.powi(2) / 12.0);
             assert_relative_eq!(thin_plate_error(&section, f).unwrap(), first, max_relative = 2.0 * first);
         }
-        assert_eq!(thin_plate_error(&PlateSection { shear_speed: None, ..section }, 1e3), None);
+        assert_eq!(thin_plate_error(&PlateSection { shear: None, ..section }, 1e3), None);
     }
 
     #[test]
@@ -179,7 +180,7 @@ mod tests {
             let thin = TAU * f / section.bending_wavenumber(f, 0.0);
             thin / (1.0 + thin_plate_error(&section, f).unwrap())
         };
-        let limit = SHEAR_CORRECTION.sqrt() * 900.0;
+        let limit = (1.35e6f64 / 2.0).sqrt();
         assert!(speed(1e6) < limit && speed(1e6) > 0.98 * limit, "{} {limit}", speed(1e6));
     }
 
@@ -187,7 +188,7 @@ mod tests {
         #[test]
         fn turning_the_grain_changes_neither_density_nor_coincidence(d11 in 1.0..100.0f64, d22 in 1.0..100.0f64, d66 in 0.5..20.0f64) {
             let section = PlateSection { d11, d22, d66, ..plywood() };
-            let turned = PlateSection { d11: d22, d22: d11, ..section };
+            let turned = PlateSection { d11: d22, d22: d11, ..section.clone() };
             prop_assert!((modal_density(&section, 1.0) / modal_density(&turned, 1.0) - 1.0).abs() < 1e-12);
             let (a, b) = (coincidence(&section, 340.0), coincidence(&turned, 340.0));
             prop_assert!((a.0 / b.0 - 1.0).abs() < 1e-9 && (a.1 / b.1 - 1.0).abs() < 1e-9);

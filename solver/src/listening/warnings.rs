@@ -153,7 +153,7 @@ pub fn centre_fit(centres: &[AcousticCentre]) -> Option<Warning> {
 mod tests {
     use super::*;
     use crate::listening::{Centre, WaveFrontCentre, fractional_octaves};
-    use crate::scene::{EdgeCondition, Edges, PlateSection};
+    use crate::scene::{Back, EdgeCondition, Edges, LossCurve, PlateSection};
     use panelwright_mesh::Outline;
 
     fn foam(shear_speed: Option<f64>) -> Panel {
@@ -164,13 +164,16 @@ mod tests {
             d66: 7.0,
             surface_mass: 0.6,
             thickness: 10e-3,
-            loss_factor: 0.02,
-            shear_speed,
+            shear: shear_speed.map(|c: f64| [0.6 * c * c; 2]),
+            rotary_inertia: 0.6 * 10e-3 * 10e-3 / 12.0,
+            bending_loss: LossCurve::constant(0.02),
+            shear_loss: LossCurve::constant(0.02),
         };
         Panel {
             outline: Outline::Rectangle { width: 0.6, height: 0.4 },
             section,
             edges: Edges::all(EdgeCondition::Free),
+            back: Back::Baffled,
         }
     }
 

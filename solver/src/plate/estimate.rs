@@ -102,8 +102,9 @@ const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 /// +½, −¼ and −½ modes per free, simply supported and clamped end; averaged over the angles of a plate the values
 /// below were fitted to this solver's own counts.
 fn expected_modes(panel: &Panel, omega: f64) -> usize {
-    let (section, edges) = (&panel.section, &panel.edges);
+    let section = &panel.section;
     let (width, height) = panel.outline.bounding_box();
+    let [left, bottom, right, top] = panel.edges.sides(width, height).unwrap_or([EdgeCondition::Free; 4]);
     let area = panel.outline.area()
         * omega
         * section.surface_mass.sqrt()
@@ -112,11 +113,10 @@ fn expected_modes(panel: &Panel, omega: f64) -> usize {
     let [nx, ny] = [(width, section.d11), (height, section.d22)]
         .map(|(length, d)| length / PI * (section.surface_mass * omega * omega / d).powf(0.25));
     let shift = |end: EdgeCondition| match end {
-        EdgeCondition::Free => 0.3,
+        EdgeCondition::Free | EdgeCondition::Strip(_) => 0.3,
         EdgeCondition::SimplySupported => -0.25,
         EdgeCondition::Clamped => -0.45,
     };
-    let correction =
-        ny * (shift(edges.left) + shift(edges.right)) + nx * (shift(edges.bottom) + shift(edges.top));
+    let correction = ny * (shift(left) + shift(right)) + nx * (shift(bottom) + shift(top));
     (area + correction).max(0.0).round() as usize
 }

@@ -1,6 +1,6 @@
 //! Lay-up → cross-section. One layer for now.
 
-use crate::scene::PlateSection;
+use crate::scene::{LossCurve, PlateSection};
 
 /// A homogeneous orthotropic sheet; "along" is the direction of the face grain.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,8 +65,10 @@ pub fn section_of_single_layer(layer: &SingleLayer, thickness: f64, grain: Grain
         d66: layer.shear * cubic,
         surface_mass: layer.density * thickness,
         thickness,
-        loss_factor: layer.loss_factor,
-        shear_speed: layer.transverse_shear.map(|g| (SHEAR_CORRECTION * g / layer.density).sqrt()),
+        shear: layer.transverse_shear.map(|g| [SHEAR_CORRECTION * g * thickness; 2]),
+        rotary_inertia: layer.density * cubic,
+        bending_loss: LossCurve::constant(layer.loss_factor),
+        shear_loss: LossCurve::constant(layer.loss_factor),
     }
 }
 
@@ -115,7 +117,11 @@ mod tests {
         // By hand: 7e9 · 64e-9 / 12 / (1 − 0.0025 · 2.5/7).
         assert_relative_eq!(section.d11, 37.366_69, max_relative = 1e-6);
         assert_relative_eq!(section.surface_mass, 1.8, max_relative = 1e-12);
-        assert_relative_eq!(section.shear_speed.expect("given"), 451.335, max_relative = 1e-5);
+        assert_relative_eq!(
+            (section.shear.expect("given")[0] / section.surface_mass).sqrt(),
+            451.335,
+            max_relative = 1e-5
+        );
     }
 
     #[test]

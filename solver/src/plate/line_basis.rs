@@ -112,6 +112,8 @@ pub(super) fn line_classes(
     accuracy: Accuracy,
 ) -> Vec<LineClass> {
     use EdgeCondition::{Clamped, Free, SimplySupported};
+    // A strip adds stiffness, not a condition.
+    let ends = ends.map(|end| if matches!(end, EdgeCondition::Strip(_)) { Free } else { end });
     let half_waves = (wavenumber * length / PI).ceil() as usize;
     match ends {
         [SimplySupported, SimplySupported] => {
@@ -125,6 +127,7 @@ pub(super) fn line_classes(
         [Free, Clamped] | [Clamped, Free] => {
             vec![LineClass::without_symmetry(length, ends, half_waves, accuracy)]
         }
+        [EdgeCondition::Strip(_), _] | [_, EdgeCondition::Strip(_)] => unreachable!("replaced above"),
     }
 }
 
@@ -173,7 +176,7 @@ fn half_wave_atom(n: usize) -> Atom {
 
 fn conditions_at(zeta: f64, end: EdgeCondition) -> Vec<(f64, usize)> {
     match end {
-        EdgeCondition::Free => vec![],
+        EdgeCondition::Free | EdgeCondition::Strip(_) => vec![],
         EdgeCondition::SimplySupported => vec![(zeta, 0)],
         EdgeCondition::Clamped => vec![(zeta, 0), (zeta, 1)],
     }

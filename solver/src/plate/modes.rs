@@ -76,7 +76,7 @@ impl Modes {
         let (eigenvalues, shapes) = solve_blocks(plan, panel, up_to)?;
         let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
         Ok(Self {
-            loss_factors: Array1::from_elem(frequencies.len(), panel.section.loss_factor),
+            loss_factors: frequencies.mapv(|f| panel.section.bending_loss.at(f)),
             frequencies,
             shapes: Arc::new(shapes),
             panel: Arc::new(panel.clone()),

@@ -3,7 +3,7 @@
 use super::Accuracy;
 use super::line_basis::{LineBasis, LineClass, LineIntegrals, line_classes};
 use crate::linalg::LapackFailure;
-use crate::scene::{Panel, PlateSection};
+use crate::scene::{EdgeCondition, Panel, PlateSection};
 use ndarray::Array2;
 use std::collections::BTreeMap;
 use std::f64::consts::{PI, TAU};
@@ -41,10 +41,11 @@ impl Plan {
     pub fn new(panel: &Panel, omega: f64, accuracy: Accuracy) -> Self {
         let (width, height) = panel.outline.bounding_box();
         let curve = WaveCurve::new(&panel.section, omega);
-        let (edges, margin) = (&panel.edges, accuracy.margin * PI);
+        let [left, bottom, right, top] = panel.edges.sides(width, height).unwrap_or([EdgeCondition::Free; 4]);
+        let margin = accuracy.margin * PI;
         let [kx, ky] = curve.extent();
-        let x = line_classes(width, [edges.left, edges.right], kx + margin / width, accuracy);
-        let y = line_classes(height, [edges.bottom, edges.top], ky + margin / height, accuracy);
+        let x = line_classes(width, [left, right], kx + margin / width, accuracy);
+        let y = line_classes(height, [bottom, top], ky + margin / height, accuracy);
         let inside = |kx: f64, ky: f64| curve.contains(kx - margin / width, ky - margin / height);
         let blocks = (0..x.len())
             .flat_map(|i| (0..y.len()).map(move |j| (i, j)))

@@ -76,7 +76,7 @@ fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) 
     warnings.extend(frequency_resolution(
         &scene.frequencies,
         &panel.natural_frequencies,
-        scene.panel.section.loss_factor,
+        scene.panel.section.bending_loss.at(panel.natural_frequencies.first().copied().unwrap_or(1000.0)),
         panel.overlap_one,
     ));
     let shown: Vec<Band> = findings.map.bands.iter().map(|part| part.band).collect();

@@ -78,7 +78,7 @@ fn green([x, y]: [f64; 2], [rx, ry, rz]: [f64; 3], turns_per_metre: f64) -> Comp
 mod tests {
     use super::super::{SurfaceVelocity, pressure};
     use super::*;
-    use crate::scene::{EdgeCondition, Edges, PlateSection};
+    use crate::scene::{Back, EdgeCondition, Edges, LossCurve, PlateSection};
     use panelwright_mesh::Outline;
 
     fn panel() -> Panel {
@@ -91,10 +91,13 @@ mod tests {
                 d66: 3.7,
                 surface_mass: 2.6,
                 thickness: 4e-3,
-                loss_factor: 0.02,
-                shear_speed: None,
+                shear: None,
+                rotary_inertia: 0.0,
+                bending_loss: LossCurve::constant(0.02),
+                shear_loss: LossCurve::constant(0.02),
             },
             edges: Edges::all(EdgeCondition::Free),
+            back: Back::Baffled,
         }
     }
 

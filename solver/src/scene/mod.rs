@@ -3,13 +3,19 @@
 //! SI units throughout; phasors are RMS amplitudes with time factor `exp(+jωt)`. A `Scene` is plain data: the shell
 //! builds it from a case file and checks it there, the solver trusts it.
 
+mod attachment;
 mod exciter;
+mod loss;
 mod panel;
 mod receivers;
+mod spread;
 
+pub use attachment::{Attachments, Bar, Hang, Patch, PointMass};
 pub use exciter::{Channel, Exciter, Mount, Wiring};
-pub use panel::{EdgeCondition, Edges, Panel, PlateSection};
-pub use receivers::{MapPlane, PolarArc, Receivers, Seat};
+pub use loss::LossCurve;
+pub use panel::{Back, EdgeCondition, Edges, Panel, PlateSection, Stretch, Strip};
+pub use receivers::{Floor, MapPlane, PolarArc, Receivers, Seat};
+pub use spread::{FactorRange, Spread};
 
 use crate::air::Air;
 use serde::Serialize;
@@ -21,6 +27,8 @@ pub struct Scene {
     pub title: String,
     /// The panel.
     pub panel: Panel,
+    /// What else is fixed to it.
+    pub attachments: Attachments,
     /// Exciters glued to it.
     pub exciters: Vec<Exciter>,
     /// Amplifier channels; every exciter belongs to exactly one.
@@ -29,6 +37,8 @@ pub struct Scene {
     pub air: Air,
     /// Where it is listened to.
     pub receivers: Receivers,
+    /// How far the built panel may differ.
+    pub spread: Spread,
     /// Frequencies [Hz], ascending, geometric.
     pub frequencies: Vec<f64>,
 }

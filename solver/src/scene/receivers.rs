@@ -31,6 +31,15 @@ pub struct PolarArc {
     pub step: f64,
 }
 
+/// A floor below the panel, at right angles to it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Floor {
+    /// Height of the floor in panel coordinates [m]; negative: below the panel's lower edge.
+    pub y: f64,
+    /// Pressure reflection factor, 1 for a hard floor.
+    pub reflection: f64,
+}
+
 /// All receivers of a scene.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Receivers {
@@ -40,4 +49,6 @@ pub struct Receivers {
     pub map: MapPlane,
     /// Horizontal and vertical arcs.
     pub arc: PolarArc,
+    /// The floor they stand on, if it is to be heard.
+    pub floor: Option<Floor>,
 }

@@ -14,7 +14,7 @@ pub use panel::MaterialInUse;
 use super::problem::Problem;
 use super::section::Section;
 use panelwright_solver::air::Air;
-use panelwright_solver::scene::{Receivers, Scene};
+use panelwright_solver::scene::{Attachments, Receivers, Scene, Spread};
 use std::collections::BTreeMap;
 
 /// Builds the scene; `None` only if `problems` holds at least one error.
@@ -33,10 +33,12 @@ pub fn scene(case: &Section, problems: &mut Vec<Problem>) -> Option<(Scene, Mate
     let scene = Scene {
         title: case.text("title")?.to_owned(),
         panel,
+        attachments: Attachments::default(),
         exciters: exciters?,
         channels: channels?,
         air: air?,
-        receivers: Receivers { seats: seats?, map: map?, arc: arc? },
+        receivers: Receivers { seats: seats?, map: map?, arc: arc?, floor: None },
+        spread: Spread::none(),
         frequencies: frequencies?,
     };
     Some((scene, material))

@@ -6,7 +6,7 @@ use crate::case::section::Section;
 use crate::material::{self, Material};
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Grain, SingleLayer, section_of_single_layer};
-use panelwright_solver::scene::{EdgeCondition, Edges, Panel};
+use panelwright_solver::scene::{Back, EdgeCondition, Edges, Panel};
 
 /// What the panel is made of, for reports.
 #[derive(Clone, Debug)]
@@ -33,13 +33,17 @@ pub fn build(panel: &Section, problems: &mut Vec<Problem>) -> Option<(Panel, Mat
         None => listed_material(panel, problems),
     };
     thick_for_its_size(panel, problems);
-    let edges = edges(panel.table("edges"));
     let (name, layer, listed) = material?;
     let layer =
         SingleLayer { loss_factor: panel.number("loss_factor").unwrap_or(layer.loss_factor), ..layer };
     let grain = if panel.text("grain")? == "vertical" { Grain::Vertical } else { Grain::Horizontal };
     let section = section_of_single_layer(&layer, panel.number("thickness")?, grain);
-    Some((Panel { outline: outline(panel)?, section, edges }, MaterialInUse { name, layer, grain, listed }))
+    let outline = outline(panel)?;
+    let edges = edges(panel.table("edges"), &outline);
+    Some((
+        Panel { outline, section, edges, back: Back::Baffled },
+        MaterialInUse { name, layer, grain, listed },
+    ))
 }
 
 type Found = (String, SingleLayer, Option<&'static Material>);
@@ -173,7 +177,7 @@ fn thick_for_its_size(panel: &Section, problems: &mut Vec<Problem>) {
     }
 }
 
-fn edges(section: Option<&Section>) -> Edges {
+fn edges(section: Option<&Section>, outline: &Outline) -> Edges {
     let free = Section::new(&EDGES, 0..0);
     let section = section.unwrap_or(&free);
     let of = |side: &str| match section.text(side).or(section.text("all")) {
@@ -181,5 +185,6 @@ fn edges(section: Option<&Section>) -> Edges {
         Some("simply supported") => EdgeCondition::SimplySupported,
         _ => EdgeCondition::Free,
     };
-    Edges { left: of("left"), bottom: of("bottom"), right: of("right"), top: of("top") }
+    let (width, height) = outline.bounding_box();
+    Edges::of_rectangle(width, height, ["left", "bottom", "right", "top"].map(of))
 }

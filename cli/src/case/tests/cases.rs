@@ -45,7 +45,7 @@ fn every_case_is_in_the_list_of_cases() {
 #[test]
 fn figures_in_the_comments_of_the_foam_case_are_right() {
     let scene = case("stiff-and-light-foam.toml").scene;
-    let section = scene.panel.section;
+    let section = &scene.panel.section;
     assert_relative_eq!(section.d11, 13.2, max_relative = 2e-3);
     assert_relative_eq!(section.surface_mass, 0.66, max_relative = 1e-9);
     let coincidence =
@@ -57,7 +57,7 @@ fn figures_in_the_comments_of_the_foam_case_are_right() {
 #[test]
 fn figures_in_the_comments_of_the_frame_case_are_right() {
     let scene = case("clamped-frame.toml").scene;
-    let section = scene.panel.section;
+    let section = &scene.panel.section;
     let (side, _) = scene.panel.outline.bounding_box();
     let first = |lambda: f64| {
         lambda / (std::f64::consts::TAU * side * side) * (section.d11 / section.surface_mass).sqrt()

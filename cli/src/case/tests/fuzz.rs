@@ -86,7 +86,7 @@ fn sound(case: &Case) {
     let section = &scene.panel.section;
     assert!(section.d11 > 0.0 && section.d22 > 0.0 && section.d66 > 0.0);
     assert!(section.d11 * section.d22 > section.d12 * section.d12);
-    assert!(section.surface_mass > 0.0 && section.loss_factor > 0.0);
+    assert!(section.surface_mass > 0.0 && section.bending_loss.at(1000.0) > 0.0);
     let mut joined: Vec<_> = scene.channels.iter().flat_map(|c| c.exciters.clone()).collect();
     joined.sort_unstable();
     assert_eq!(joined, (0..scene.exciters.len()).collect::<Vec<_>>());

@@ -2,7 +2,7 @@
 
 use crate::report::{ReportInput, figure, format};
 use maud::{Markup, html};
-use panelwright_solver::scene::{Channel, EdgeCondition, Exciter, Mount, Panel, Scene, Wiring};
+use panelwright_solver::scene::{Channel, Exciter, Mount, Panel, Scene, Wiring};
 
 /// The section.
 pub fn section(input: &ReportInput) -> Markup {
@@ -28,8 +28,7 @@ fn panel(panel: &Panel) -> Markup {
     let (width, height) = panel.outline.bounding_box();
     let s = &panel.section;
     let stiffness = [s.d11, s.d12, s.d22, s.d66].map(|d| format::significant(d, 3)).join(", ");
-    let edges =
-        [panel.edges.left, panel.edges.bottom, panel.edges.right, panel.edges.top].map(edge).join(", ");
+    let edges = crate::case::edges_in_words(panel);
     facts(
         "Panel",
         &[
@@ -37,18 +36,10 @@ fn panel(panel: &Panel) -> Markup {
             ("Thickness", format::millimetres_fine(s.thickness, 3)),
             ("Mass per area", format!("{} g/m²", format::fixed(s.surface_mass * 1e3, 0))),
             ("Bending stiffness D11, D12, D22, D66", format!("{stiffness} N·m")),
-            ("Loss factor", format::significant(s.loss_factor, 2)),
-            ("Edges left, bottom, right, top", edges),
+            ("Loss factor", format::significant(s.bending_loss.at(1000.0), 2)),
+            ("Edges", edges),
         ],
     )
-}
-
-fn edge(condition: EdgeCondition) -> &'static str {
-    match condition {
-        EdgeCondition::Free => "free",
-        EdgeCondition::SimplySupported => "simply supported",
-        EdgeCondition::Clamped => "clamped",
-    }
 }
 
 fn surroundings(scene: &Scene) -> Markup {

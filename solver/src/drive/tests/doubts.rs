@@ -4,7 +4,10 @@ use super::*;
 use crate::Warning;
 use crate::air::Air;
 use crate::drive::respond_at;
-use crate::scene::{EdgeCondition, Edges, MapPlane, Panel, PlateSection, PolarArc, Receivers, Scene};
+use crate::scene::{
+    Attachments, Back, EdgeCondition, Edges, LossCurve, MapPlane, Panel, PlateSection, PolarArc, Receivers,
+    Scene, Spread,
+};
 use panelwright_mesh::Outline;
 
 fn scene(voltage: f64, foot_diameter: f64) -> Scene {
@@ -15,8 +18,10 @@ fn scene(voltage: f64, foot_diameter: f64) -> Scene {
         d66: 0.35 * PLATE.stiffness,
         surface_mass: PLATE.surface_mass,
         thickness: 4e-3,
-        loss_factor: PLATE.loss_factor,
-        shear_speed: None,
+        shear: None,
+        rotary_inertia: 0.0,
+        bending_loss: LossCurve::constant(PLATE.loss_factor),
+        shear_loss: LossCurve::constant(PLATE.loss_factor),
     };
     Scene {
         title: "test".into(),
@@ -24,6 +29,7 @@ fn scene(voltage: f64, foot_diameter: f64) -> Scene {
             outline: Outline::Rectangle { width: PLATE.sides[0], height: PLATE.sides[1] },
             section: isotropic,
             edges: Edges::all(EdgeCondition::SimplySupported),
+            back: Back::Baffled,
         },
         exciters: vec![Exciter { foot_diameter, ..exciter([0.17, 0.13]) }],
         channels: vec![Channel { voltage, ..channel(Wiring::Parallel, &[0]) }],
@@ -34,7 +40,10 @@ fn scene(voltage: f64, foot_diameter: f64) -> Scene {
             density: 1.2,
             sound_speed: 343.0,
         },
+        attachments: Attachments::default(),
+        spread: Spread::none(),
         receivers: Receivers {
+            floor: None,
             seats: vec![],
             map: MapPlane { distance: 0.2, margin: 0.1, spacing: 0.05 },
             arc: PolarArc { distance: 2.0, step: 0.1 },
