@@ -10,6 +10,7 @@
 //! Moving an exciter, a mass or a hang changes its row of [`PanelPorts`] only; [`solve`] then costs frequencies × modes × ports².
 //! Air does not push back here.
 
+mod assembled;
 mod balance;
 mod curves;
 mod doubts;
@@ -18,6 +19,7 @@ mod passive;
 mod receptance;
 mod state;
 
+pub use assembled::{NaturalModes, natural_modes};
 pub use passive::Passive;
 pub use receptance::{PanelPorts, PortData, foot};
 
@@ -29,7 +31,7 @@ use state::{ChannelState, ExciterState, PassiveState, State};
 use std::f64::consts::TAU;
 
 use crate::Warning;
-use crate::plate::Modes;
+use crate::plate::{Modes, PlateError};
 use ndarray::{Array2, Axis};
 use num_complex::Complex64;
 use serde::Serialize;
@@ -100,8 +102,19 @@ pub struct PowerBalance {
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
 pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
-    let ports = PanelPorts::under(&scene.exciters, &scene.attachments, modes, highest_loss(scene, modes));
-    respond_at(scene, &ports)
+    respond_at(scene, &ports_of(scene, modes))
+}
+
+/// The lowest `count` natural modes of the panel with all that is on it, leads open, without air.
+///
+/// # Errors
+/// When the eigenvalue solver fails.
+pub fn assembled(scene: &Scene, modes: &Modes, count: usize) -> Result<NaturalModes, PlateError> {
+    natural_modes(&scene.exciters, &ports_of(scene, modes), count)
+}
+
+fn ports_of(scene: &Scene, modes: &Modes) -> PanelPorts {
+    PanelPorts::under(&scene.exciters, &scene.attachments, modes, highest_loss(scene, modes))
 }
 
 /// Loss factor of what lies above the highest mode.

@@ -109,11 +109,37 @@ impl PanelPorts {
             residual_loss_factor: loss_factor,
         })
         .carrying(passive)
+        .cut_at(modes.bare_frequencies().last().copied().unwrap_or(0.0))
+    }
+
+    /// What is left out begins at `frequency` [Hz]: where the bare panel's modes end, not those with patches on it.
+    fn cut_at(self, frequency: f64) -> Self {
+        Self { cut: TAU * frequency, ..self }
     }
 
     /// What sits at the last ports, in order.
     pub fn passive(&self) -> &[Passive] {
         &self.passive
+    }
+
+    /// ω_n² [rad²/s²] and ω_n² η_n of each mode.
+    pub(super) fn stiffness_and_loss(&self) -> (&[f64], &[f64]) {
+        (&self.stiffness, &self.loss)
+    }
+
+    /// Shapes averaged over the ports (ports, modes).
+    pub(super) fn shapes(&self) -> &Array2<f64> {
+        &self.shapes
+    }
+
+    /// Static flexibility of the modes left out (ports, ports).
+    pub(super) fn residual(&self) -> &Array2<f64> {
+        &self.residual
+    }
+
+    /// Loss factor of [`residual`](Self::residual).
+    pub(super) fn residual_loss_factor(&self) -> f64 {
+        self.residual_loss_factor
     }
 
     /// Number of ports.

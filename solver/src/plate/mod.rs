@@ -3,6 +3,7 @@
 //! Rayleigh–Ritz on products of line functions (see `line_basis`), one dense symmetric eigenproblem per symmetry class.
 
 mod accuracy;
+mod attached;
 mod estimate;
 mod footprint;
 mod layup;
@@ -13,6 +14,7 @@ mod shapes;
 mod static_flexibility;
 
 pub use accuracy::Accuracy;
+pub use attached::PATCH_POISSON_RATIO;
 pub use estimate::Estimate;
 pub use footprint::Footprint;
 pub use layup::{Grain, SingleLayer, section_of_single_layer};
