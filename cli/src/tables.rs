@@ -275,6 +275,7 @@ fn balance(f: &Findings) -> Table {
         ("coil_heat_w", &b.coil_heat),
         ("suspension_w", &b.suspension),
         ("structure_w", &b.structure),
+        ("supports_w", &b.supports),
         ("radiated_w", &f.radiated),
     ];
     for (heading, values) in columns {
@@ -284,9 +285,17 @@ fn balance(f: &Findings) -> Table {
 }
 
 fn modes(f: &Findings) -> Table {
-    let mut table = Table::new("modes.csv", &["mode", "natural_frequency_hz"]);
-    for (index, &frequency) in f.panel.natural_frequencies.iter().enumerate() {
-        table.row([(index + 1) as f64, frequency]);
+    let mut table = Table::new("modes.csv", &["mode"]);
+    let panel = &f.panel;
+    (1..=panel.natural_frequencies.len().max(panel.assembled.frequencies.len())).for_each(|n| table.row([n as f64]));
+    let columns = [
+        ("bare_frequency_hz", &panel.bare_frequencies),
+        ("natural_frequency_hz", &panel.natural_frequencies),
+        ("assembled_frequency_hz", &panel.assembled.frequencies),
+        ("assembled_loss_factor", &panel.assembled.loss_factors),
+    ];
+    for (heading, values) in columns {
+        table.column(heading.into(), values.iter().copied());
     }
     table
 }

@@ -10,7 +10,7 @@ use panelwright_solver::drive::{PanelPorts, solve};
 use panelwright_solver::plate::Modes;
 use panelwright_solver::radiation::Transfer;
 use panelwright_solver::scene::{
-    Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+    Attachments, Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
 };
 use std::sync::LazyLock;
 
@@ -87,10 +87,10 @@ fn sweep() -> Vec<f64> {
 #[divan::bench]
 fn ports_under_two_exciters(bencher: Bencher) {
     let mut step = 0;
-    PanelPorts::under(&at_step(0), &MODES, LOSS_FACTOR);
+    PanelPorts::under(&at_step(0), &Attachments::default(), &MODES, LOSS_FACTOR);
     bencher.bench_local(|| {
         step += 1;
-        PanelPorts::under(&at_step(step), &MODES, LOSS_FACTOR)
+        PanelPorts::under(&at_step(step), &Attachments::default(), &MODES, LOSS_FACTOR)
     });
 }
 
@@ -98,7 +98,7 @@ fn ports_under_two_exciters(bencher: Bencher) {
 #[divan::bench]
 fn solve_two_exciters(bencher: Bencher) {
     let (exciters, f, channels) = (at_step(0), sweep(), [pair()]);
-    let ports = PanelPorts::under(&exciters, &MODES, LOSS_FACTOR);
+    let ports = PanelPorts::under(&exciters, &Attachments::default(), &MODES, LOSS_FACTOR);
     bencher.bench(|| solve(black_box(&f), &exciters, &channels, &ports));
 }
 
@@ -110,7 +110,7 @@ fn move_one_exciter_to_seat_pressures(bencher: Bencher) {
     let mut pressures = || {
         step += 1;
         let exciters = at_step(step);
-        let motion = solve(&f, &exciters, &channels, &PanelPorts::under(&exciters, &MODES, LOSS_FACTOR));
+        let motion = solve(&f, &exciters, &channels, &PanelPorts::under(&exciters, &Attachments::default(), &MODES, LOSS_FACTOR));
         transfer.pressure(motion.modal_velocity.view())
     };
     pressures();

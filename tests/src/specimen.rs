@@ -6,7 +6,7 @@ use num_complex::Complex64;
 use panelwright_mesh::Outline;
 use panelwright_solver::Warning;
 use panelwright_solver::air::Air;
-use panelwright_solver::drive::{ChannelLoad, PowerBalance};
+use panelwright_solver::drive::{ChannelLoad, NaturalModes, PowerBalance};
 use panelwright_solver::listening::*;
 use panelwright_solver::scene::*;
 use std::f64::consts::{PI, TAU};
@@ -38,7 +38,7 @@ pub fn scene() -> Scene {
             edges: Edges::all(EdgeCondition::Free),
             back: Back::Baffled,
         },
-        attachments: Attachments::default(),
+        attachments: attachments(),
         exciters: vec![exciter("left", SPOTS[0]), exciter("right", SPOTS[1])],
         channels: vec![Channel {
             name: "amplifier".into(),
@@ -297,6 +297,11 @@ fn panel(frequencies: &[f64]) -> PanelFindings {
     PanelFindings {
         mass: 0.679,
         natural_frequencies: modes.iter().map(|m| m.0).collect(),
+        bare_frequencies: modes.iter().map(|m| m.0).collect(),
+        assembled: NaturalModes {
+            frequencies: modes.iter().take(40).map(|m| 0.9 * m.0).collect(),
+            loss_factors: vec![0.03; 40],
+        },
         rigid_modes: 3,
         first_shapes: modes.iter().take(12).map(shape).collect(),
         modal_density: 0.0483,
@@ -324,6 +329,46 @@ fn warnings() -> Vec<Warning> {
     ]
 }
 
+/// One of each.
+fn attachments() -> Attachments {
+    let (name, loss_factor) = (String::from, 0.1);
+    Attachments {
+        masses: vec![PointMass {
+            name: name("lead disc"),
+            position: [0.62, 0.1],
+            mass: 0.012,
+            diameter: 0.02,
+        }],
+        hangs: [0.09, 0.67]
+            .iter()
+            .zip(["left cord", "right cord"])
+            .map(|(&x, cord)| Hang {
+                name: name(cord),
+                position: [x, 0.49],
+                stiffness: 2e3,
+                loss_factor,
+                diameter: 0.0,
+            })
+            .collect(),
+        patches: vec![Patch {
+            name: name("felt & foil"),
+            corner: [0.08, 0.06],
+            size: [0.12, 0.09],
+            surface_mass: 1.1,
+            stiffness: 0.8,
+            loss_factor,
+        }],
+        bars: vec![Bar {
+            name: name("batten"),
+            ends: [[0.3, 0.05], [0.52, 0.08]],
+            line_mass: 0.06,
+            stiffness: 4.0,
+            torsional_stiffness: 0.6,
+            loss_factor,
+        }],
+    }
+}
+
 /// The findings: invented, see the module.
 pub fn findings() -> Findings {
     static MADE: OnceLock<Findings> = OnceLock::new();
@@ -340,7 +385,8 @@ fn invent() -> Findings {
     let structure: Vec<f64> =
         frequencies.iter().map(|f| 0.02 * 10f64.powf(ripple(SPOTS[0], *f) / 20.0)).collect();
     let suspension: Vec<f64> = frequencies.iter().map(|f| 0.004 / (1.0 + (f / 300.0).powi(2))).collect();
-    let electrical = (0..POINTS).map(|i| coil_heat[i] + structure[i] + suspension[i]).collect();
+    let supports: Vec<f64> = suspension.iter().map(|loss| 0.3 * loss).collect();
+    let electrical = (0..POINTS).map(|i| coil_heat[i] + structure[i] + suspension[i] + supports[i]).collect();
     let z = impedance(&frequencies);
     let lowest =
         z.iter().enumerate().min_by(|a, b| a.1.norm().total_cmp(&b.1.norm())).expect("curves have points");
@@ -379,7 +425,14 @@ fn invent() -> Findings {
             load: ChannelLoad { current: z.iter().map(|z| 2.83 / (z + 0.1)).collect(), impedance: z },
             lowest_impedance,
         }],
-        balance: PowerBalance { electrical, coil_heat, suspension, structure },
+        balance: PowerBalance {
+            electrical,
+            coil_heat,
+            suspension,
+            structure,
+            supports,
+            radiated: vec![0.0; POINTS],
+        },
         radiated,
         frequencies,
     }

@@ -6,7 +6,7 @@ use panelwright_mesh::Outline;
 use panelwright_solver::drive::{Motion, PanelPorts, solve};
 use panelwright_solver::plate::Modes;
 use panelwright_solver::scene::{
-    Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+    Attachments, Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
 };
 
 /// Written by `validation/recompute/coupled_exciter.py`; 25 frequencies, in series and in parallel.
@@ -49,7 +49,7 @@ fn rows() -> Vec<Row> {
     let panel = panel();
     // Four times the highest frequency compared.
     let modes = Modes::solve(&panel, 20e3).expect("a small plate");
-    let ports = PanelPorts::under(&exciters(), &modes, panel.section.bending_loss.at(1000.0));
+    let ports = PanelPorts::under(&exciters(), &Attachments::default(), &modes, panel.section.bending_loss.at(1000.0));
     [("series", Wiring::Series), ("parallel", Wiring::Parallel)]
         .into_iter()
         .flat_map(|(name, wiring)| compare(name, wiring, &ports))

@@ -5,7 +5,7 @@ use panelwright_mesh::Outline;
 use panelwright_solver::drive::{PanelPorts, solve};
 use panelwright_solver::plate::Modes;
 use panelwright_solver::scene::{
-    Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+    Attachments, Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
 };
 use std::f64::consts::TAU;
 
@@ -43,7 +43,7 @@ fn rows_of(case: &Loaded) -> Vec<Row> {
     let modes = Modes::solve(&panel, frequency(8000.0)).expect("a small plate");
     let rider = rider(case.ratio * SURFACE_MASS * SIDE * SIDE);
     let ports =
-        PanelPorts::under(std::slice::from_ref(&rider), &modes, panel.section.bending_loss.at(1000.0));
+        PanelPorts::under(std::slice::from_ref(&rider), &Attachments::default(), &modes, panel.section.bending_loss.at(1000.0));
     let row = |&expected: &f64| Row {
         quantity: format!("λ, {:?} edges, mass ratio {}", case.edges, case.ratio),
         computed: peak(&rider, &ports, [0.9 * expected, 1.1 * expected]),

@@ -4,6 +4,11 @@
 
 mod a_weighting;
 mod air;
+mod attached_bar;
+mod attached_invariants;
+mod attached_mass;
+mod attached_patch;
+mod attached_spring;
 mod baffled;
 mod c_weighting;
 mod centre_of_one_source;
@@ -28,6 +33,7 @@ mod plate_shear_deformable;
 mod plates;
 mod rectangular_piston;
 mod smoothing;
+mod supported;
 mod third_octaves;
 mod weak_modes;
 
@@ -89,6 +95,11 @@ pub fn problems() -> Vec<Problem> {
     problems.push(plate_modal_count::PROBLEM);
     problems.extend(infinite_plate_mobility::PROBLEMS);
     problems.push(exciter_point_mass::PROBLEM);
+    problems.push(attached_mass::PROBLEM);
+    problems.push(attached_spring::PROBLEM);
+    problems.push(attached_patch::PROBLEM);
+    problems.push(attached_bar::PROBLEM);
+    problems.push(attached_invariants::PROBLEM);
     problems.push(exciter_coupled::PROBLEM);
     problems.extend([
         air::problem(),

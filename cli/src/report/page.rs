@@ -1,6 +1,6 @@
 //! The document: head, sections in reading order, data and script. No address outside the file is ever fetched.
 
-use super::sections::{balance, centre, exciters, inputs, loudness, maps, modes, overview, polar, response};
+use super::sections::{balance, centre, exciters, fixing, inputs, loudness, maps, modes, overview, polar, response};
 use super::{ReportInput, format};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -11,13 +11,14 @@ const ERROR_COLLECTOR: &str = "document.documentElement.dataset.errors='';\
     addEventListener('error',e=>document.documentElement.dataset.errors+=e.message+';');\
     addEventListener('unhandledrejection',e=>document.documentElement.dataset.errors+=e.reason+';');";
 
-const CONTENTS: [(&str, &str); 10] = [
+const CONTENTS: [(&str, &str); 11] = [
     ("overview", "In short"),
     ("response", "Response"),
     ("map", "Output map"),
     ("centre", "Acoustic centre"),
     ("polar", "Polar patterns"),
     ("loudness", "Sensitivity and power"),
+    ("fixing", "Cut sheet"),
     ("exciters", "Exciters"),
     ("modes", "Modes"),
     ("balance", "Power balance"),
@@ -69,6 +70,7 @@ fn sections(input: &ReportInput) -> Markup {
         (centre::section(input))
         (polar::section(input))
         (loudness::section(input))
+        (fixing::section(input))
         (exciters::section(input))
         (modes::section(input))
         (balance::section(input))

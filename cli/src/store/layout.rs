@@ -91,7 +91,22 @@ fn panel(node: &Node, panel: &PanelFindings) -> hdf5::Result<()> {
     node.array(
         "natural_frequencies",
         &Array1::from_vec(panel.natural_frequencies.clone()),
-        over(&["mode"], "Hz", "Natural frequencies without rigid-body modes."),
+        over(&["mode"], "Hz", "Natural frequencies with patches and bars, without rigid-body modes."),
+    )?;
+    node.array(
+        "bare_frequencies",
+        &Array1::from_vec(panel.bare_frequencies.clone()),
+        over(&["mode"], "Hz", "Natural frequencies of the bare panel, without rigid-body modes."),
+    )?;
+    node.array(
+        "assembled_frequencies",
+        &Array1::from_vec(panel.assembled.frequencies.clone()),
+        over(&["assembled mode"], "Hz", "Natural frequencies with all parts on it, leads open, without air."),
+    )?;
+    node.array(
+        "assembled_loss_factors",
+        &Array1::from_vec(panel.assembled.loss_factors.clone()),
+        over(&["assembled mode"], "1", "Loss factors of these."),
     )?;
     node.array(
         "modal_overlap",
@@ -114,11 +129,12 @@ fn shapes(node: &Node, panel: &PanelFindings) -> hdf5::Result<()> {
 
 fn power(root: &Node, f: &Findings) -> hdf5::Result<()> {
     let node = root.child("power", "Electrical power, where it goes, and the sound power.")?;
-    let curves: [(&str, &Vec<f64>, &str, &str); 8] = [
+    let curves: [(&str, &Vec<f64>, &str, &str); 9] = [
         ("electrical", &f.balance.electrical, "W", "Power taken from all amplifiers."),
         ("coil_heat", &f.balance.coil_heat, "W", "Heat in the coils."),
         ("suspension", &f.balance.suspension, "W", "Lost in the suspensions."),
-        ("structure", &f.balance.structure, "W", "Lost in the panel's material."),
+        ("structure", &f.balance.structure, "W", "Lost in the panel and what is bonded to it."),
+        ("supports", &f.balance.supports, "W", "Lost in hangs."),
         ("radiated", &f.radiated, "W", "Radiated sound power, one side, baffled."),
         ("power_level", &f.power_level, "dB re 1 pW", "Sound power level."),
         ("directivity_index", &f.directivity_index, "dB", "Directivity index on the panel's axis."),

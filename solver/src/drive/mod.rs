@@ -2,31 +2,36 @@
 //!
 //! ```text
 //! Modes ─▶ PanelPorts (receptance) ─▶ mobility ─┐
-//! Exciter ─▶ Transducer (motor) ────────────────┼▶ network ─▶ state ─▶ Motion (curves, balance), doubts
+//! Exciter ─▶ Transducer (motor) ────────────────┤
+//! PointMass, Hang ─▶ Passive ───────────────────┼▶ network ─▶ state ─▶ Motion (curves, balance), doubts
 //! Channel ─▶ current loops, sources (motor) ────┘
 //! ```
 //!
-//! Moving an exciter changes its row of [`PanelPorts`] only; [`solve`] then costs frequencies × modes × exciters².
+//! Moving an exciter, a mass or a hang changes its row of [`PanelPorts`] only; [`solve`] then costs frequencies × modes × ports².
 //! Air does not push back here.
 
+mod assembled;
 mod balance;
 mod curves;
 mod doubts;
 mod network;
+mod passive;
 mod receptance;
 mod state;
 
+pub use assembled::{NaturalModes, natural_modes};
+pub use passive::Passive;
 pub use receptance::{PanelPorts, PortData, foot};
 
 use crate::motor::{Transducer, current_loops, source_voltage};
 use crate::scene::{Channel, Exciter, Scene};
-use network::Layout;
+use network::{Layout, Parts, UnitAnswers};
 use rayon::prelude::*;
-use state::{ChannelState, ExciterState, State};
+use state::{ChannelState, ExciterState, PassiveState, State};
 use std::f64::consts::TAU;
 
 use crate::Warning;
-use crate::plate::Modes;
+use crate::plate::{Modes, PlateError};
 use ndarray::{Array2, Axis};
 use num_complex::Complex64;
 use serde::Serialize;
@@ -77,7 +82,7 @@ pub struct ChannelLoad {
     pub current: Vec<Complex64>,
 }
 
-/// Real powers [W] over frequency. `electrical = coil_heat + suspension + structure` when air does not push back.
+/// Real powers [W] over frequency: `electrical = coil_heat + suspension + structure + supports + radiated`.
 #[derive(Clone, Debug, Serialize)]
 pub struct PowerBalance {
     /// Taken from all amplifiers (source resistance excluded).
@@ -86,14 +91,30 @@ pub struct PowerBalance {
     pub coil_heat: Vec<f64>,
     /// Lost in the suspensions.
     pub suspension: Vec<f64>,
-    /// Lost in the panel's material.
+    /// Lost in the panel: its material, what is bonded to it over an area or along a line, and strips under its edges, whose
+    /// losses are part of the modes' loss factors.
     pub structure: Vec<f64>,
+    /// Lost in hangs.
+    pub supports: Vec<f64>,
+    /// Taken by air that pushes back on the panel; zero where it does not.
+    pub radiated: Vec<f64>,
 }
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
 pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
-    let ports = PanelPorts::under(&scene.exciters, modes, highest_loss(scene, modes));
-    respond_at(scene, &ports)
+    respond_at(scene, &ports_of(scene, modes))
+}
+
+/// The lowest `count` natural modes of the panel with all that is on it, leads open, without air.
+///
+/// # Errors
+/// When the eigenvalue solver fails.
+pub fn assembled(scene: &Scene, modes: &Modes, count: usize) -> Result<NaturalModes, PlateError> {
+    natural_modes(&scene.exciters, &ports_of(scene, modes), count)
+}
+
+fn ports_of(scene: &Scene, modes: &Modes) -> PanelPorts {
+    PanelPorts::under(&scene.exciters, &scene.attachments, modes, highest_loss(scene, modes))
 }
 
 /// Loss factor of what lies above the highest mode.
@@ -102,17 +123,17 @@ fn highest_loss(scene: &Scene, modes: &Modes) -> f64 {
     scene.panel.section.bending_loss.at(highest)
 }
 
-/// [`respond`] with the panel's data at the feet already at hand; `ports` are those under the exciters of the scene.
+/// [`respond`] with the panel's data at the ports already at hand; `ports` are those under the exciters, masses and hangs of the scene.
 pub fn respond_at(scene: &Scene, ports: &PanelPorts) -> Motion {
     let mut motion = solve(&scene.frequencies, &scene.exciters, &scene.channels, ports);
     motion.warnings = doubts::of(scene, &motion, ports.highest_mode());
     motion
 }
 
-/// The coupled system alone, without looking for doubts: `frequencies` > 0 [Hz], one port per exciter in the same order.
-/// Quantities are not-a-number at frequencies where there is no unique answer.
+/// The coupled system alone, without looking for doubts: `frequencies` > 0 [Hz], one port per exciter in the same order, then
+/// those of the passive parts. Quantities are not-a-number at frequencies where there is no unique answer.
 pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], ports: &PanelPorts) -> Motion {
-    let layout = Layout::new(current_loops(channels), exciters.len(), channels.len());
+    let layout = Layout::new(current_loops(channels), exciters.len(), channels.len(), ports.passive().len());
     let mut modal_velocity = Array2::zeros((frequencies.len(), ports.modes()));
     let states: Vec<State> = modal_velocity
         .axis_iter_mut(Axis(0))
@@ -142,26 +163,40 @@ fn state_at(
     layout: &Layout,
     modal_velocity: &mut [Complex64],
 ) -> State {
-    let transducers: Vec<Transducer> = exciters.iter().map(|e| Transducer::new(e, omega)).collect();
+    let parts = Parts {
+        transducers: exciters.iter().map(|e| Transducer::new(e, omega)).collect(),
+        passive: ports.passive().iter().map(|part| part.impedance(omega)).collect(),
+    };
     let sources: Vec<Complex64> = channels.iter().map(|c| source_voltage(c, omega)).collect();
     let resistances: Vec<f64> = channels.iter().map(|c| c.source_resistance).collect();
     let h = ports.admittance(omega);
-    let answers = network::solve(layout, &transducers, &ports.mobility(omega, &h), &resistances);
-    let exciters: Vec<ExciterState> = match &answers {
-        Some(a) => transducers
-            .iter()
-            .enumerate()
-            .map(|(e, t)| ExciterState::new(omega, t, a.exciter(e, &sources)))
-            .collect(),
-        None => vec![ExciterState::undefined(); exciters.len()],
+    let mut state = match network::solve(layout, &parts, &ports.mobility(omega, &h), &resistances) {
+        Some(answers) => solved(omega, &parts, &answers, &sources, &resistances),
+        None => State::undefined(exciters.len(), channels.len(), ports.passive().len()),
     };
-    let channels = match &answers {
-        Some(a) => (0..channels.len()).map(|c| ChannelState::new(a, c, &sources, resistances[c])).collect(),
-        None => vec![ChannelState::undefined(); channels.len()],
-    };
-    let forces: Vec<Complex64> = exciters.iter().map(|e| e.force).collect();
+    let forces = state.forces();
     ports.modal_velocity(&h, &forces, modal_velocity);
-    State { structure: ports.dissipated(omega, modal_velocity, &forces), exciters, channels }
+    state.structure = ports.dissipated(omega, modal_velocity, &forces);
+    state
+}
+
+/// The parts at `omega`; what the panel loses is left open.
+fn solved(
+    omega: f64,
+    parts: &Parts,
+    answers: &UnitAnswers,
+    sources: &[Complex64],
+    resistances: &[f64],
+) -> State {
+    let exciter = |(e, t): (usize, &Transducer)| ExciterState::new(omega, t, answers.exciter(e, sources));
+    let passive = |(p, &z): (usize, &Complex64)| PassiveState::new(z, answers.passive(p, sources));
+    let channel = |(c, &r): (usize, &f64)| ChannelState::new(answers, c, sources, r);
+    State {
+        exciters: parts.transducers.iter().enumerate().map(exciter).collect(),
+        channels: resistances.iter().enumerate().map(channel).collect(),
+        passive: parts.passive.iter().enumerate().map(passive).collect(),
+        structure: f64::NAN,
+    }
 }
 
 #[cfg(test)]

@@ -1,20 +1,23 @@
-//! One linear system per frequency: all coil currents, feet and magnets at once.
+//! One linear system per frequency: all coil currents, feet, magnets, masses and hangs at once.
 //!
-//! Unknowns: the loop currents i, then the foot velocities v, then the magnet velocities u. With S, Bl, … of the
-//! [transducers](crate::motor) and the panel's mobility Y:
+//! Unknowns: the loop currents i, then the foot velocities v, then the magnet velocities u, then the velocities of the ports that
+//! carry a mass or a hang. With S, Bl, … of the [transducers](crate::motor), Z of the [passive parts](super::passive)
+//! and the panel's mobility Y between all ports:
 //!
 //! ```text
 //! each loop        Σ_members [(R_e + jωL_e) i + Bl (v − u)] + R_s Σ_loops of the channel i = E of the channel
-//! each foot  a     v_a − Σ_b Y_ab F_b = 0,       F_b = Bl i − S (v_b − u_b) − jω m_c v_b
+//! each port  a     v_a − Σ_b Y_ab F_b = 0,       F_b = Bl i − S (v_b − u_b) − jω m_c v_b   under a foot
+//!                                                F_b = −Z v_b                              under a mass or a hang
 //! each magnet      jω m_m u + Bl i − S (v − u) = 0,    or u = 0 when it is held
 //! ```
 //!
 //! Nothing is divided by: inductance, stiffness, masses and resistances may be zero, and a foot may sit where the panel
-//! cannot move. Solved for a unit voltage on each channel in turn by LU with row pivoting.
+//! cannot move. Solved for a unit voltage on each channel in turn by LU with row pivoting. A stiff hang makes its column large
+//! and its velocity small; the pivots do not depend on the scale of a column, so both the velocity and the force Z v keep their digits.
 
 use crate::motor::{Loop, Transducer};
 use nalgebra::{Complex, DMatrix};
-use ndarray::Array2;
+use ndarray::{Array2, Axis};
 use num_complex::Complex64;
 
 /// Which unknown stands where.
@@ -24,15 +27,17 @@ pub(super) struct Layout {
     /// Loop of each exciter.
     loop_of: Vec<usize>,
     channels: usize,
+    /// Ports with a mass or a hang.
+    passive: usize,
 }
 
 impl Layout {
-    /// The unknowns of `exciters` joined by `loops`; every exciter sits in one loop.
-    pub(super) fn new(loops: Vec<Loop>, exciters: usize, channels: usize) -> Self {
+    /// The unknowns of `exciters` joined by `loops` and of `passive` ports; every exciter sits in one loop.
+    pub(super) fn new(loops: Vec<Loop>, exciters: usize, channels: usize, passive: usize) -> Self {
         let find = |e: usize| loops.iter().position(|l| l.exciters.contains(&e));
         let loop_of =
             (0..exciters).map(|e| find(e).expect("a scene joins every exciter to a channel")).collect();
-        Self { loops, loop_of, channels }
+        Self { loops, loop_of, channels, passive }
     }
 
     fn exciters(&self) -> usize {
@@ -47,9 +52,27 @@ impl Layout {
         self.loops.len() + self.exciters() + exciter
     }
 
-    fn size(&self) -> usize {
-        self.loops.len() + 2 * self.exciters()
+    fn passive(&self, index: usize) -> usize {
+        self.loops.len() + 2 * self.exciters() + index
     }
+
+    /// Velocity of a port: the feet come first, then the passive parts.
+    fn port(&self, port: usize) -> usize {
+        if port < self.exciters() { self.foot(port) } else { self.passive(port - self.exciters()) }
+    }
+
+    fn size(&self) -> usize {
+        self.loops.len() + 2 * self.exciters() + self.passive
+    }
+}
+
+/// What sits at the ports, at one frequency: exciters first.
+#[derive(Clone, Debug)]
+pub(super) struct Parts {
+    /// One per exciter.
+    pub transducers: Vec<Transducer>,
+    /// Impedance [N·s/m] of each mass and hang.
+    pub passive: Vec<Complex64>,
 }
 
 /// Answers to one volt of open-circuit voltage on each channel by itself, the other amplifiers connected but silent.
@@ -62,14 +85,14 @@ pub(super) struct UnitAnswers<'a> {
 /// lossless mode exactly at this frequency.
 pub(super) fn solve<'a>(
     layout: &'a Layout,
-    transducers: &[Transducer],
+    parts: &Parts,
     mobility: &Array2<Complex64>,
     source_resistances: &[f64],
 ) -> Option<UnitAnswers<'a>> {
     let mut system = DMatrix::zeros(layout.size(), layout.size());
-    electrical_rows(layout, transducers, source_resistances, &mut system);
-    foot_rows(layout, transducers, mobility, &mut system);
-    magnet_rows(layout, transducers, &mut system);
+    electrical_rows(layout, &parts.transducers, source_resistances, &mut system);
+    port_rows(layout, parts, mobility, &mut system);
+    magnet_rows(layout, &parts.transducers, &mut system);
     let mut drive = DMatrix::zeros(layout.size(), layout.channels);
     for (row, l) in layout.loops.iter().enumerate() {
         drive[(row, l.channel)] = Complex64::ONE;
@@ -94,20 +117,19 @@ fn electrical_rows(layout: &Layout, transducers: &[Transducer], source: &[f64], 
     }
 }
 
-fn foot_rows(
-    layout: &Layout,
-    transducers: &[Transducer],
-    mobility: &Array2<Complex64>,
-    a: &mut DMatrix<Complex64>,
-) {
-    for ((foot, by), y) in mobility.indexed_iter() {
-        let (row, t) = (layout.foot(foot), &transducers[by]);
-        a[(row, layout.loop_of[by])] -= y * t.force_factor;
-        a[(row, layout.foot(by))] += y * (t.suspension + t.moving_mass);
-        a[(row, layout.magnet(by))] -= y * t.suspension;
-    }
-    for foot in 0..layout.exciters() {
-        a[(layout.foot(foot), layout.foot(foot))] += 1.0;
+fn port_rows(layout: &Layout, parts: &Parts, mobility: &Array2<Complex64>, a: &mut DMatrix<Complex64>) {
+    for (port, by_port) in mobility.outer_iter().enumerate() {
+        let row = layout.port(port);
+        a[(row, row)] += 1.0;
+        let (by_foot, by_passive) = by_port.split_at(Axis(0), parts.transducers.len());
+        for (by, (y, t)) in by_foot.iter().zip(&parts.transducers).enumerate() {
+            a[(row, layout.loop_of[by])] -= y * t.force_factor;
+            a[(row, layout.foot(by))] += y * (t.suspension + t.moving_mass);
+            a[(row, layout.magnet(by))] -= y * t.suspension;
+        }
+        for (by, (y, z)) in by_passive.iter().zip(&parts.passive).enumerate() {
+            a[(row, layout.passive(by))] += y * z;
+        }
     }
 }
 
@@ -130,6 +152,11 @@ impl UnitAnswers<'_> {
     pub(super) fn exciter(&self, exciter: usize, sources: &[Complex64]) -> [Complex64; 3] {
         let l = self.layout;
         [l.loop_of[exciter], l.foot(exciter), l.magnet(exciter)].map(|row| self.unknown(row, sources))
+    }
+
+    /// Velocity [m/s] of one passive port when the channels give `sources` [V].
+    pub(super) fn passive(&self, index: usize, sources: &[Complex64]) -> Complex64 {
+        self.unknown(self.layout.passive(index), sources)
     }
 
     /// Current [A] of one channel when the channels give `sources` [V].

@@ -1,10 +1,10 @@
-//! The panel as the exciters feel it: mobility between their feet, from modes and the static residual.
+//! The panel as exciters, masses and hangs feel it: mobility between the ports, from modes and the static residual.
 //!
 //! ```text
 //! Y_ij(ω) = Σ_n φ̄_in φ̄_jn h_n(ω) + jω R_ij g(ω) / (1 + jη),      h_n(ω) = jω / (ω_n² (1 + jη_n) − ω²)
 //! ```
 //!
-//! φ̄_in is the mass-normalised shape of mode n averaged over foot i [kg^−½], R the static flexibility of all modes that
+//! φ̄_in is the mass-normalised shape of mode n averaged over port i [kg^−½], R the static flexibility of all modes that
 //! are left out [m/N]. A rigid-body mode has ω_n = 0 and h_n = 1/jω. Proportional (hysteretic) loss: the shapes stay real.
 //!
 //! The modes left out act as a spring far below the highest mode kept, ω_c. Nearer to it their spring softens. Bending
@@ -19,14 +19,15 @@
 //! Sources: L. Cremer, M. Heckl & B. A. T. Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5 (modal mobility);
 //! R. H. MacNeal, Computers & Structures 1 (1971) 581–601 (residual flexibility); g(ω) is worked out here.
 
+use super::passive::{self, Passive};
 use crate::plate::{Footprint, Modes};
-use crate::scene::Exciter;
+use crate::scene::{Attachments, Exciter};
 use multiversion::multiversion;
 use ndarray::Array2;
 use num_complex::Complex64;
 use std::f64::consts::TAU;
 
-/// Panel data at the feet of the exciters: all that the drive needs to know of the panel.
+/// Panel data at the feet of the exciters, then at the masses and hangs: all that the drive needs to know of the panel.
 #[derive(Clone, Debug)]
 pub struct PanelPorts {
     /// ω_n² [rad²/s²] of each mode.
@@ -39,6 +40,8 @@ pub struct PanelPorts {
     residual_loss_factor: f64,
     /// Highest mode kept ω_c [rad/s].
     cut: f64,
+    /// What sits at the last ports.
+    passive: Vec<Passive>,
 }
 
 /// What [`PanelPorts`] is made of.
@@ -79,13 +82,25 @@ impl PanelPorts {
             residual: data.residual.clone(),
             residual_loss_factor: data.residual_loss_factor,
             cut: TAU * data.frequencies.iter().copied().fold(0.0, f64::max),
+            passive: vec![],
         }
     }
 
-    /// Ports under the feet of `exciters` on a panel of the given `loss_factor`.
-    pub fn under(exciters: &[Exciter], modes: &Modes, loss_factor: f64) -> Self {
-        let feet: Vec<Footprint> = exciters.iter().map(foot).collect();
-        let (shapes, residual) = rayon::join(|| modes.averaged(&feet), || modes.residual_flexibility(&feet));
+    /// The same ports with a passive part on each of the last ones.
+    ///
+    /// # Panics
+    /// When there are more parts than ports.
+    pub fn carrying(self, passive: Vec<Passive>) -> Self {
+        assert!(passive.len() <= self.len(), "one port per passive part");
+        Self { passive, ..self }
+    }
+
+    /// Ports under the feet of `exciters`, then under masses and hangs, on a panel of the given `loss_factor`.
+    pub fn under(exciters: &[Exciter], attachments: &Attachments, modes: &Modes, loss_factor: f64) -> Self {
+        let (places, passive) = passive::of(attachments);
+        let touched: Vec<Footprint> = exciters.iter().map(foot).chain(places).collect();
+        let (shapes, residual) =
+            rayon::join(|| modes.averaged(&touched), || modes.residual_flexibility(&touched));
         Self::new(PortData {
             frequencies: &modes.frequencies.to_vec(),
             loss_factors: &modes.loss_factors.to_vec(),
@@ -93,6 +108,38 @@ impl PanelPorts {
             residual: &residual,
             residual_loss_factor: loss_factor,
         })
+        .carrying(passive)
+        .cut_at(modes.bare_frequencies().last().copied().unwrap_or(0.0))
+    }
+
+    /// What is left out begins at `frequency` [Hz]: where the bare panel's modes end, not those with patches on it.
+    fn cut_at(self, frequency: f64) -> Self {
+        Self { cut: TAU * frequency, ..self }
+    }
+
+    /// What sits at the last ports, in order.
+    pub fn passive(&self) -> &[Passive] {
+        &self.passive
+    }
+
+    /// ω_n² [rad²/s²] and ω_n² η_n of each mode.
+    pub(super) fn stiffness_and_loss(&self) -> (&[f64], &[f64]) {
+        (&self.stiffness, &self.loss)
+    }
+
+    /// Shapes averaged over the ports (ports, modes).
+    pub(super) fn shapes(&self) -> &Array2<f64> {
+        &self.shapes
+    }
+
+    /// Static flexibility of the modes left out (ports, ports).
+    pub(super) fn residual(&self) -> &Array2<f64> {
+        &self.residual
+    }
+
+    /// Loss factor of [`residual`](Self::residual).
+    pub(super) fn residual_loss_factor(&self) -> f64 {
+        self.residual_loss_factor
     }
 
     /// Number of ports.
@@ -152,7 +199,7 @@ impl PanelPorts {
         }
     }
 
-    /// Power lost in the panel's material [W]: `Σ ω_n² η_n |q̇_n|² / ω + Re(jω / (1 + jη)) Fᴴ R F`.
+    /// Power lost in the panel [W]: `Σ ω_n² η_n |q̇_n|² / ω + Re(jω / (1 + jη)) Fᴴ R F`.
     pub(super) fn dissipated(&self, omega: f64, velocity: &[Complex64], forces: &[Complex64]) -> f64 {
         let modal: f64 = self.loss.iter().zip(velocity).map(|(loss, v)| loss * v.norm_sqr()).sum();
         let mut quadratic = 0.0;

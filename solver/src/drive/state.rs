@@ -31,8 +31,48 @@ pub(super) struct ChannelState {
 pub(super) struct State {
     pub exciters: Vec<ExciterState>,
     pub channels: Vec<ChannelState>,
-    /// Power lost in the panel's material [W].
+    /// One per mass and hang.
+    pub passive: Vec<PassiveState>,
+    /// Power lost in the panel [W].
     pub structure: f64,
+}
+
+/// State of one mass or hang.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct PassiveState {
+    /// Force on the panel [N].
+    pub force: Complex64,
+    /// Power lost in it [W].
+    pub loss: f64,
+}
+
+impl State {
+    /// Where there is no unique answer.
+    pub(super) fn undefined(exciters: usize, channels: usize, passive: usize) -> Self {
+        Self {
+            exciters: vec![ExciterState::undefined(); exciters],
+            channels: vec![ChannelState::undefined(); channels],
+            passive: vec![PassiveState::undefined(); passive],
+            structure: f64::NAN,
+        }
+    }
+
+    /// Force on the panel at every port [N].
+    pub(super) fn forces(&self) -> Vec<Complex64> {
+        self.exciters.iter().map(|e| e.force).chain(self.passive.iter().map(|p| p.force)).collect()
+    }
+}
+
+impl PassiveState {
+    /// A part of impedance `z` [N·s/m] that moves with `velocity` [m/s].
+    pub(super) fn new(z: Complex64, velocity: Complex64) -> Self {
+        Self { force: -z * velocity, loss: z.re * velocity.norm_sqr() }
+    }
+
+    /// Where there is no unique answer.
+    pub(super) fn undefined() -> Self {
+        Self { force: Complex64::new(f64::NAN, f64::NAN), loss: f64::NAN }
+    }
 }
 
 impl ExciterState {

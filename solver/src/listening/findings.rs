@@ -1,7 +1,7 @@
 //! The findings of a prediction: everything a report shows, in SI units and decibels, computed nowhere else.
 
 use crate::Warning;
-use crate::drive::{ChannelLoad, PowerBalance};
+use crate::drive::{ChannelLoad, NaturalModes, PowerBalance};
 use ndarray::{Array1, Array2};
 use num_complex::Complex64;
 use serde::Serialize;
@@ -65,8 +65,12 @@ pub struct Band {
 pub struct PanelFindings {
     /// Mass of the bare panel [kg].
     pub mass: f64,
-    /// Natural frequencies [Hz], rigid-body modes left out.
+    /// Natural frequencies [Hz] with patches and bars, rigid-body modes left out.
     pub natural_frequencies: Vec<f64>,
+    /// Natural frequencies [Hz] of the bare panel, rigid-body modes left out.
+    pub bare_frequencies: Vec<f64>,
+    /// The first natural modes with everything on it: exciters, masses, hangs, patches, bars; rigid-body motion left out.
+    pub assembled: NaturalModes,
     /// Number of rigid-body modes.
     pub rigid_modes: usize,
     /// Pictures of the first modes.

@@ -1,12 +1,13 @@
 //! The panel by itself: modal density and overlap, coincidence, and how far thin-plate theory carries.
 
 use super::findings::{ModeShape, PanelFindings};
+use crate::drive::NaturalModes;
 use crate::scene::{Panel, PlateSection};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Shear correction factor of a homogeneous plate (E. Reissner, J. Appl. Mech. 12 (1945) A69).
 
-/// Findings of the panel. `natural_frequencies` [Hz] come without the `rigid` modes; `frequencies` [Hz] ascend.
+/// Findings of the bare panel. `natural_frequencies` [Hz] come without the `rigid` modes; `frequencies` [Hz] ascend.
 pub fn panel_findings(
     panel: &Panel,
     natural_frequencies: &[f64],
@@ -23,6 +24,8 @@ pub fn panel_findings(
     PanelFindings {
         mass: section.surface_mass * area,
         natural_frequencies: natural_frequencies.to_vec(),
+        bare_frequencies: natural_frequencies.to_vec(),
+        assembled: NaturalModes::default(),
         rigid_modes: rigid,
         first_shapes,
         modal_density,

@@ -1,6 +1,6 @@
 use super::*;
 use crate::Warning;
-use crate::drive::PowerBalance;
+use crate::drive::{NaturalModes, PowerBalance};
 use crate::listening::{
     AcousticCentre, BandMap, Centre, PanelFindings, Polar, Sensitivity, UsableBand, fractional_octaves,
 };
@@ -77,6 +77,8 @@ fn findings() -> Findings {
     let panel = PanelFindings {
         mass: 0.8,
         natural_frequencies: vec![30.0],
+        bare_frequencies: vec![30.0],
+        assembled: NaturalModes::default(),
         rigid_modes: 3,
         first_shapes: vec![],
         modal_density: 0.04,
@@ -87,7 +89,14 @@ fn findings() -> Findings {
     let arcs = || Array2::zeros((0, 0));
     let polar = Polar { angles: vec![], bands: vec![], horizontal: arcs(), vertical: arcs(), distance: 1.0 };
     let balance =
-        PowerBalance { electrical: vec![], coil_heat: vec![], suspension: vec![], structure: vec![] };
+        PowerBalance {
+        electrical: vec![],
+        coil_heat: vec![],
+        suspension: vec![],
+        structure: vec![],
+        supports: vec![],
+        radiated: vec![],
+    };
     Findings {
         summary: vec![],
         warnings: vec![

@@ -18,9 +18,13 @@ impl Footprint {
     }
 
     /// A ring of `diameter` [m] around `centre`, sampled evenly. The average of a bending wave of wavenumber k over it is
-    /// `J₀(k · diameter / 2)`; with 32 points the error stays below 1e-9 up to k · diameter / 2 = 12.
+    /// `J₀(k · diameter / 2)`; with 32 points the error stays below 1e-9 up to k · diameter / 2 = 12. A ring without
+    /// diameter is a point.
     pub fn ring(centre: [f64; 2], diameter: f64) -> Self {
         const COUNT: usize = 32;
+        if diameter == 0.0 {
+            return Self::point(centre);
+        }
         let radius = 0.5 * diameter;
         let at = |i: usize| {
             let (sin, cos) = (TAU * i as f64 / COUNT as f64).sin_cos();

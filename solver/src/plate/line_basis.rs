@@ -431,14 +431,14 @@ impl LineBasis {
         self.combination.ncols()
     }
 
-    /// Values (points, functions) [m^−½] at coordinates `x` [m].
-    pub fn table(&self, x: &[f64]) -> Array2<f64> {
+    /// Derivatives of `order` 0, 1 or 2 (points, functions) [m^(−½ − order)] at coordinates `x` [m].
+    pub fn table(&self, x: &[f64], order: usize) -> Array2<f64> {
         let zeta: Vec<f64> = x.iter().map(|x| (x - self.class.origin) / self.class.scale).collect();
         let mut raw = Array2::zeros((x.len(), self.class.atoms.len()));
         for (mut row, &z) in raw.axis_iter_mut(Along(0)).zip(&zeta) {
-            row.iter_mut().zip(&self.class.atoms).for_each(|(value, atom)| *value = atom.jet(z)[0]);
+            row.iter_mut().zip(&self.class.atoms).for_each(|(value, atom)| *value = atom.jet(z)[order]);
         }
-        raw.dot(&self.combination)
+        raw.dot(&self.combination) * self.class.scale.powi(-(order as i32))
     }
 }
 
@@ -471,13 +471,13 @@ mod tests {
         {
             for class in line_classes(0.7, ends, 90.0, Accuracy::PREDICTION) {
                 let basis = LineBasis::build(class).expect("independent").0;
-                let values = basis.table(&side.nodes.to_vec());
+                let values = basis.table(&side.nodes.to_vec(), 0);
                 let unit =
                     weighted_product(&values, &side.weights, &values) - Array2::<f64>::eye(basis.len());
                 let worst = unit.iter().map(|error| error.abs()).fold(0.0, f64::max);
                 // Rounding 2e-16 over DISTINCT 1e-10 is 2e-6, in the roughest function only; a few such terms add up.
                 assert!(worst < 2e-5, "{ends:?}: {worst:e}");
-                let rim = basis.table(&[0.0, 0.7]);
+                let rim = basis.table(&[0.0, 0.7], 0);
                 for (row, end) in rim.rows().into_iter().zip(ends) {
                     let largest = row.iter().map(|value| value.abs()).fold(0.0, f64::max);
                     assert_eq!(largest < 1e-4, end != Free, "{ends:?}: {largest}");

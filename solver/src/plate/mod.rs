@@ -4,6 +4,7 @@
 //! are condensed into the deflection (see `strain`, `reduced`).
 
 mod accuracy;
+mod attached;
 mod block_modes;
 mod energy;
 mod estimate;
@@ -21,6 +22,7 @@ mod static_flexibility;
 mod strain;
 
 pub use accuracy::Accuracy;
+pub use attached::PATCH_POISSON_RATIO;
 pub use energy::EnergyPart;
 pub use estimate::Estimate;
 pub use footprint::Footprint;

@@ -1,5 +1,6 @@
 //! The narrow waist between the plate and everything behind it.
 
+use super::attached::Mixing;
 use super::block_modes::BlockModes;
 use super::energy::{loss_factors, shares};
 use super::model::{PlateModel, plate_energy};
@@ -60,8 +61,11 @@ pub struct Modes {
     pub energy: Array2<f64>,
     /// The theory used.
     pub model: PlateModel,
-    shapes: Arc<Shapes>,
-    panel: Arc<Panel>,
+    /// Shapes of the bare panel.
+    pub(super) shapes: Arc<Shapes>,
+    /// Mixes the shapes of the bare panel when something is bonded to it.
+    pub(super) mixing: Option<Arc<Mixing>>,
+    pub(super) panel: Arc<Panel>,
     /// Highest frequency asked for [Hz].
     up_to: f64,
     /// Built at the first question for it.
@@ -109,6 +113,7 @@ impl Modes {
             model: PlateModel::within(&panel.section),
             frequencies,
             shapes: Arc::new(shapes),
+            mixing: None,
             panel: Arc::new(panel),
             up_to,
             statics: Arc::default(),
@@ -136,6 +141,11 @@ impl Modes {
         self.frequencies.is_empty()
     }
 
+    /// Natural frequencies [Hz] of the bare panel, ascending, without what is bonded to it.
+    pub fn bare_frequencies(&self) -> &Array1<f64> {
+        self.mixing.as_ref().map_or(&self.frequencies, |mixing| &mixing.bare)
+    }
+
     /// Shapes at `points` [m]: (points, modes), kg^−½.
     pub fn at(&self, points: &[[f64; 2]]) -> Array2<f64> {
         let probes: Vec<Footprint> = points.iter().map(|&point| Footprint::point(point)).collect();
@@ -144,12 +154,19 @@ impl Modes {
 
     /// Shapes of the modes in `range` on a lattice: (modes, nx, ny), kg^−½.
     pub fn on(&self, lattice: &Lattice, range: Range<usize>) -> Array3<f64> {
-        self.shapes.on(lattice, range)
+        match &self.mixing {
+            None => self.shapes.on(lattice, range),
+            Some(mixing) => self.shapes.superpose(mixing.rows(range).view(), lattice).mapv(|z| z.re),
+        }
     }
 
     /// Shapes averaged over footprints: (footprints, modes), kg^−½.
     pub fn averaged(&self, footprints: &[Footprint]) -> Array2<f64> {
-        self.shapes.averaged(footprints)
+        let bare = self.shapes.averaged(footprints);
+        match &self.mixing {
+            None => bare,
+            Some(mixing) => mixing.of(&bare),
+        }
     }
 
     /// Static flexibility between footprints of all the modes that are *not* in this set: (footprints, footprints), m/N.
@@ -159,21 +176,29 @@ impl Modes {
     /// triangular solves. What lies beyond that range is added for interior points from the infinite plate.
     pub fn residual_flexibility(&self, footprints: &[Footprint]) -> Array2<f64> {
         let statics = self.statics.get_or_init(|| StaticFlexibility::new(&self.panel, self.up_to));
-        let stiffness = self.frequencies.mapv(|f| (TAU * f).powi(2));
-        let kept = self.averaged(footprints);
+        // What is bonded to the panel rotates the modes kept among themselves and leaves the others as they are.
+        let stiffness = self.bare_frequencies().mapv(|f| (TAU * f).powi(2));
+        let kept = self.shapes.averaged(footprints);
         statics.between(footprints, self.panel.section.surface_mass) - flexibility_of(&kept, &stiffness)
     }
 
     /// Superposes modes: `amplitudes` (frequencies, modes) → field (frequencies, nx, ny). No array of all mode shapes is
     /// formed; the sum runs in the coefficients of the basis.
     pub fn superpose(&self, amplitudes: ArrayView2<Complex64>, lattice: &Lattice) -> Array3<Complex64> {
-        self.shapes.superpose(amplitudes, lattice)
+        match &self.mixing {
+            None => self.shapes.superpose(amplitudes, lattice),
+            Some(mixing) => self.shapes.superpose(mixing.amplitudes(amplitudes).view(), lattice),
+        }
     }
 
     /// Adjoint of [`superpose`](Self::superpose): `Σ_points field(point) φ(point)` for fields (fields, nx, ny) sampled on a lattice
     /// (quadrature weights already inside) → (fields, modes).
     pub fn project(&self, fields: &Array3<Complex64>, lattice: &Lattice) -> Array2<Complex64> {
-        self.shapes.project(fields.view(), lattice)
+        let bare = self.shapes.project(fields.view(), lattice);
+        match &self.mixing {
+            None => bare,
+            Some(mixing) => mixing.of_complex(bare.view()),
+        }
     }
 }
 

@@ -51,9 +51,9 @@ impl Directions {
         self.classes.iter().map(LineBasis::len).sum()
     }
 
-    /// Values (points, functions of all classes) at coordinates [m].
-    pub fn table(&self, coordinates: &[f64]) -> Array2<f64> {
-        let tables: Vec<_> = self.classes.iter().map(|class| class.table(coordinates)).collect();
+    /// Derivatives of `order` 0, 1 or 2 (points, functions of all classes) at coordinates [m].
+    pub fn table(&self, coordinates: &[f64], order: usize) -> Array2<f64> {
+        let tables: Vec<_> = self.classes.iter().map(|class| class.table(coordinates, order)).collect();
         let views: Vec<_> = tables.iter().map(|table| table.view()).collect();
         concatenate(Along(1), &views).expect("all tables have one row per point")
     }
@@ -112,8 +112,23 @@ impl Shapes {
 
     /// Shapes averaged over footprints: (footprints, modes).
     pub fn averaged(&self, footprints: &[Footprint]) -> Array2<f64> {
-        let probes = Probes::new(&self.x, &self.y, footprints);
-        let mut values = Array2::zeros((footprints.len(), self.count));
+        self.at_probes(&Probes::new(&self.x, &self.y, footprints))
+    }
+
+    /// Second derivatives ∂²/∂x², ∂²/∂y², ∂²/∂x∂y of the shapes at points: (points, modes) each, kg^−½ m⁻².
+    pub fn curvatures(&self, points: &[[f64; 2]]) -> [Array2<f64>; 3] {
+        let points: Vec<Footprint> = points.iter().map(|&point| Footprint::point(point)).collect();
+        [[2, 0], [0, 2], [1, 1]]
+            .map(|orders| self.at_probes(&Probes::derived(&self.x, &self.y, &points, orders)))
+    }
+
+    /// Number of modes.
+    pub fn count(&self) -> usize {
+        self.count
+    }
+
+    fn at_probes(&self, probes: &Probes) -> Array2<f64> {
+        let mut values = Array2::zeros((probes.footprints.len(), self.count));
         let of_block =
             |block: &Block| probes.rows(block.cells(self), block.products.len()).dot(&block.coefficients.t());
         let parts: Vec<Array2<f64>> = self.blocks.par_iter().map(of_block).collect();
@@ -230,7 +245,7 @@ struct LatticeTables {
 
 impl LatticeTables {
     fn new(shapes: &Shapes, lattice: &Lattice) -> Self {
-        Self { x: shapes.x.table(&lattice.x.nodes.to_vec()), y: shapes.y.table(&lattice.y.nodes.to_vec()) }
+        Self { x: shapes.x.table(&lattice.x.nodes.to_vec(), 0), y: shapes.y.table(&lattice.y.nodes.to_vec(), 0) }
     }
 
     /// Coefficients (x functions, y functions) → field (nx, ny).
@@ -253,13 +268,18 @@ pub(super) struct Probes<'a> {
 
 impl<'a> Probes<'a> {
     pub fn new(x: &Directions, y: &Directions, footprints: &'a [Footprint]) -> Self {
+        Self::derived(x, y, footprints, [0, 0])
+    }
+
+    /// Derivatives of `orders` along x and y.
+    fn derived(x: &Directions, y: &Directions, footprints: &'a [Footprint], orders: [usize; 2]) -> Self {
         let coordinate = |axis: usize| -> Vec<f64> {
             footprints
                 .iter()
                 .flat_map(|footprint| footprint.points.iter().map(move |point| point[axis]))
                 .collect()
         };
-        Self { footprints, x: x.table(&coordinate(0)), y: y.table(&coordinate(1)) }
+        Self { footprints, x: x.table(&coordinate(0), orders[0]), y: y.table(&coordinate(1), orders[1]) }
     }
 
     /// Products of line functions averaged over each footprint: (footprints, cells).

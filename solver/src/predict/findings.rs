@@ -2,7 +2,7 @@
 
 use super::places::Places;
 use super::sound::{BandIntensity, Sound};
-use crate::drive::Motion;
+use crate::drive::{Motion, NaturalModes};
 use crate::listening::*;
 use crate::plate::Modes;
 use crate::scene::Scene;
@@ -21,10 +21,14 @@ const SENSITIVITY_VOLTAGE: f64 = 2.83;
 /// Distance sensitivity is stated for [m].
 const SENSITIVITY_DISTANCE: f64 = 1.0;
 
+/// Natural modes of the assembled panel that are listed.
+pub(super) const ASSEMBLED_SHOWN: usize = 40;
+
 /// Puts all findings together.
 pub(super) fn gather(
     scene: &Scene,
     modes: &Modes,
+    assembled: NaturalModes,
     motion: &Motion,
     places: &Places,
     sound: Sound,
@@ -46,7 +50,7 @@ pub(super) fn gather(
         summary: Vec::new(),
         warnings: Vec::new(),
         frequencies: frequencies.clone(),
-        panel: panel(scene, modes),
+        panel: panel(scene, modes, assembled),
         seats: seats(scene, &sound.microphones),
         sensitivity: sensitivity_of(scene, &sound.microphones),
         polar: polar_of(scene, places, &sound, &bands),
@@ -93,7 +97,9 @@ fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) 
 /// one face radiates lower it by `20 lg (1 + share)`; a back that radiates as freely takes the share twice.
 fn air_load(findings: &Findings) -> Option<Warning> {
     const SHARE: f64 = 0.1;
-    let losses = findings.balance.structure.iter().zip(&findings.balance.suspension).map(|(a, b)| a + b);
+    let balance = &findings.balance;
+    let losses = (0..findings.frequencies.len())
+        .map(|i| balance.structure[i] + balance.suspension[i] + balance.supports[i]);
     let shares = findings.radiated.iter().zip(losses).map(|(sound, loss)| sound / loss);
     let (frequency, share) = largest(&findings.frequencies, &shares.collect::<Vec<_>>());
     let lowered = |share: f64| 20.0 * (1.0 + share).log10();
@@ -124,17 +130,22 @@ fn map_of(
     output_map(frequencies, distance, &x, &y, mean_square.view(), bands, reference)
 }
 
-fn panel(scene: &Scene, modes: &Modes) -> PanelFindings {
+fn panel(scene: &Scene, modes: &Modes, assembled: NaturalModes) -> PanelFindings {
     let rigid = modes.rigid_body_count();
     let natural: Vec<f64> = modes.frequencies.iter().skip(rigid).copied().collect();
-    panel_findings(
+    let findings = panel_findings(
         &scene.panel,
         &natural,
         rigid,
         first_shapes(scene, modes, rigid),
         &scene.frequencies,
         scene.air.sound_speed,
-    )
+    );
+    PanelFindings {
+        bare_frequencies: modes.bare_frequencies().iter().skip(rigid).copied().collect(),
+        assembled: assembled.elastic(),
+        ..findings
+    }
 }
 
 fn first_shapes(scene: &Scene, modes: &Modes, rigid: usize) -> Vec<ModeShape> {

@@ -38,7 +38,7 @@ pub enum PredictError {
 /// All that a prediction yields.
 #[derive(Clone, Debug)]
 pub struct Prediction {
-    /// Modes of the bare panel.
+    /// Modes of the panel with its patches and bars.
     pub modes: Modes,
     /// Motion of panel and exciters.
     pub motion: Motion,
@@ -58,13 +58,14 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     let tell = |stage, done, total| watcher(Progress { stage, done, total });
 
     tell(Stage::Modes, 0, 1);
-    let modes = Modes::solve(&scene.panel, MODE_MARGIN * top)?;
+    let modes = Modes::solve(&scene.panel, MODE_MARGIN * top)?.with_attached(&scene.attachments)?;
     tell(Stage::Motion, 0, 1);
     let motion = drive::respond(scene, &modes);
+    let assembled = drive::assembled(scene, &modes, findings::ASSEMBLED_SHOWN)?;
     let places = Places::of(scene);
     let sound = Sound::of(scene, &modes, &motion, &places, &|done, total| tell(Stage::Sound, done, total));
     tell(Stage::Findings, 0, 1);
-    let findings = findings::gather(scene, &modes, &motion, &places, sound);
+    let findings = findings::gather(scene, &modes, assembled, &motion, &places, sound);
     tell(Stage::Findings, 1, 1);
     Ok(Prediction { modes, motion, findings })
 }

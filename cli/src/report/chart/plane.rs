@@ -143,6 +143,29 @@ impl Plane {
         }
     }
 
+    /// Upright rectangle from its lower left corner [m].
+    pub fn patch(&self, corner: [f64; 2], [width, height]: [f64; 2]) -> Markup {
+        let (x, y) = self.at([corner[0], corner[1] + height]);
+        html! { rect.patch x=(place(x)) y=(place(y)) width=(place(width * self.scale)) height=(place(height * self.scale)) {} }
+    }
+
+    /// Line between two points.
+    pub fn bar(&self, ends: [[f64; 2]; 2]) -> Markup {
+        html! { path.bar d=(path(ends.map(|end| self.at(end)))) {} }
+    }
+
+    /// Filled disc of a given diameter [m], at least large enough to be seen.
+    pub fn mass(&self, centre: [f64; 2], diameter: f64) -> Markup {
+        let (x, y) = self.at(centre);
+        html! { circle.mass cx=(place(x)) cy=(place(y)) r=(place((0.5 * diameter * self.scale).max(4.0))) {} }
+    }
+
+    /// Triangle that stands with its tip on a point.
+    pub fn hang(&self, position: [f64; 2]) -> Markup {
+        let (x, y) = self.at(position);
+        html! { path.hang d={ "M" (place(x)) " " (place(y)) "l-6-10h12z" } {} }
+    }
+
     /// Cross at the deepest point of a quiet region, and an ellipse as large as its extent [m], moved as little as it takes to lie
     /// on the plane.
     pub fn quiet(&self, centre: [f64; 2], extent: [f64; 2], when: &When) -> Markup {

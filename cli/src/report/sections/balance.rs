@@ -16,13 +16,16 @@ pub fn section(input: &ReportInput) -> Markup {
 
 fn chart(findings: &Findings) -> Markup {
     let balance = &findings.balance;
-    let powers: [(&str, &[f64]); 5] = [
+    let mut powers: Vec<(&str, &[f64])> = vec![
         ("electrical input", &balance.electrical),
         ("coil heat", &balance.coil_heat),
         ("suspension", &balance.suspension),
-        ("panel’s material", &balance.structure),
+        ("panel", &balance.structure),
         ("sound", &findings.radiated),
     ];
+    if balance.supports.iter().any(|&power| power > 0.0) {
+        powers.push(("hangs", &balance.supports));
+    }
     let curve = |(colour, (label, values)): (usize, &(&str, &'_ [f64]))| Curve {
         label: label.to_string(),
         values: values.to_vec().into(),
@@ -45,7 +48,7 @@ fn chart(findings: &Findings) -> Markup {
         controls: html! {},
         legend: curves::legend(&entries),
         drawing: over_frequency("Power balance over frequency", &findings.frequencies, &[plot]),
-        caption: html! { "Sine at the drive voltage, all channels together. Sound: radiated to the front, panel in a baffle." },
+        caption: html! { "Sine at the drive voltage, all channels together. Panel: its material, patches and bars. Sound: radiated to the front, panel in a baffle." },
         map: None,
     }
     .render()

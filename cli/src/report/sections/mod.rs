@@ -3,6 +3,7 @@
 pub mod balance;
 pub mod centre;
 pub mod exciters;
+pub mod fixing;
 pub mod inputs;
 pub mod loudness;
 pub mod maps;

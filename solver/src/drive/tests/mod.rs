@@ -1,13 +1,16 @@
 //! Tests of the whole drive on panels whose modes are known in closed form.
 
+mod assembled;
 mod doubts;
 mod edge_cases;
 mod invariants;
 mod limits;
+mod passive;
 mod point_mass;
 mod wiring;
 
-use super::{Motion, PanelPorts, PortData, foot, solve};
+use super::{Motion, PanelPorts, Passive, PortData, foot, solve};
+use crate::plate::Footprint;
 use crate::motor::transducer::tests::exciter;
 use crate::scene::{Channel, Exciter, Wiring};
 use ndarray::Array2;
@@ -49,8 +52,7 @@ impl SupportedPlate {
         scale * (m as f64 * PI * x / a).sin() * (n as f64 * PI * y / b).sin()
     }
 
-    fn averaged(&self, orders: &[(usize, usize)], exciters: &[Exciter]) -> Array2<f64> {
-        let feet: Vec<_> = exciters.iter().map(foot).collect();
+    fn averaged(&self, orders: &[(usize, usize)], feet: &[Footprint]) -> Array2<f64> {
         Array2::from_shape_fn((feet.len(), orders.len()), |(i, n)| {
             feet[i].points.iter().zip(&feet[i].weights).map(|(p, w)| w * self.shape(orders[n], *p)).sum()
         })
@@ -58,19 +60,33 @@ impl SupportedPlate {
 
     /// Ports from the modes up to `up_to` [Hz]; the residual is the static sum over the modes from there to `beyond` [Hz].
     pub fn ports(&self, exciters: &[Exciter], up_to: f64, beyond: f64) -> PanelPorts {
+        self.loaded_ports(exciters, &[], up_to, beyond)
+    }
+
+    /// [`ports`](Self::ports) with passive parts on points.
+    pub fn loaded_ports(
+        &self,
+        exciters: &[Exciter],
+        passive: &[([f64; 2], Passive)],
+        up_to: f64,
+        beyond: f64,
+    ) -> PanelPorts {
+        let points = passive.iter().map(|(position, _)| Footprint::point(*position));
+        let feet: Vec<Footprint> = exciters.iter().map(foot).chain(points).collect();
         let all = self.orders(beyond);
         let (kept, left_out) = all.split_at(self.orders(up_to).len());
-        let far = self.averaged(left_out, exciters);
+        let far = self.averaged(left_out, &feet);
         let flexibility = |&(m, n): &(usize, usize)| (2.0 * PI * self.frequency(m, n)).powi(-2);
         let scaled = &far * &ndarray::Array1::from_iter(left_out.iter().map(flexibility));
         let frequencies: Vec<f64> = kept.iter().map(|&(m, n)| self.frequency(m, n)).collect();
         PanelPorts::new(PortData {
             frequencies: &frequencies,
             loss_factors: &vec![self.loss_factor; kept.len()],
-            shapes: &self.averaged(kept, exciters),
+            shapes: &self.averaged(kept, &feet),
             residual: &scaled.dot(&far.t()),
             residual_loss_factor: self.loss_factor,
         })
+        .carrying(passive.iter().map(|(_, part)| *part).collect())
     }
 }
 

@@ -36,7 +36,7 @@ fn peak(e: &Exciter, ports: &PanelPorts, between: [f64; 2]) -> f64 {
 /// Natural λ of modes + point mass by re-solving in the modes: (I + M φφᵀ) ω² = diag(ω_n²).
 fn resolved(mass: f64, up_to: f64) -> Vec<f64> {
     let orders = SQUARE.orders(up_to);
-    let shape = SQUARE.averaged(&orders, &[rider(mass)]);
+    let shape = SQUARE.averaged(&orders, &[foot(&rider(mass))]);
     // 1/ω² are the eigenvalues of K^-½ M K^-½.
     let inverse = |n: usize| 1.0 / SQUARE.frequency(orders[n].0, orders[n].1);
     let scaled = DMatrix::from_fn(orders.len(), orders.len(), |i, j| {
