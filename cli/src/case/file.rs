@@ -40,7 +40,7 @@ pub fn load(path: &Path) -> Result<Case, CaseErrors> {
     }
 }
 
-/// Checks the text of a case file; `path` is only for messages.
+/// Checks the text of a case file; `path` is for messages, and drawings are looked for beside it.
 ///
 /// # Errors
 /// As [`load`].
@@ -54,7 +54,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Case, CaseErrors> {
     } else {
         let mut reader = Reader::default();
         let case = reader.table(&CASE, document.get_ref(), 0..0);
-        found = build::scene(&case, &mut reader.problems);
+        found = build::scene(&case, folder_of(path), &mut reader.problems);
         problems.extend(syntax::worth_showing(text, &errors, reader.problems));
     }
     let failed = problems.iter().any(|p| p.severity == Severity::Error);
@@ -64,6 +64,10 @@ pub fn parse(text: &str, path: &Path) -> Result<Case, CaseErrors> {
         }
         _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, problems))),
     }
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().unwrap_or(Path::new(""))
 }
 
 fn nothing_in_it() -> Problem {

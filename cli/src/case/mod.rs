@@ -8,6 +8,7 @@
 
 mod build;
 mod describe;
+mod drawing;
 mod file;
 mod problem;
 pub mod quantity;

@@ -3,7 +3,7 @@
 use super::problem::Problem;
 use super::quantity::{Quantity, SHARE};
 use super::schema::{Key, Kind, Limits, Need, Table, quoted};
-use super::section::{Coordinate, Section, Value};
+use super::section::{Coordinate, Point, Section, Value};
 use super::suggest;
 use std::ops::Range;
 use toml::Spanned;
@@ -71,6 +71,7 @@ impl Reader {
             }
             (Kind::Count(limits), DeValue::Integer(_)) => self.number(key, *limits, value),
             (Kind::Position, DeValue::Array(pair)) => self.position(key, pair, value.span()),
+            (Kind::Points, DeValue::Array(list)) => self.points(key, list),
             (Kind::Table(schema) | Kind::TextOrTable(schema), DeValue::Table(table)) => {
                 Some(Value::Table(self.table(schema, table, name.span())))
             }
@@ -168,6 +169,40 @@ impl Reader {
         // Both are read before either can fail, so that both problems are shown.
         let (x, y) = (self.coordinate(key, x), self.coordinate(key, y));
         Some(Value::Position([x?, y?]))
+    }
+
+    /// All points, or none if one of them cannot be read.
+    fn points(&mut self, key: &Key, list: &[Spanned<DeValue<'_>>]) -> Option<Value> {
+        let points: Vec<_> = list.iter().map(|element| self.point(key, element)).collect();
+        points.into_iter().collect::<Option<Vec<_>>>().map(Value::Points)
+    }
+
+    fn point(&mut self, key: &Key, element: Found) -> Option<Point> {
+        let span = element.span();
+        let pair = match element.get_ref() {
+            DeValue::Array(pair) if pair.len() == 2 => pair,
+            _ => {
+                let problem = Problem::error(span, "a point is a pair of lengths").because("this is none");
+                self.problems
+                    .push(problem.instead("write [\"120 mm\", \"80 mm\"]: from the left, from the bottom"));
+                return None;
+            }
+        };
+        let (x, y) = (self.length(key, &pair[0]), self.length(key, &pair[1]));
+        Some(Point { span, position: [x?, y?] })
+    }
+
+    /// A coordinate that must be a length: the panel's size is not known before its points are.
+    fn length(&mut self, key: &Key, value: Found) -> Option<f64> {
+        match self.coordinate(key, value)? {
+            Coordinate::Length(metres) => Some(metres),
+            Coordinate::Share(_) => {
+                let problem = Problem::error(value.span(), "a point of an outline cannot be a percentage");
+                let reason = "of what? the points give the size";
+                self.problems.push(problem.because(reason).instead("write lengths: [\"120 mm\", \"80 mm\"]"));
+                None
+            }
+        }
     }
 
     fn coordinate(&mut self, key: &Key, value: Found) -> Option<Coordinate> {

@@ -15,10 +15,21 @@ pub enum Value {
     Choice(&'static str),
     /// From the left, from the bottom.
     Position([Coordinate; 2]),
+    /// Points in order.
+    Points(Vec<Point>),
     /// A table.
     Table(Section),
     /// Any number of tables.
     Tables(Vec<Section>),
+}
+
+/// A point of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    /// Where it stands.
+    pub span: Range<usize>,
+    /// From the left, from the bottom [m].
+    pub position: [f64; 2],
 }
 
 /// One coordinate of a position.
@@ -92,6 +103,14 @@ impl Section {
     pub fn position(&self, key: &str) -> Option<[Coordinate; 2]> {
         match self.value(key) {
             Some(Value::Position(position)) => Some(*position),
+            _ => None,
+        }
+    }
+
+    /// The points behind `key`.
+    pub fn points(&self, key: &str) -> Option<&[Point]> {
+        match self.value(key) {
+            Some(Value::Points(points)) => Some(points),
             _ => None,
         }
     }

@@ -5,7 +5,9 @@
 
 mod drive;
 mod exciters;
+mod faults;
 mod listening;
+mod outline;
 mod panel;
 mod series;
 
@@ -16,12 +18,15 @@ use super::section::Section;
 use panelwright_solver::air::Air;
 use panelwright_solver::scene::{Attachments, Receivers, Scene, Spread};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Builds the scene; `None` only if `problems` holds at least one error.
-pub fn scene(case: &Section, problems: &mut Vec<Problem>) -> Option<(Scene, MaterialInUse)> {
+///
+/// Drawings are looked for in `folder`.
+pub fn scene(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Option<(Scene, MaterialInUse)> {
     let panel = case.table("panel");
-    let outline = panel.and_then(panel::outline);
-    let built = panel.and_then(|section| panel::build(section, problems));
+    let outline = panel.and_then(|section| outline::build(section, folder, problems));
+    let built = panel.and_then(|section| panel::build(section, outline.as_ref(), problems));
     let exciters = exciters::build(case, outline.as_ref(), problems);
     let channels = drive::channels(case, exciters.as_deref(), problems);
     let seats = listening::seats(case, outline.as_ref(), problems);

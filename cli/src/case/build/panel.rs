@@ -21,25 +21,24 @@ pub struct MaterialInUse {
     pub listed: Option<&'static Material>,
 }
 
-/// The outline, if its size could be read.
-pub fn outline(panel: &Section) -> Option<Outline> {
-    Some(Outline::Rectangle { width: panel.number("width")?, height: panel.number("height")? })
-}
-
 /// The panel and its material.
-pub fn build(panel: &Section, problems: &mut Vec<Problem>) -> Option<(Panel, MaterialInUse)> {
+pub fn build(
+    panel: &Section,
+    outline: Option<&Outline>,
+    problems: &mut Vec<Problem>,
+) -> Option<(Panel, MaterialInUse)> {
     let material = match panel.table("material") {
         Some(figures) => own_material(figures, problems),
         None => listed_material(panel, problems),
     };
-    thick_for_its_size(panel, problems);
+    thick_for_its_size(panel, outline, problems);
     let (name, layer, listed) = material?;
     let layer =
         SingleLayer { loss_factor: panel.number("loss_factor").unwrap_or(layer.loss_factor), ..layer };
     let grain = if panel.text("grain")? == "vertical" { Grain::Vertical } else { Grain::Horizontal };
     let section = section_of_single_layer(&layer, panel.number("thickness")?, grain);
-    let outline = outline(panel)?;
-    let edges = edges(panel.table("edges"), &outline);
+    let outline = outline?.clone();
+    let edges = edges(panel.table("edges"), &outline, problems);
     Some((
         Panel { outline, section, edges, back: Back::Baffled },
         MaterialInUse { name, layer, grain, listed },
@@ -162,8 +161,8 @@ fn holds_energy(figures: &Section, layer: &SingleLayer, problems: &mut Vec<Probl
     None
 }
 
-fn thick_for_its_size(panel: &Section, problems: &mut Vec<Problem>) {
-    let (Some(outline), Some(thickness)) = (outline(panel), panel.number("thickness")) else { return };
+fn thick_for_its_size(panel: &Section, outline: Option<&Outline>, problems: &mut Vec<Problem>) {
+    let (Some(outline), Some(thickness)) = (outline, panel.number("thickness")) else { return };
     let (width, height) = outline.bounding_box();
     let ratio = width.min(height) / thickness;
     if ratio < 20.0 {
@@ -177,7 +176,7 @@ fn thick_for_its_size(panel: &Section, problems: &mut Vec<Problem>) {
     }
 }
 
-fn edges(section: Option<&Section>, outline: &Outline) -> Edges {
+fn edges(section: Option<&Section>, outline: &Outline, problems: &mut Vec<Problem>) -> Edges {
     let free = Section::new(&EDGES, 0..0);
     let section = section.unwrap_or(&free);
     let of = |side: &str| match section.text(side).or(section.text("all")) {
@@ -185,6 +184,22 @@ fn edges(section: Option<&Section>, outline: &Outline) -> Edges {
         Some("simply supported") => EdgeCondition::SimplySupported,
         _ => EdgeCondition::Free,
     };
-    let (width, height) = outline.bounding_box();
+    let Outline::Rectangle { width, height } = *outline else {
+        sides_without_name(section, problems);
+        return Edges::all(of("all"));
+    };
     Edges::of_rectangle(width, height, ["left", "bottom", "right", "top"].map(of))
+}
+
+/// Only a rectangle has a left side.
+fn sides_without_name(edges: &Section, problems: &mut Vec<Problem>) {
+    let Some(side) = ["left", "bottom", "right", "top"].into_iter().find(|side| edges.mentions(side)) else {
+        return;
+    };
+    let problem = Problem::error(edges.place(side), format!("this panel has no {side} side"));
+    problems.push(
+        problem
+            .because("only a rectangle without cut-outs has")
+            .instead("say how the whole edge is held: all = \"free\""),
+    );
 }

@@ -38,6 +38,11 @@ fn property(key: &Key) -> Value {
         Kind::Position => {
             json!({ "type": "array", "items": { "type": "string" }, "minItems": 2, "maxItems": 2 })
         }
+        Kind::Points => {
+            let point =
+                json!({ "type": "array", "items": { "type": "string" }, "minItems": 2, "maxItems": 2 });
+            json!({ "type": "array", "items": point, "minItems": 3 })
+        }
         Kind::Table(inner) => Value::Object(table(inner)),
         Kind::Tables(inner) => json!({ "type": "array", "items": table(inner) }),
         Kind::TextOrTable(inner) => json!({ "anyOf": [{ "type": "string" }, table(inner)] }),

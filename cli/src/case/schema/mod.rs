@@ -53,6 +53,8 @@ pub enum Kind {
     Count(Limits),
     /// A point on the panel: two lengths or percentages.
     Position,
+    /// Points on the panel: a list of pairs of lengths.
+    Points,
     /// A table.
     Table(&'static Table),
     /// Any number of tables.
@@ -129,6 +131,7 @@ impl Key {
                     "two distances, from the left and from the bottom side of the panel, such as {example}"
                 )
             }
+            Kind::Points => format!("a list of points, such as {example}"),
             Kind::Table(_) => format!("a table, such as {example}"),
             Kind::Tables(_) => format!("one or more tables, each headed [[{}]]", self.name),
             Kind::TextOrTable(_) => format!("a name in quotes, such as {example}, or a table"),

@@ -64,6 +64,7 @@ fn value(key: &Key) -> String {
         Kind::Number(limits) => format!("number, `{example}`; {}", limits_in_words(key, None, *limits)),
         Kind::Count(limits) => format!("whole number, `{example}`; {}", limits_in_words(key, None, *limits)),
         Kind::Position => format!("two lengths or percentages, `{example}`"),
+        Kind::Points => format!("points, `{example}`"),
         Kind::Table(_) | Kind::Tables(_) => format!("table, `{example}`"),
         Kind::TextOrTable(_) => format!("name, `{example}`, or table"),
     }

@@ -80,10 +80,64 @@ pub static CASE: Table = Table {
 /// The panel.
 static PANEL: Table = Table {
     name: "the panel",
-    about: "A flat rectangular panel of one material. Left, right, top and bottom are as the listener sees them.",
+    about: "A flat panel of one material. Left, right, top and bottom are as the listener sees them.",
     keys: &[
-        key("width", quantity(&LENGTH, between(0.02, 5.0)), Required, "\"760 mm\"", "From left to right."),
-        key("height", quantity(&LENGTH, between(0.02, 5.0)), Required, "\"520 mm\"", "From bottom to top."),
+        key(
+            "shape",
+            Kind::Choice(&["rectangle", "rounded rectangle", "ellipse", "polygon"]),
+            Default("rectangle"),
+            "\"ellipse\"",
+            "Of the panel. A shape that is none of these comes from a `drawing`.",
+        ),
+        key(
+            "width",
+            quantity(&LENGTH, between(0.02, 5.0)),
+            Optional("`points` or `drawing` must give the size"),
+            "\"760 mm\"",
+            "From left to right.",
+        ),
+        key(
+            "height",
+            quantity(&LENGTH, between(0.02, 5.0)),
+            Optional("`points` or `drawing` must give the size"),
+            "\"520 mm\"",
+            "From bottom to top.",
+        ),
+        key(
+            "corner_radius",
+            quantity(&LENGTH, positive(2.5)),
+            Optional("needed by a rounded rectangle"),
+            "\"40 mm\"",
+            "Radius of the corners of a rounded rectangle.",
+        ),
+        key(
+            "points",
+            Kind::Points,
+            Optional("needed by a polygon"),
+            "[[\"0 mm\", \"0 mm\"], [\"600 mm\", \"0 mm\"], [\"300 mm\", \"500 mm\"]]",
+            "Corners of a polygon in order, once round, from the panel's leftmost and lowest point as the listener sees it.",
+        ),
+        key(
+            "drawing",
+            Kind::Text,
+            Optional("`shape` says what the panel is"),
+            "\"outline.svg\"",
+            "An SVG or DXF file beside the case file, seen as the listener sees the panel. Its largest closed curve is the outline, closed curves inside it are cut-outs.",
+        ),
+        key(
+            "drawing_unit",
+            Kind::Choice(&["mm", "cm", "m", "inch"]),
+            Optional("as the drawing says"),
+            "\"mm\"",
+            "Length of one unit of the drawing, where the drawing does not say or is wrong.",
+        ),
+        key(
+            "cutout",
+            Kind::Tables(&CUTOUT),
+            Optional("no cut-outs but those of the drawing"),
+            "[[panel.cutout]]",
+            "One table for each hole in the panel.",
+        ),
         key("thickness", quantity(&LENGTH, between(1e-4, 0.05)), Required, "\"4 mm\"", "Of the sheet."),
         key(
             "material",
@@ -112,6 +166,63 @@ static PANEL: Table = Table {
             Optional("all edges free"),
             "{ all = \"free\" }",
             "How the sides are held.",
+        ),
+    ],
+};
+
+/// A hole in the panel.
+static CUTOUT: Table = Table {
+    name: "the cut-out",
+    about: "A hole in the panel. It must lie in the material: a recess that reaches the edge belongs into the outline.",
+    keys: &[
+        key(
+            "shape",
+            Kind::Choice(&["circle", "ellipse", "rectangle", "rounded rectangle", "polygon"]),
+            Default("circle"),
+            "\"rectangle\"",
+            "Of the hole.",
+        ),
+        key(
+            "centre",
+            Kind::Position,
+            Optional("needed by all but a polygon"),
+            "[\"50 %\", \"120 mm\"]",
+            "Its middle: from the left side, from the bottom side.",
+        ),
+        key(
+            "diameter",
+            quantity(&LENGTH, positive(5.0)),
+            Optional("needed by a circle"),
+            "\"60 mm\"",
+            "Of a circle.",
+        ),
+        key(
+            "width",
+            quantity(&LENGTH, positive(5.0)),
+            Optional("needed by an ellipse or rectangle"),
+            "\"80 mm\"",
+            "From left to right.",
+        ),
+        key(
+            "height",
+            quantity(&LENGTH, positive(5.0)),
+            Optional("needed by an ellipse or rectangle"),
+            "\"40 mm\"",
+            "From bottom to top.",
+        ),
+        key(
+            "corner_radius",
+            quantity(&LENGTH, positive(2.5)),
+            Optional("needed by a rounded rectangle"),
+            "\"10 mm\"",
+            "Radius of the corners of a rounded rectangle.",
+        ),
+        key(
+            "points",
+            Kind::Points,
+            Optional("needed by a polygon"),
+            "[[\"200 mm\", \"200 mm\"], [\"260 mm\", \"200 mm\"], [\"230 mm\", \"250 mm\"]]",
+            "Corners of a polygon in order, once round, from the panel's left and bottom side.",
         ),
     ],
 };
