@@ -102,6 +102,7 @@ impl Modes {
         let lossy = (added.iter().zip(layers)).map(|(part, layer)| layer.loss_factor * part);
         let lost = lossy.fold(Array2::from_diag(&(&bare * &self.loss_factors)), |sum, part| sum + part);
         self.loss_factors = loss_factors(&values, &rows, &lost, &self.loss_factors);
+        self.energy = energy_shares(&values, &rows, &bare, &self.energy);
         let frequencies = values.mapv(|value| value.sqrt() / TAU);
         let bare = std::mem::replace(&mut self.frequencies, frequencies);
         self.mixing = Some(Arc::new(Mixing { bare, rows }));
@@ -135,6 +136,18 @@ fn loss_factors(
 ) -> Array1<f64> {
     let lost = (rows.dot(lost) * rows).sum_axis(Along(1));
     Zip::from(values).and(&lost).and(bare).map_collect(|&k, &lost, &own| if k > 0.0 { lost / k } else { own })
+}
+
+/// Shares of the plate's own parts, as if they did not couple the bare modes; what is bonded to the panel holds the rest.
+fn energy_shares(
+    values: &Array1<f64>,
+    rows: &Array2<f64>,
+    bare: &Array1<f64>,
+    shares: &Array2<f64>,
+) -> Array2<f64> {
+    let energies = rows.mapv(|c| c * c).dot(&(shares * &bare.view().insert_axis(Along(1))));
+    let inverse = values.mapv(|value| if value > 0.0 { value.recip() } else { 0.0 });
+    energies * inverse.insert_axis(Along(1))
 }
 
 /// Mass and stiffness spread over points.
