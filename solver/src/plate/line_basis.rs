@@ -322,7 +322,8 @@ impl LineClass {
     /// between clamped ends the shear angle is free to have one. Even functions have odd slopes, which need none.
     fn mean_tables(&self, zeta: &[f64]) -> [Array2<f64>; 2] {
         let count = usize::from(self.parity() == Some(-1.0) && !self.slip_ends().is_empty());
-        let table = |value: fn(f64) -> f64| Array2::from_shape_fn((zeta.len(), count), |(p, _)| value(zeta[p]));
+        let table =
+            |value: fn(f64) -> f64| Array2::from_shape_fn((zeta.len(), count), |(p, _)| value(zeta[p]));
         [table(|z| 1.0 - z * z), table(|z| -2.0 * z) / self.scale]
     }
 

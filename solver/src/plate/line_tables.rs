@@ -70,12 +70,7 @@ pub(super) struct LineTables {
 impl LineTables {
     /// From the jets (value, slope, curvature) of the deflection's functions at the nodes and both ends, of which the
     /// first is a constant if `level`.
-    pub fn new(
-        nodes: Nodes,
-        jets: [Array2<f64>; 3],
-        rims: Rims,
-        level: bool,
-    ) -> Result<Self, LapackFailure> {
+    pub fn new(nodes: Nodes, jets: [Array2<f64>; 3], rims: Rims, level: bool) -> Result<Self, LapackFailure> {
         let [value, slope, curvature] = jets;
         let root_weights = nodes.weights.mapv(f64::sqrt);
         let (level, count) = (usize::from(level), slope.ncols());
@@ -93,8 +88,7 @@ impl LineTables {
         let [shear, shear_slope] =
             orthonormal([with_mean(&slope, mean), with_mean(&curvature, mean_slope)], &root_weights)?;
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
-        let tables =
-            [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
+        let tables = [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
         Ok(Self { nodes, tables, level, slips: rims.slips })
     }
 
@@ -138,6 +132,10 @@ impl LineTables {
 
     /// `∫ leftᵢ rightⱼ`, or the product at one end.
     pub fn pair(&self, left: Table, right: Table, measure: Measure) -> Array2<f64> {
+        let orthonormal = matches!(left, Table::Value | Table::Shear | Table::Across);
+        if orthonormal && left == right && measure == Measure::Along {
+            return Array2::eye(self.table(left).ncols()); // but for rounding, which it is better without
+        }
         let (left, right) = (self.table(left), self.table(right));
         let nodes = self.nodes.weights.len();
         let at = |row: usize| {
@@ -145,9 +143,11 @@ impl LineTables {
             a.t().dot(&b)
         };
         let product = match measure {
-            Measure::Along => {
-                weighted_product(left.slice(s![..nodes, ..]), &self.nodes.weights, right.slice(s![..nodes, ..]))
-            }
+            Measure::Along => weighted_product(
+                left.slice(s![..nodes, ..]),
+                &self.nodes.weights,
+                right.slice(s![..nodes, ..]),
+            ),
             Measure::Start => at(nodes),
             Measure::End => at(nodes + 1),
         };
