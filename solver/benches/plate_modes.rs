@@ -62,6 +62,55 @@ fn clamped_corner(bencher: Bencher, up_to: f64) {
     solve(bencher, [Clamped, Clamped, Free, Free], up_to);
 }
 
+/// 20 mm of extruded foam, 900 × 600 mm: governed by shear.
+fn foam(sides: [EdgeCondition; 4]) -> Panel {
+    let panel = plywood(sides);
+    let section = PlateSection {
+        d11: 13.2,
+        d12: 4.0,
+        d22: 13.2,
+        d66: 4.6,
+        surface_mass: 0.66,
+        thickness: 20e-3,
+        shear: Some([1e5; 2]),
+        rotary_inertia: 0.66 * 20e-3f64.powi(2) / 12.0,
+        ..panel.section
+    };
+    Panel { section, ..panel }
+}
+
+/// The yardstick plate with its shear stiffness: rolling shear of the cross plies.
+fn plywood_with_shear(sides: [EdgeCondition; 4]) -> Panel {
+    let mut panel = plywood(sides);
+    panel.section.shear = Some([5.0 / 6.0 * 110e6 * 4e-3; 2]);
+    panel.section.rotary_inertia = panel.section.surface_mass * 4e-3f64.powi(2) / 12.0;
+    panel
+}
+
+/// Shear-deformable, all free, up to 10 kHz.
+#[divan::bench(args = ["foam", "plywood"], sample_count = 5)]
+fn shear_deformable_free(bencher: Bencher, of: &str) {
+    let panel = if of == "foam" { foam([Free; 4]) } else { plywood_with_shear([Free; 4]) };
+    bencher.bench_local(|| Modes::solve(&panel, 10e3).expect("within the limit"));
+}
+
+/// Shear-deformable, clamped on the left, up to 10 kHz.
+#[divan::bench(args = ["foam", "plywood"], sample_count = 2)]
+fn shear_deformable_clamped_left(bencher: Bencher, of: &str) {
+    let sides = [Clamped, Free, Free, Free];
+    let panel = if of == "foam" { foam(sides) } else { plywood_with_shear(sides) };
+    bencher.bench_local(|| Modes::solve(&panel, 10e3).expect("within the limit"));
+}
+
+/// Shear-deformable foam: the first static residual.
+#[divan::bench(sample_count = 2)]
+fn shear_deformable_first_residual(bencher: Bencher) {
+    let panel = foam([Free; 4]);
+    bencher
+        .with_inputs(|| Modes::solve(&panel, 10e3).expect("within the limit"))
+        .bench_local_values(|modes| modes.residual_flexibility(&[Footprint::ring([0.3, 0.2], 0.025)]));
+}
+
 /// Fields of 367 frequencies on a lattice of 96 × 64 points from 812 modes.
 #[divan::bench(sample_count = 10)]
 fn superpose(bencher: Bencher) {

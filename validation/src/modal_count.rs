@@ -50,7 +50,7 @@ fn from_density(k0: f64) -> f64 {
     let frequency = |k: f64| k * k * (section.d11 / section.surface_mass).sqrt() / TAU;
     let (low, high) = (0.9 * k0, 1.1 * k0);
     let perimeter = 2.0 * (WIDTH + HEIGHT);
-    modal_density(&section, WIDTH * HEIGHT) * (frequency(high) - frequency(low))
+    modal_density(&section, WIDTH * HEIGHT, frequency(k0)) * (frequency(high) - frequency(low))
         - perimeter * (high - low) / (4.0 * PI)
 }
 

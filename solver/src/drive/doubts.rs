@@ -85,11 +85,18 @@ fn wide_rings(exciters: &[Exciter], section: &PlateSection, frequencies: &[f64])
     let names = |diameter: f64| -> Vec<String> {
         exciters.iter().filter(|e| e.foot_diameter == diameter).map(|e| format!("\"{}\"", e.name)).collect()
     };
-    diameters.into_iter().map(|d| wide_ring(d, &names(d), half_wave, top)).collect()
+    let reached = |k: f64| frequency_of(section, k, top);
+    diameters.into_iter().map(|d| wide_ring(d, &names(d), (half_wave, top), reached)).collect()
 }
 
-fn wide_ring(diameter: f64, exciters: &[String], half_wave: f64, top: f64) -> Warning {
-    let reached = |argument: f64| top * (argument / (0.5 * diameter * PI / half_wave)).powi(2);
+/// `frequency` [Hz] tells where the shortest bending wave reaches a wavenumber [rad/m].
+fn wide_ring(
+    diameter: f64,
+    exciters: &[String],
+    (half_wave, top): (f64, f64),
+    frequency: impl Fn(f64) -> f64,
+) -> Warning {
+    let reached = |argument: f64| frequency(2.0 * argument / diameter);
     let (of, are) = match exciters.len() {
         1 => ("foot of exciter", "is"),
         _ => ("feet of exciters", "are"),
@@ -112,6 +119,17 @@ fn shortest_wave_number(section: &PlateSection, frequency: f64) -> f64 {
     const STEPS: usize = 90;
     let along = |i: usize| section.wavenumber(frequency, 0.25 * TAU * i as f64 / STEPS as f64);
     (0..=STEPS).map(along).fold(0.0, f64::max)
+}
+
+/// Frequency [Hz] at which the shortest bending wave has the wavenumber `k` [rad/m], which it has below `near` [Hz] or not far above.
+fn frequency_of(section: &PlateSection, k: f64, near: f64) -> f64 {
+    const OCTAVES: f64 = 20.0;
+    let (mut low, mut high) = (near * (-OCTAVES).exp2(), near * OCTAVES.exp2());
+    while high / low > 1.0 + 1e-6 {
+        let middle = (low * high).sqrt();
+        if shortest_wave_number(section, middle) < k { low = middle } else { high = middle }
+    }
+    high
 }
 
 fn short_of_modes(frequencies: &[f64], highest_mode: f64) -> Option<Warning> {

@@ -26,12 +26,14 @@ pub use dead_spots::dead_spots;
 pub use findings::*;
 pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};
 pub use output_map::output_map;
-pub use panel::{coincidence, modal_density, panel_findings, thin_plate_error};
+pub use panel::{coincidence, modal_density, panel_findings};
 pub use polar::{directivity_index, polar};
 pub use seat::seat_findings;
 pub use sensitivity::sensitivity;
 pub use smoothing::smooth;
 pub use summary::summary;
-pub use warnings::{centre_fit, frequency_resolution, map_spacing, thin_plate_validity};
+pub use warnings::{
+    centre_fit, frequency_resolution, map_spacing, plate_theory, thickness_shear, thin_plate_validity,
+};
 pub use wave_front::wave_front_centre;
 pub use weighting::{a_weighting, c_weighting};

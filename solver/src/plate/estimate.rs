@@ -20,14 +20,16 @@ pub struct Estimate {
     pub seconds: f64,
     /// Peak memory [bytes].
     pub bytes: usize,
+    /// Most unknowns of one symmetry block that are accepted.
+    pub largest_accepted: usize,
 }
 
 impl Estimate {
     pub(super) fn new(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Self {
-        let modes = expected_modes(panel, TAU * up_to);
+        let (price, modes) = (Price::of(panel), expected_modes(panel, TAU * up_to));
         match modes > MOST_MODES {
-            true => Self::hopeless(up_to, modes),
-            false => Self::of_plan(&Plan::new(panel, TAU * up_to, accuracy), up_to, modes),
+            true => Self::hopeless(price, up_to, modes),
+            false => Self::of_plan(&Plan::new(panel, TAU * up_to, accuracy), price, up_to, modes),
         }
     }
 
@@ -36,18 +38,18 @@ impl Estimate {
     /// # Errors
     /// [`refusal`](Self::refusal), before anything large is made.
     pub(super) fn plan(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Plan, PlateError> {
-        let modes = expected_modes(panel, TAU * up_to);
+        let (price, modes) = (Price::of(panel), expected_modes(panel, TAU * up_to));
         if modes > MOST_MODES {
-            return Err(too_large(Self::hopeless(up_to, modes).largest_block, up_to));
+            return Err(Self::hopeless(price, up_to, modes).too_large());
         }
         let plan = Plan::new(panel, TAU * up_to, accuracy);
-        match plan.largest_block() > LARGEST_BLOCK {
-            true => Err(too_large(plan.largest_block(), up_to)),
-            false => Ok(plan),
+        match Self::of_plan(&plan, price, up_to, modes).refusal() {
+            Some(refusal) => Err(refusal),
+            None => Ok(plan),
         }
     }
 
-    fn of_plan(plan: &Plan, up_to: f64, modes: usize) -> Self {
+    fn of_plan(plan: &Plan, price: &Price, up_to: f64, modes: usize) -> Self {
         let sizes = || plan.blocks.iter().map(|block| block.products.len());
         let cubes: f64 = sizes().map(|n| (n as f64).powi(3)).sum();
         Self {
@@ -55,45 +57,64 @@ impl Estimate {
             modes,
             unknowns: sizes().sum(),
             largest_block: plan.largest_block(),
-            seconds: 2e-3 + SECONDS_PER_CUBE * cubes,
-            bytes: sizes().map(|n| BYTES_PER_SQUARE * n * n).sum(),
+            seconds: 2e-3 + price.seconds_per_cube * cubes,
+            bytes: sizes().map(|n| price.bytes_per_square * n * n).sum(),
+            largest_accepted: price.largest_block,
         }
     }
 
     /// Why [`Modes::solve`](super::Modes::solve) would refuse; `None` if it would not.
     pub fn refusal(&self) -> Option<PlateError> {
-        (self.largest_block > LARGEST_BLOCK).then(|| too_large(self.largest_block, self.up_to))
+        (self.largest_block > self.largest_accepted).then(|| self.too_large())
+    }
+
+    fn too_large(&self) -> PlateError {
+        let (unknowns, limit) = (self.largest_block, self.largest_accepted);
+        PlateError::TooLarge { unknowns, frequency: self.up_to, limit }
     }
 
     /// Beyond every limit: as if four equal blocks held just the modes.
-    fn hopeless(up_to: f64, modes: usize) -> Self {
+    fn hopeless(price: &Price, up_to: f64, modes: usize) -> Self {
         let block = modes as f64 / 4.0;
         Self {
             up_to,
             modes,
             unknowns: modes,
             largest_block: modes / 4,
-            seconds: 4.0 * SECONDS_PER_CUBE * block.powi(3),
-            bytes: (4.0 * BYTES_PER_SQUARE as f64 * block * block) as usize,
+            seconds: 4.0 * price.seconds_per_cube * block.powi(3),
+            bytes: (4.0 * price.bytes_per_square as f64 * block * block) as usize,
+            largest_accepted: price.largest_block,
         }
     }
-}
-
-/// Most unknowns of one symmetry block: a dense eigenproblem of this size takes about two minutes and 1.5 GB.
-const LARGEST_BLOCK: usize = 8000;
-
-fn too_large(unknowns: usize, frequency: f64) -> PlateError {
-    PlateError::TooLarge { unknowns, frequency, limit: LARGEST_BLOCK }
 }
 
 /// Most modes for which a basis is planned at all.
 const MOST_MODES: usize = 200_000;
 
-/// Processor time of the eigenproblem per cube of its size, measured between 350 and 2300 unknowns.
-const SECONDS_PER_CUBE: f64 = 2.5e-10;
+/// What a block of n unknowns costs.
+struct Price {
+    /// Processor time per n³ [s].
+    seconds_per_cube: f64,
+    /// Memory per n².
+    bytes_per_square: usize,
+    /// Most unknowns accepted.
+    largest_block: usize,
+}
 
-/// Stiffness, eigenvectors and workspace.
-const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
+/// The eigenproblem: stiffness, eigenvectors and workspace. Time measured between 350 and 2300 unknowns; the largest
+/// block takes about two minutes and 1.5 GB.
+const THIN: Price =
+    Price { seconds_per_cube: 2.5e-10, bytes_per_square: 3 * size_of::<f64>(), largest_block: 8000 };
+
+/// Twice as many shear angles are condensed first. Time measured between 300 and 800 unknowns.
+const SHEAR_DEFORMABLE: Price =
+    Price { seconds_per_cube: 1.2e-9, bytes_per_square: 16 * size_of::<f64>(), largest_block: 4000 };
+
+impl Price {
+    fn of(panel: &Panel) -> &'static Self {
+        if panel.section.shear.is_some() { &SHEAR_DEFORMABLE } else { &THIN }
+    }
+}
 
 /// Area term of Weyl's law with a linear correction for the edges.
 ///

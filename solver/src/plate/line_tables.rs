@@ -41,6 +41,9 @@ pub(super) enum Measure {
 pub(super) struct Rims {
     /// Number of functions, the last ones, that leave a clamped end by shear alone.
     pub slips: usize,
+    /// Value and slope (points, functions) of a shear angle with a mean, where the slopes of functions that are held at both ends
+    /// have none; without columns elsewhere.
+    pub mean: [Array2<f64>; 2],
     /// Value and slope (points, layers) of the layers.
     pub layers: [Array2<f64>; 2],
 }
@@ -67,12 +70,7 @@ pub(super) struct LineTables {
 impl LineTables {
     /// From the jets (value, slope, curvature) of the deflection's functions at the nodes and both ends, of which the
     /// first is a constant if `level`.
-    pub fn new(
-        nodes: Nodes,
-        jets: [Array2<f64>; 3],
-        rims: Rims,
-        level: bool,
-    ) -> Result<Self, LapackFailure> {
+    pub fn new(nodes: Nodes, jets: [Array2<f64>; 3], rims: Rims, level: bool) -> Result<Self, LapackFailure> {
         let [value, slope, curvature] = jets;
         let root_weights = nodes.weights.mapv(f64::sqrt);
         let (level, count) = (usize::from(level), slope.ncols());
@@ -82,11 +80,15 @@ impl LineTables {
         turn.slice_mut(s![.., turning.end..]).fill(0.0);
         turn_slope.slice_mut(s![.., turning.end..]).fill(0.0);
         slip.slice_mut(s![.., turning.end..]).assign(&slope.slice(s![.., turning.end..]));
-        let own = |table: &Array2<f64>| table.slice(s![.., turning.clone()]).to_owned();
-        let [shear, shear_slope] = orthonormal([own(&slope), own(&curvature)], &root_weights)?;
+        let with_mean = |table: &Array2<f64>, mean: &Array2<f64>| {
+            let joined = concatenate(Along(1), &[table.slice(s![.., turning.clone()]), mean.view()]);
+            joined.expect("one value per row").as_standard_layout().into_owned()
+        };
+        let [mean, mean_slope] = &rims.mean;
+        let [shear, shear_slope] =
+            orthonormal([with_mean(&slope, mean), with_mean(&curvature, mean_slope)], &root_weights)?;
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
-        let tables =
-            [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
+        let tables = [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
         Ok(Self { nodes, tables, level, slips: rims.slips })
     }
 
@@ -99,6 +101,11 @@ impl LineTables {
     pub fn shear_of(&self, function: usize) -> Option<usize> {
         let turning = self.level..self.functions() - self.slips;
         turning.contains(&function).then(|| function - self.level)
+    }
+
+    /// `Shear` functions that belong to none.
+    pub fn means(&self) -> std::ops::Range<usize> {
+        self.functions() - self.slips - self.level..self.turning()
     }
 
     /// Number of `Shear` functions.
@@ -125,6 +132,10 @@ impl LineTables {
 
     /// `∫ leftᵢ rightⱼ`, or the product at one end.
     pub fn pair(&self, left: Table, right: Table, measure: Measure) -> Array2<f64> {
+        let orthonormal = matches!(left, Table::Value | Table::Shear | Table::Across);
+        if orthonormal && left == right && measure == Measure::Along {
+            return Array2::eye(self.table(left).ncols()); // but for rounding, which it is better without
+        }
         let (left, right) = (self.table(left), self.table(right));
         let nodes = self.nodes.weights.len();
         let at = |row: usize| {
@@ -132,9 +143,11 @@ impl LineTables {
             a.t().dot(&b)
         };
         let product = match measure {
-            Measure::Along => {
-                weighted_product(left.slice(s![..nodes, ..]), &self.nodes.weights, right.slice(s![..nodes, ..]))
-            }
+            Measure::Along => weighted_product(
+                left.slice(s![..nodes, ..]),
+                &self.nodes.weights,
+                right.slice(s![..nodes, ..]),
+            ),
             Measure::Start => at(nodes),
             Measure::End => at(nodes + 1),
         };

@@ -53,14 +53,16 @@ struct Beyond {
     smallest_radius: f64,
 }
 
-/// Largest block that is worth factorising for the static correction.
-const LARGEST_BLOCK: usize = 3000;
+/// Largest block that is worth factorising for the static correction of a thin plate, and of one whose shear angles have to be
+/// condensed first.
+const LARGEST_BLOCK: [usize; 2] = [3000, 1000];
 
 impl StaticFlexibility {
     /// Covers frequencies up to at most three times `up_to` [Hz], fewer for large plates.
     pub fn new(panel: &Panel, up_to: f64) -> Self {
+        let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
         let reach = [3.0, 2.0, 1.5].into_iter().find(|reach| {
-            Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION).largest_block() <= LARGEST_BLOCK
+            Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION).largest_block() <= largest
         });
         let omega = TAU * up_to * reach.unwrap_or(1.0);
         let plan = Plan::new(panel, omega, Accuracy::PREDICTION);
@@ -147,7 +149,8 @@ impl StaticBlock {
         }
         let along = elastic.dot(&self.loose.t());
         solve_lower(&self.factor, &mut elastic).expect("a Cholesky factor has no zero on its diagonal");
-        let own = if self.loose.nrows() > 0 { along.dot(&along.t()) / self.added } else { along.dot(&along.t()) };
+        let own =
+            if self.loose.nrows() > 0 { along.dot(&along.t()) / self.added } else { along.dot(&along.t()) };
         elastic.dot(&elastic.t()) - own
     }
 }
@@ -155,9 +158,10 @@ impl StaticBlock {
 /// Loose rigid motions in a block's products, orthonormal: (motions, products).
 fn loose_products(block: &BlockPlan, x: &LineTables, y: &LineTables) -> Array2<f64> {
     let ([x0, x1], [y0, y1]) = (x.linear(), y.linear());
-    let mut rows = Array2::zeros((block.loose.len(), block.products.len()));
-    for (mut row, &[shift, along_x, along_y]) in rows.rows_mut().into_iter().zip(&block.loose as &Vec<Motion>) {
-        for (value, &(i, j)) in row.iter_mut().zip(&block.products) {
+    let mut rows = Array2::zeros((block.loose.len(), block.bending().len()));
+    for (mut row, &[shift, along_x, along_y]) in rows.rows_mut().into_iter().zip(&block.loose as &Vec<Motion>)
+    {
+        for (value, &(i, j)) in row.iter_mut().zip(block.bending()) {
             *value = shift * x0[i] * y0[j] + along_x * x1[i] * y0[j] + along_y * x0[i] * y1[j];
         }
     }

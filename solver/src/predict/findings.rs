@@ -4,7 +4,7 @@ use super::places::Places;
 use super::sound::{BandIntensity, Sound};
 use crate::drive::{Motion, NaturalModes};
 use crate::listening::*;
-use crate::plate::Modes;
+use crate::plate::{Modes, PlateModel};
 use crate::scene::Scene;
 use crate::{Warning, radiation};
 use ndarray::{Array2, ArrayView1, Axis as Dimension, s};
@@ -66,17 +66,25 @@ pub(super) fn gather(
         balance: motion.balance.clone(),
         radiated: sound.power,
     };
-    findings.warnings = doubts(scene, motion, places, &findings);
+    findings.warnings = doubts(scene, modes, motion, places, &findings);
     findings.summary = summary(&findings, &scene.panel.outline);
     findings
 }
 
 /// Every doubt about the findings, in the order of the report.
-fn doubts(scene: &Scene, motion: &Motion, places: &Places, findings: &Findings) -> Vec<Warning> {
+fn doubts(
+    scene: &Scene,
+    modes: &Modes,
+    motion: &Motion,
+    places: &Places,
+    findings: &Findings,
+) -> Vec<Warning> {
     let top = scene.frequencies.last().copied().unwrap_or(0.0);
     let panel = &findings.panel;
     let mut warnings = motion.warnings.clone();
     warnings.extend(thin_plate_validity(&scene.panel, top));
+    warnings.extend(plate_theory(&scene.panel, modes.model == PlateModel::ShearDeformable, top));
+    warnings.extend(thickness_shear(&scene.panel, top));
     warnings.extend(frequency_resolution(
         &scene.frequencies,
         &panel.natural_frequencies,

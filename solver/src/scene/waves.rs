@@ -49,9 +49,7 @@ impl PlateSection {
         let mass = w2 * self.surface_mass;
         let (x2, y2) = (kx * kx, ky * ky);
         let Some([s1, s2]) = self.shear else {
-            return self.d11 * x2 * x2
-                + 2.0 * (self.d12 + 2.0 * self.d66) * x2 * y2
-                + self.d22 * y2 * y2
+            return self.d11 * x2 * x2 + 2.0 * (self.d12 + 2.0 * self.d66) * x2 * y2 + self.d22 * y2 * y2
                 - mass;
         };
         let inertia = w2 * self.rotary_inertia;
@@ -80,6 +78,26 @@ impl PlateSection {
             if thin > 0.0 { self.wavenumber(frequency, angle) / thin - 1.0 } else { 0.0 }
         };
         Some((0..=STEPS).map(error).fold(0.0, f64::max))
+    }
+
+    /// Loss factor of free bending waves at `frequency` [Hz] travelling at `angle` [rad] to x: bending and shear losses weighted by
+    /// the strain energy they have a share in. The share of shear is the relative change of ω² with S at constant k.
+    pub fn wave_loss(&self, frequency: f64, angle: f64) -> f64 {
+        const STEP: f64 = 1e-4;
+        let bending = self.bending_loss.at(frequency);
+        let Some(shear) = self.shear else { return bending };
+        let (k, omega) = (self.wavenumber(frequency, angle), TAU * frequency);
+        let wave = [k * angle.cos(), k * angle.sin()];
+        let with_shear = |factor: f64| {
+            Self { shear: Some(shear.map(|s| s * factor)), ..self.clone() }.dynamic_stiffness(wave, omega)
+        };
+        let by_shear = with_shear(1.0 + STEP) - with_shear(1.0 - STEP);
+        // Shares of ω change by half of those of ω².
+        let by_inertia = self.dynamic_stiffness(wave, omega * (1.0 - 0.5 * STEP))
+            - self.dynamic_stiffness(wave, omega * (1.0 + 0.5 * STEP));
+        let share = by_shear / by_inertia;
+        let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
+        bending + share * (self.shear_loss.at(frequency) - bending)
     }
 
     /// Frequency [Hz] at which thickness-shear waves start to travel, `√(S/I) / 2π` for the softer direction; there first-order
@@ -190,6 +208,15 @@ mod tests {
         assert!(plate.dynamic_stiffness(long, TAU * cut_on * 0.999).is_finite());
         assert_eq!(plate.dynamic_stiffness(long, TAU * cut_on * 1.001), f64::NEG_INFINITY);
         assert_eq!(section(None).thickness_shear_cut_on(), None);
+    }
+
+    #[test]
+    fn a_wave_loses_in_bending_when_long_and_in_shear_when_short() {
+        let plate = PlateSection { shear_loss: LossCurve::constant(0.1), ..section(Some([2e4; 2])) };
+        assert_relative_eq!(plate.wave_loss(0.1, 0.3), 0.02, max_relative = 1e-2);
+        let plate = PlateSection { rotary_inertia: 1e-12, ..plate };
+        assert_relative_eq!(plate.wave_loss(1e6, 0.3), 0.1, max_relative = 1e-2);
+        assert_eq!(section(None).wave_loss(1e3, 0.3), 0.02);
     }
 
     #[test]

@@ -22,10 +22,11 @@ pub fn section(input: &ReportInput) -> Markup {
 
 fn facts(panel: &PanelFindings) -> Markup {
     let (low, high) = panel.coincidence;
-    let coincidence = if (high - low) < 0.01 * high {
-        format::hertz(low)
-    } else {
-        format!("{} to {}", format::hertz(low), format::hertz(high))
+    let coincidence = match (low.is_finite(), high.is_finite()) {
+        (false, _) => "none: bending waves stay slower than sound".into(),
+        (true, false) => format!("from {}; in some directions none", format::hertz(low)),
+        (true, true) if (high - low) < 0.01 * high => format::hertz(low),
+        (true, true) => format!("{} to {}", format::hertz(low), format::hertz(high)),
     };
     html! {
         dl.facts {
@@ -105,10 +106,11 @@ fn overlap(findings: &Findings) -> Markup {
     let panel = &findings.panel;
     let values = &panel.modal_overlap;
     let (from, to) = panel.coincidence;
-    let mut marks = vec![
-        Mark::Shade { from, to, label: "coincidence".into() },
-        Mark::Limit { value: 1.0, label: "1".into(), colour: 5 },
-    ];
+    let mut marks = vec![Mark::Limit { value: 1.0, label: "1".into(), colour: 5 }];
+    let top = findings.frequencies.last().copied().unwrap_or(0.0);
+    if from.is_finite() {
+        marks.push(Mark::Shade { from, to: to.min(top.max(from)), label: "coincidence".into() });
+    }
     if let Some(frequency) = panel.overlap_one {
         marks.push(Mark::At { frequency, label: format!("overlap 1 at {}", format::hertz(frequency)) });
     }
