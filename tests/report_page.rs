@@ -160,3 +160,17 @@ fn a_folder_that_is_not_there_is_an_error_with_its_name() {
     let error = report::write(std::path::Path::new("no/such/folder"), &input).unwrap_err().to_string();
     assert!(error.contains("no/such/folder/report.html"), "{error}");
 }
+
+#[test]
+fn the_cut_sheet_measures_from_both_sides() {
+    let page = text(&specimen::findings());
+    let sheet = section(&page, "fixing");
+    for part in ["left", "right", "lead disc", "left cord", "right cord", "felt &amp; foil", "batten"] {
+        assert!(sheet.contains(part), "no {part}");
+    }
+    // The panel is 760 mm wide; the disc sits at x = 620 mm.
+    let row = &sheet[sheet.find("scope=\"row\">lead disc").unwrap()..];
+    assert!(row.find("<td>620</td><td>140</td><td>100</td>").unwrap() < 60, "{}", &row[..120]);
+    let listed = section(&page, "modes");
+    assert!(listed.contains("With everything on it") && listed.contains("Bare panel"));
+}

@@ -54,6 +54,8 @@ fn curves_arrive_with_their_units_and_values() {
     let magnitude = f.channels[0].load.impedance.iter().map(|z| z.norm());
     assert_column(&table("impedance.csv"), "magnitude_ohm_amplifier", magnitude);
     assert_column(&table("power.csv"), "radiated_w", f.radiated.iter().copied());
+    assert_column(&table("power.csv"), "supports_w", f.balance.supports.iter().copied());
+    assert_column(&table("modes.csv"), "bare_frequency_hz", f.panel.bare_frequencies.iter().copied());
     assert_column(&table("modes.csv"), "natural_frequency_hz", f.panel.natural_frequencies.iter().copied());
     let depths = f.dead_spots.iter().map(|s| s.depth);
     assert_column(&table("dead_spots.csv"), "depth_db", depths);

@@ -287,7 +287,8 @@ fn balance(f: &Findings) -> Table {
 fn modes(f: &Findings) -> Table {
     let mut table = Table::new("modes.csv", &["mode"]);
     let panel = &f.panel;
-    (1..=panel.natural_frequencies.len().max(panel.assembled.frequencies.len())).for_each(|n| table.row([n as f64]));
+    (1..=panel.natural_frequencies.len().max(panel.assembled.frequencies.len()))
+        .for_each(|n| table.row([n as f64]));
     let columns = [
         ("bare_frequency_hz", &panel.bare_frequencies),
         ("natural_frequency_hz", &panel.natural_frequencies),

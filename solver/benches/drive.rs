@@ -6,11 +6,12 @@
 use divan::{Bencher, black_box};
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
-use panelwright_solver::drive::{PanelPorts, solve};
+use panelwright_solver::drive::{PanelPorts, natural_modes, solve};
 use panelwright_solver::plate::Modes;
 use panelwright_solver::radiation::Transfer;
 use panelwright_solver::scene::{
-    Attachments, Back, Channel, EdgeCondition, Edges, Exciter, LossCurve, Mount, Panel, PlateSection, Wiring,
+    Attachments, Back, Bar, Channel, EdgeCondition, Edges, Exciter, Hang, LossCurve, Mount, Panel, Patch,
+    PlateSection, PointMass, Wiring,
 };
 use std::sync::LazyLock;
 
@@ -110,9 +111,68 @@ fn move_one_exciter_to_seat_pressures(bencher: Bencher) {
     let mut pressures = || {
         step += 1;
         let exciters = at_step(step);
-        let motion = solve(&f, &exciters, &channels, &PanelPorts::under(&exciters, &Attachments::default(), &MODES, LOSS_FACTOR));
+        let motion = solve(
+            &f,
+            &exciters,
+            &channels,
+            &PanelPorts::under(&exciters, &Attachments::default(), &MODES, LOSS_FACTOR),
+        );
         transfer.pressure(motion.modal_velocity.view())
     };
     pressures();
     bencher.bench_local(pressures);
+}
+
+/// Two masses, two hangs, a patch and a bar; the first mass somewhere else at every step.
+fn fixed_at_step(step: u32) -> Attachments {
+    let name = String::new;
+    let mass = |x: f64| PointMass { name: name(), position: [x, 0.11], mass: 0.05, diameter: 20e-3 };
+    let hang =
+        |x: f64| Hang { name: name(), position: [x, 0.57], stiffness: 2e3, loss_factor: 0.1, diameter: 0.0 };
+    Attachments {
+        masses: vec![mass(0.3 + 1e-3 * f64::from(step % 100)), mass(0.7)],
+        hangs: vec![hang(0.1), hang(0.8)],
+        patches: vec![Patch {
+            name: name(),
+            corner: [0.3, 0.3],
+            size: [0.15, 0.1],
+            surface_mass: 1.5,
+            stiffness: 6.0,
+            loss_factor: 0.4,
+        }],
+        bars: vec![Bar {
+            name: name(),
+            ends: [[0.1, 0.1], [0.6, 0.2]],
+            line_mass: 0.1,
+            stiffness: 12.0,
+            torsional_stiffness: 2.0,
+            loss_factor: 0.02,
+        }],
+    }
+}
+
+/// New place of one of two masses beside two hangs → ports → motion of two exciters.
+#[divan::bench]
+fn move_one_mass(bencher: Bencher) {
+    let (exciters, f, channels, mut step) = (at_step(0), sweep(), [pair()], 0);
+    PanelPorts::under(&exciters, &fixed_at_step(0), &MODES, LOSS_FACTOR);
+    bencher.bench_local(|| {
+        step += 1;
+        let ports = PanelPorts::under(&exciters, &fixed_at_step(step), &MODES, LOSS_FACTOR);
+        solve(&f, &exciters, &channels, &ports)
+    });
+}
+
+/// Natural frequencies of the panel with all of it.
+#[divan::bench(sample_count = 5)]
+fn natural_modes_of_the_assembled_panel(bencher: Bencher) {
+    let exciters = at_step(0);
+    let ports = PanelPorts::under(&exciters, &fixed_at_step(0), &MODES, LOSS_FACTOR);
+    bencher.bench(|| natural_modes(&exciters, &ports, 40));
+}
+
+/// A patch and a bar into all modes.
+#[divan::bench(sample_count = 5)]
+fn mix_patch_and_bar(bencher: Bencher) {
+    bencher.with_inputs(|| MODES.clone()).bench_values(|modes| modes.with_attached(&fixed_at_step(0)));
 }

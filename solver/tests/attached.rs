@@ -148,7 +148,9 @@ fn many_bars_are_a_layer() {
 fn bars_have_no_direction_and_mirror() {
     let solve = |ends: [[f64; 2]; 2]| {
         let modes = Modes::solve(&panel(EdgeCondition::Free), 1500.0).expect("small");
-        modes.with_attached(&Attachments { bars: vec![bar(ends)], ..Attachments::default() }).expect("converges")
+        modes
+            .with_attached(&Attachments { bars: vec![bar(ends)], ..Attachments::default() })
+            .expect("converges")
     };
     let (a, b) = ([0.08, 0.05], [0.4, 0.31]);
     let forward = solve([a, b]).frequencies;

@@ -18,7 +18,8 @@ const REACH: f64 = 8000.0;
 pub const PROBLEM: Problem = Problem {
     name: "Plate with a bar across it",
     source: "exact: for m half waves along the bar 1 + (EI m⁴π⁴ − ω² m_l) G_m(ω) = 0, bar in the middle: 1 + GJ m²π² H_m(ω) = 0 \
-             for the modes that only turn it (Lévy; worked out in validation/src/supported.rs)",
+             for the modes that only turn it (Lévy; worked out in validation/src/supported.rs). What is left is truncation of the bare modes at ω = 8000, from \
+             above: up to 1.6e-4 in bending; 3.2e-3 in torsion, which falls only as ω^−½",
     rows: || off_centre().into_iter().chain(turning()).collect(),
 };
 
@@ -51,7 +52,9 @@ fn off_centre() -> Vec<Row> {
             roots(secular, 4).into_iter().enumerate().map(move |(n, expected)| (m, n + 1, expected))
         })
         .filter(|&(_, _, expected)| expected < 400.0)
-        .map(|(m, n, expected)| row(format!("ω, {m} half waves along the bar, no. {n}"), &found, expected, 2e-5))
+        .map(|(m, n, expected)| {
+            row(format!("ω, {m} half waves along the bar, no. {n}"), &found, expected, 2e-4)
+        })
         .collect()
 }
 
@@ -64,7 +67,9 @@ fn turning() -> Vec<Row> {
             let secular = |omega: f64| 1.0 / stiffness + slope_in_the_middle(m, omega);
             roots(secular, 2).into_iter().enumerate().map(move |(n, expected)| (m, n + 1, expected))
         })
-        .map(|(m, n, expected)| row(format!("ω, bar turning, {m} half waves, no. {n}"), &found, expected, 1e-3))
+        .map(|(m, n, expected)| {
+            row(format!("ω, bar turning, {m} half waves, no. {n}"), &found, expected, 4e-3)
+        })
         .collect()
 }
 

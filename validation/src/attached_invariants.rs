@@ -53,7 +53,8 @@ impl Hung {
     fn power_balance(&self) -> Row {
         let balance = self.driven(0).balance;
         let off = |i: usize| {
-            let lost = balance.coil_heat[i] + balance.suspension[i] + balance.structure[i] + balance.supports[i];
+            let lost =
+                balance.coil_heat[i] + balance.suspension[i] + balance.structure[i] + balance.supports[i];
             (balance.electrical[i] - lost).abs() / lost
         };
         let worst = (0..self.frequencies.len()).map(off).fold(0.0, f64::max);
@@ -93,11 +94,7 @@ fn attachments() -> Attachments {
     };
     Attachments {
         masses: vec![PointMass { name: name(), position: [0.7, 0.12], mass: 0.15, diameter: 30e-3 }],
-        hangs: vec![
-            hang([0.1, 0.55], 2e3, 0.2),
-            hang([0.8, 0.55], 2e6, 0.1),
-            hang([0.45, 0.05], 1e12, 0.05),
-        ],
+        hangs: vec![hang([0.1, 0.55], 2e3, 0.2), hang([0.8, 0.55], 2e6, 0.1), hang([0.45, 0.05], 1e12, 0.05)],
         patches: vec![Patch {
             name: name(),
             corner: [0.3, 0.3],

@@ -16,8 +16,8 @@ const COUNT: usize = 10;
 /// Orthotropic panel under a patch.
 pub const PROBLEM: Problem = Problem {
     name: "Panel with a patch all over it",
-    source: "identity: the same panel with D + ΔD and m + m′, computed directly; all deviation is truncation of the bare modes (bare modes \
-             reach 15 times the highest frequency compared)",
+    source: "identity: the same panel with D + ΔD and m + m′, computed directly; what is left is truncation: the bare modes reach 15 times \
+             the highest frequency compared; at free edges the patch changes the natural condition (measured there: up to 1.8e-4)",
     rows: || ["SSSS", "CCCC", "FFFF", "CFSF"].into_iter().flat_map(rows_of).collect(),
 };
 
@@ -37,7 +37,7 @@ fn rows_of(letters: &str) -> Vec<Row> {
         quantity: format!("ω{}, {letters} edges", index + 1),
         computed,
         expected,
-        tolerance: Tolerance::Relative(1e-4),
+        tolerance: Tolerance::Relative(if letters.contains('F') { 2.5e-4 } else { 1e-6 }),
     };
     found.iter().zip(&expected).take(COUNT).enumerate().map(row).collect()
 }

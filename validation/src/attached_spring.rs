@@ -8,7 +8,7 @@ use panelwright_solver::plate::{Accuracy, Modes};
 use panelwright_solver::scene::{Attachments, EdgeCondition, Edges, Hang};
 use std::f64::consts::TAU;
 
-/// Place on the unit plate, off every symmetry line: all modes feel the spring.
+/// Place on the unit plate, off every symmetry line.
 const PLACE: [f64; 2] = [0.41, 0.37];
 /// Stiffnesses in units of D/a².
 const STIFFNESSES: [f64; 4] = [1e1, 1e3, 1e5, 1e12];
@@ -30,19 +30,24 @@ fn hang(stiffness: f64, position: [f64; 2]) -> Attachments {
 
 fn supported(stiffness: f64) -> Vec<Row> {
     let panel = isotropic(1.0, 0.3, edges("SSSS", 1.0));
-    let modes = Modes::solve_with(&panel, 4000.0 / TAU, Accuracy::REFERENCE).expect("a small plate");
+    let modes = Modes::solve_with(&panel, 10000.0 / TAU, Accuracy::REFERENCE).expect("a small plate");
     let ports = PanelPorts::under(&[], &hang(stiffness, PLACE), &modes, 0.0);
-    let found = natural_modes(&[], &ports, COUNT).expect("converges").frequencies;
+    let found = natural_modes(&[], &ports, 3 * COUNT).expect("converges").frequencies;
     let plate = Supported { x: PLACE[0], y: PLACE[1] };
     // Multiplied by the softness, so that the equation has no large numbers when pinned.
     let expected = roots(|omega| 1.0 / stiffness + plate.flexibility(omega), COUNT);
-    let row = |(index, (&f, &expected)): (usize, (&f64, &f64))| Row {
-        quantity: format!("ω{} on a spring of {stiffness:e} D/a²", index + 1),
-        computed: TAU * f,
-        expected,
-        tolerance: Tolerance::Relative(1e-5),
+    // Of two modes m, n and n, m of the square one combination stands still at the spring: only the others are roots.
+    let row = |(index, expected): (usize, f64)| {
+        let off = |f: &f64| (TAU * f - expected).abs();
+        let nearest = found.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)));
+        Row {
+            quantity: format!("ω of root {} on a spring of {stiffness:e} D/a²", index + 1),
+            computed: TAU * nearest.unwrap_or(f64::NAN),
+            expected,
+            tolerance: Tolerance::Relative(1e-5),
+        }
     };
-    found.iter().zip(&expected).enumerate().map(row).collect()
+    expected.into_iter().enumerate().map(row).collect()
 }
 
 /// A free plate on a soft spring under its middle moves as a whole.

@@ -49,7 +49,12 @@ fn rows() -> Vec<Row> {
     let panel = panel();
     // Four times the highest frequency compared.
     let modes = Modes::solve(&panel, 20e3).expect("a small plate");
-    let ports = PanelPorts::under(&exciters(), &Attachments::default(), &modes, panel.section.bending_loss.at(1000.0));
+    let ports = PanelPorts::under(
+        &exciters(),
+        &Attachments::default(),
+        &modes,
+        panel.section.bending_loss.at(1000.0),
+    );
     [("series", Wiring::Series), ("parallel", Wiring::Parallel)]
         .into_iter()
         .flat_map(|(name, wiring)| compare(name, wiring, &ports))

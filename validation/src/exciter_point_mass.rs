@@ -42,8 +42,12 @@ fn rows_of(case: &Loaded) -> Vec<Row> {
     // Some 600 modes; the rest is the static residual.
     let modes = Modes::solve(&panel, frequency(8000.0)).expect("a small plate");
     let rider = rider(case.ratio * SURFACE_MASS * SIDE * SIDE);
-    let ports =
-        PanelPorts::under(std::slice::from_ref(&rider), &Attachments::default(), &modes, panel.section.bending_loss.at(1000.0));
+    let ports = PanelPorts::under(
+        std::slice::from_ref(&rider),
+        &Attachments::default(),
+        &modes,
+        panel.section.bending_loss.at(1000.0),
+    );
     let row = |&expected: &f64| Row {
         quantity: format!("λ, {:?} edges, mass ratio {}", case.edges, case.ratio),
         computed: peak(&rider, &ports, [0.9 * expected, 1.1 * expected]),

@@ -1,6 +1,8 @@
 //! The document: head, sections in reading order, data and script. No address outside the file is ever fetched.
 
-use super::sections::{balance, centre, exciters, fixing, inputs, loudness, maps, modes, overview, polar, response};
+use super::sections::{
+    balance, centre, exciters, fixing, inputs, loudness, maps, modes, overview, polar, response,
+};
 use super::{ReportInput, format};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 

@@ -14,7 +14,7 @@
 //! M is singular (z has no mass of its own) and K may be (a floating panel), so the problem is solved as `M x = μ (K + σM) x`,
 //! `ω² = 1/μ − σ`, where K + σM is positive definite.
 
-use super::{Passive, PanelPorts};
+use super::{PanelPorts, Passive};
 use crate::linalg::{LapackFailure, cholesky, eigenpairs_up_to, single_threaded_blas, solve_lower};
 use crate::plate::PlateError;
 use crate::scene::{Exciter, Mount};
@@ -185,10 +185,7 @@ fn floats(exciter: &Exciter) -> bool {
 }
 
 fn suspension(exciter: &Exciter) -> Passive {
-    Passive::Spring {
-        stiffness: exciter.suspension_stiffness,
-        loss_factor: exciter.suspension_loss_factor,
-    }
+    Passive::Spring { stiffness: exciter.suspension_stiffness, loss_factor: exciter.suspension_loss_factor }
 }
 
 /// B: displacement at every port from the first `kept` modes and from z; the flexibility of the other modes joins R.

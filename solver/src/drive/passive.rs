@@ -55,10 +55,8 @@ impl Passive {
 
 /// Masses, then hangs, each with where it touches the panel.
 pub(super) fn of(attachments: &Attachments) -> (Vec<Footprint>, Vec<Passive>) {
-    let masses = attachments
-        .masses
-        .iter()
-        .map(|m| (Footprint::ring(m.position, m.diameter), Passive::Mass(m.mass)));
+    let masses =
+        attachments.masses.iter().map(|m| (Footprint::ring(m.position, m.diameter), Passive::Mass(m.mass)));
     let hangs = attachments.hangs.iter().map(|h| {
         let spring = Passive::Spring { stiffness: h.stiffness, loss_factor: h.loss_factor };
         (Footprint::ring(h.position, h.diameter), spring)

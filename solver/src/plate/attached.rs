@@ -13,6 +13,10 @@
 //! count only where there is panel. The new modes are mixtures of the bare ones (Rayleigh–Ritz: frequencies come from above); as many as
 //! there were. Loss factors follow the strain energy.
 //!
+//! How fast that converges with the highest bare mode ω_c, measured against exact solutions (validation): a patch all over a held panel
+//! 3e-7, with free edges 2e-4 at ω_c = 15 ω (the patch changes the condition there); a bar's bending 2e-4, its torsion 3e-3 at ω_c = 27 ω
+//! and more. A line moment jumps the curvature across the bar, so torsion of a stiff bar converges only as ω_c^−½.
+//!
 //! Modes above those kept neither stiffen nor move with the parts: they stay with the bare panel. So the static flexibility of what
 //! is left out is the bare panel's own residual, unchanged, as long as none of the mixed modes is dropped.
 

@@ -245,7 +245,10 @@ struct LatticeTables {
 
 impl LatticeTables {
     fn new(shapes: &Shapes, lattice: &Lattice) -> Self {
-        Self { x: shapes.x.table(&lattice.x.nodes.to_vec(), 0), y: shapes.y.table(&lattice.y.nodes.to_vec(), 0) }
+        Self {
+            x: shapes.x.table(&lattice.x.nodes.to_vec(), 0),
+            y: shapes.y.table(&lattice.y.nodes.to_vec(), 0),
+        }
     }
 
     /// Coefficients (x functions, y functions) → field (nx, ny).

@@ -26,14 +26,16 @@ struct Fixed {
 
 fn places(scene: &Scene) -> Vec<Fixed> {
     let attached = &scene.attachments;
-    let point = |name: &str, kind, position, size| Fixed { name: name.into(), kind, position, end: None, size };
+    let point =
+        |name: &str, kind, position, size| Fixed { name: name.into(), kind, position, end: None, size };
     let exciters = scene.exciters.iter().map(|e| {
         point(&e.name, "exciter", e.position, format!("foot {}", format::millimetres(e.foot_diameter)))
     });
     let masses = (attached.masses.iter()).map(|m| point(&m.name, "mass", m.position, format::mass(m.mass)));
-    let hangs = attached.hangs.iter().map(|h| {
-        point(&h.name, "hang", h.position, format::quantity(h.stiffness * 1e-3, "N/mm"))
-    });
+    let hangs = attached
+        .hangs
+        .iter()
+        .map(|h| point(&h.name, "hang", h.position, format::quantity(h.stiffness * 1e-3, "N/mm")));
     let patches = attached.patches.iter().map(|p| {
         let middle = [0, 1].map(|i| p.corner[i] + 0.5 * p.size[i]);
         let [wide, high] = p.size.map(|side| format::fixed(side * 1e3, 0));

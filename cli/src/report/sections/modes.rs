@@ -80,7 +80,8 @@ fn table(panel: &PanelFindings) -> Markup {
         (&panel.bare_frequencies, &panel.natural_frequencies, &panel.assembled.frequencies);
     let bonded = bare != dressed;
     let cell = |values: &[f64], i: usize| values.get(i).map_or_else(String::new, |&f| format::hertz(f));
-    let loss = |i: usize| panel.assembled.loss_factors.get(i).map_or_else(String::new, |&eta| format::fixed(eta, 3));
+    let loss =
+        |i: usize| panel.assembled.loss_factors.get(i).map_or_else(String::new, |&eta| format::fixed(eta, 3));
     html! {
         @if !assembled.is_empty() {
             div.wide { table.roomy {

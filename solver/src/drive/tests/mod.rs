@@ -10,8 +10,8 @@ mod point_mass;
 mod wiring;
 
 use super::{Motion, PanelPorts, Passive, PortData, foot, solve};
-use crate::plate::Footprint;
 use crate::motor::transducer::tests::exciter;
+use crate::plate::Footprint;
 use crate::scene::{Channel, Exciter, Wiring};
 use ndarray::Array2;
 use num_complex::Complex64;

@@ -54,8 +54,9 @@ fn a_rigid_panel_on_a_hang_is_one_mass_on_two_springs() {
     let motion = alone(&f, &e, &ports);
     for (f, z) in f.iter().zip(&motion.channels[0].impedance) {
         let jw = Complex64::new(0.0, 2.0 * PI * f);
-        let springs = Complex64::new(e.suspension_stiffness, e.suspension_stiffness * e.suspension_loss_factor)
-            + Complex64::new(3e4, 0.2 * 3e4);
+        let springs =
+            Complex64::new(e.suspension_stiffness, e.suspension_stiffness * e.suspension_loss_factor)
+                + Complex64::new(3e4, 0.2 * 3e4);
         let mechanical = jw * (0.35 + 0.15 + e.moving_mass) + springs / jw;
         let expected = e.coil_resistance + jw * e.coil_inductance + e.force_factor.powi(2) / mechanical;
         assert!((z - expected).norm() < 1e-11 * expected.norm(), "{z} at {f} Hz, not {expected}");
@@ -78,7 +79,11 @@ fn a_stiff_hang_pins_the_panel() {
 #[test]
 fn reciprocity_holds_with_masses_and_hangs() {
     let pair = [exciter([0.11, 0.09]), Exciter { foot_diameter: 40e-3, ..exciter([0.37, 0.31]) }];
-    let parts = [([0.3, 0.2], Passive::Mass(0.2)), ([0.2, 0.35], spring(1e6, 0.3)), ([0.05, 0.05], spring(1e12, 0.1))];
+    let parts = [
+        ([0.3, 0.2], Passive::Mass(0.2)),
+        ([0.2, 0.35], spring(1e6, 0.3)),
+        ([0.05, 0.05], spring(1e12, 0.1)),
+    ];
     let ports = PLATE.loaded_ports(&pair, &parts, 6e3, 20e3);
     let f = sweep(20.0, 4e3, 80);
     let channels = |driven: usize| {
