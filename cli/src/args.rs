@@ -85,6 +85,9 @@ pub struct Check {
     /// Print JSON on standard output, for programs.
     #[arg(long)]
     pub json: bool,
+    /// Draw the panel's outline into an SVG file, with every fault of it marked.
+    #[arg(long, value_name = "FILE.svg")]
+    pub picture: Option<PathBuf>,
 }
 
 /// Options of `materials`.

@@ -2,6 +2,7 @@
 
 use super::Case;
 use super::quantity::{LENGTH, short};
+use panelwright_mesh::Outline;
 use panelwright_solver::plate::Grain;
 use panelwright_solver::scene::{Channel, EdgeCondition, Exciter, Mount, Panel, Scene, Wiring};
 
@@ -55,14 +56,40 @@ fn panel(case: &Case) -> String {
         (false, Grain::Vertical) => ", grain vertical",
     };
     format!(
-        "{:.0} × {:.0} mm, {thickness} {}{grain}, {:.2} kg/m², {:.2} kg, loss factor {}",
+        "{}{:.0} × {:.0} mm{}, {thickness} {}{grain}, {:.2} kg/m², {:.2} kg, loss factor {}",
+        shape(&panel.outline),
         width * 1e3,
         height * 1e3,
+        holes(&panel.outline),
         case.material.name,
         panel.section.surface_mass,
         mass,
         short(panel.section.bending_loss.at(1000.0)),
     )
+}
+
+/// What the outline is, as a word before its size; nothing for a rectangle.
+pub(crate) fn shape(outline: &Outline) -> &'static str {
+    match outline {
+        Outline::Rectangle { .. } => "",
+        Outline::RoundedRectangle { .. } => "rounded rectangle ",
+        Outline::Ellipse { width, height } if width == height => "circle ",
+        Outline::Ellipse { .. } => "ellipse ",
+        Outline::Shape(_) => "free shape within ",
+    }
+}
+
+/// Number of cut-outs and the area left, after the size; nothing for a plain rectangle.
+pub(crate) fn holes(outline: &Outline) -> String {
+    let cutouts = match outline.contours() - 1 {
+        0 => String::new(),
+        1 => " with one cut-out".into(),
+        count => format!(" with {count} cut-outs"),
+    };
+    match outline {
+        Outline::Rectangle { .. } => String::new(),
+        _ => format!("{cutouts}, {:.3} m²", outline.area()),
+    }
 }
 
 /// How the edges are held.
@@ -81,10 +108,19 @@ pub(crate) fn edges(panel: &Panel) -> String {
                 .collect::<Vec<_>>()
                 .join(", ")
         }
+        None if round_the_outside(panel) => {
+            format!("outer edge {}, edges of cut-outs free", edge(panel.edges.stretches[0].condition))
+        }
         None => {
             format!("{} stretches, elsewhere {}", panel.edges.stretches.len(), edge(panel.edges.elsewhere))
         }
     }
+}
+
+/// True when one stretch holds the whole outer contour.
+fn round_the_outside(panel: &Panel) -> bool {
+    let length = || panel.outline.curves()[0].length();
+    matches!(panel.edges.stretches[..], [stretch] if stretch.contour == 0 && stretch.from == 0.0 && stretch.to >= length() * (1.0 - 1e-9))
 }
 
 /// One word or two for how an edge is held.

@@ -66,6 +66,14 @@ pub fn parse(text: &str, path: &Path) -> Result<Case, CaseErrors> {
     }
 }
 
+/// The outline of the case at `path` and the places of its faults, as far as they can be drawn.
+pub fn sketch(path: &Path) -> Option<build::Sketch> {
+    let text = String::from_utf8(read(path).ok()?).ok()?;
+    let (document, _) = DeTable::parse_recoverable(&text);
+    let case = Reader::default().table(&CASE, document.get_ref(), 0..0);
+    build::sketch(case.table("panel")?, folder_of(path))
+}
+
 fn folder_of(path: &Path) -> &Path {
     path.parent().unwrap_or(Path::new(""))
 }

@@ -19,10 +19,10 @@ mod starter;
 mod suggest;
 mod syntax;
 
-pub use build::MaterialInUse;
+pub use build::{MaterialInUse, Sketch};
 pub(crate) use describe::edges as edges_in_words;
 pub use describe::{Fact, describe};
-pub use file::{load, parse};
+pub use file::{load, parse, sketch};
 pub use problem::{CaseErrors, Problem, Problems};
 pub use schema::{json_schema, reference_page};
 pub use starter::{starter, write_starter};

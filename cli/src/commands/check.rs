@@ -1,19 +1,25 @@
 //! `panelwright check`: validates a case and says what a prediction will compute and cost.
 
 use crate::args;
-use crate::case::{Case, Fact, describe};
+use crate::case::{self, Case, Fact, describe};
 use crate::commands;
 use crate::failure::Failure;
+use crate::report;
 use crate::terminal;
 use crate::wrap::wrap;
 use panelwright_solver::Cost;
 use serde_json::json;
+use std::fs;
+use std::path::Path;
 
 /// Checks the case and prints the cost.
 ///
 /// # Errors
 /// When the case is wrong, or too large to be predicted.
 pub fn run(options: &args::Check) -> Result<(), Failure> {
+    if let Some(file) = &options.picture {
+        draw(&options.case, file)?;
+    }
     let case = commands::load(&options.case)?;
     let cost = Cost::of(&case.scene);
     if let Some(refusal) = cost.modes.refusal() {
@@ -24,6 +30,18 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
         false => terminal::print(&words(&case, &cost)),
     }
     Ok(())
+}
+
+/// Draws the outline, sound or not.
+fn draw(case: &Path, file: &Path) -> Result<(), Failure> {
+    let Some(sketch) = case::sketch(case) else {
+        terminal::complain("There is no outline to draw yet.");
+        return Ok(());
+    };
+    let text = report::outline_picture(&sketch.contours, &sketch.marks);
+    fs::write(file, text).map_err(|error| {
+        Failure::input(format!("{} cannot be written: {error}", file.display()), "Name another file.")
+    })
 }
 
 fn for_programs(case: &Case, cost: &Cost) -> serde_json::Value {

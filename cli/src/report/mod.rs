@@ -55,6 +55,11 @@ pub fn write(dir: &Path, input: &ReportInput) -> Result<PathBuf, ReportError> {
     }
 }
 
+/// A drawing (SVG) of `contours` [m] with `marks` [m] ringed: faults of an outline.
+pub fn outline_picture(contours: &[Vec<[f64; 2]>], marks: &[[f64; 2]]) -> String {
+    chart::sketch::sketch(contours, marks).into_string()
+}
+
 /// The page as text.
 pub fn render(input: &ReportInput) -> String {
     page::document(input).into_string()

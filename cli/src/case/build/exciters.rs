@@ -47,8 +47,15 @@ fn place(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Pr
     if inside >= radius {
         return Some(centre);
     }
-    let at = format!("{} from the left, {} from the bottom", millimetres(centre[0]), millimetres(centre[1]));
-    let problem = if inside < 0.0 {
+    let mut at =
+        format!("{} from the left, {} from the bottom", millimetres(centre[0]), millimetres(centre[1]));
+    if !matches!(outline, Outline::Rectangle { .. }) {
+        let side = if inside < 0.0 { "beyond" } else { "from" };
+        at += &format!(": {} {side} the nearest edge", millimetres(inside.abs()));
+    }
+    let problem = if inside < 0.0 && in_a_hole(outline, centre) {
+        Problem::error(section.place("position"), format!("\"{name}\" sits in a cut-out"))
+    } else if inside < 0.0 {
         Problem::error(section.place("position"), format!("\"{name}\" is off the panel"))
     } else {
         Problem::error(
@@ -64,6 +71,12 @@ fn place(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Pr
     );
     problems.push(problem.because(at).instead(help));
     None
+}
+
+/// True for a point within the outer contour that is not of the panel.
+fn in_a_hole(outline: &Outline, point: [f64; 2]) -> bool {
+    let outer = outline.curves()[0].clone();
+    outline.contours() > 1 && Outline::of_contours(outer, vec![]).is_ok_and(|whole| whole.contains(point))
 }
 
 fn feet_overlap(sections: &[Section], exciters: &[Option<Exciter>], problems: &mut Vec<Problem>) {

@@ -11,6 +11,7 @@ mod outline;
 mod panel;
 mod series;
 
+pub use outline::{Sketch, sketch};
 pub use panel::MaterialInUse;
 
 use super::problem::Problem;

@@ -5,7 +5,7 @@ use super::millimetres;
 use crate::case::drawing;
 use crate::case::problem::Problem;
 use crate::case::section::{Point, Section};
-use panelwright_mesh::{Contour, Outline};
+use panelwright_mesh::{Contour, LARGEST, Outline};
 use std::ops::Range;
 use std::path::Path;
 
@@ -276,4 +276,24 @@ fn cutout(section: &Section, size: [f64; 2], problems: &mut Vec<Problem>) -> Opt
         }
         _ => Contour::rectangle(corner, width, height),
     })
+}
+
+/// Contours and the places of their faults, to be drawn [m].
+pub struct Sketch {
+    /// The contours as polygons.
+    pub contours: Vec<Vec<[f64; 2]>>,
+    /// Where the faults are.
+    pub marks: Vec<[f64; 2]>,
+}
+
+/// What can be drawn of a panel whose outline is at fault or has thin places.
+pub fn sketch(panel: &Section, folder: &Path) -> Option<Sketch> {
+    let draft = draft(panel, folder, &mut Vec::new())?;
+    let faults = match Outline::of_contours(draft.contours[0].clone(), draft.contours[1..].to_vec()) {
+        Ok(outline) => outline.thin_places(NECK * panel.number("thickness").unwrap_or(0.0)),
+        Err(faults) => faults,
+    };
+    let contours: Vec<_> = draft.contours.iter().map(|contour| contour.polyline(1e-4)).collect();
+    let drawable = contours.iter().flatten().flatten().all(|value| value.abs() < LARGEST);
+    drawable.then(|| Sketch { contours, marks: faults.iter().filter_map(|fault| fault.at()).collect() })
 }

@@ -6,7 +6,7 @@ use crate::case::section::Section;
 use crate::material::{self, Material};
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Grain, SingleLayer, section_of_single_layer};
-use panelwright_solver::scene::{Back, EdgeCondition, Edges, Panel};
+use panelwright_solver::scene::{Back, EdgeCondition, Edges, Panel, Stretch};
 
 /// What the panel is made of, for reports.
 #[derive(Clone, Debug)]
@@ -186,9 +186,19 @@ fn edges(section: Option<&Section>, outline: &Outline, problems: &mut Vec<Proble
     };
     let Outline::Rectangle { width, height } = *outline else {
         sides_without_name(section, problems);
-        return Edges::all(of("all"));
+        return round_the_outside(outline, of("all"));
     };
     Edges::of_rectangle(width, height, ["left", "bottom", "right", "top"].map(of))
+}
+
+/// The outer contour held in one way; nobody clamps a hole.
+fn round_the_outside(outline: &Outline, condition: EdgeCondition) -> Edges {
+    if outline.contours() == 1 || condition == EdgeCondition::Free {
+        return Edges::all(condition);
+    }
+    let length = outline.curves()[0].length();
+    let stretch = Stretch { contour: 0, from: 0.0, to: length, condition };
+    Edges { elsewhere: EdgeCondition::Free, stretches: vec![stretch] }
 }
 
 /// Only a rectangle has a left side.

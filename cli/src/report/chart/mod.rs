@@ -9,6 +9,7 @@ pub mod heat;
 pub mod plane;
 pub mod polar;
 pub mod scale;
+pub mod sketch;
 
 /// Width of every drawing in user units.
 pub const WIDTH: f64 = 760.0;
