@@ -15,5 +15,7 @@ mod static_flexibility;
 pub use accuracy::Accuracy;
 pub use estimate::Estimate;
 pub use footprint::Footprint;
-pub use layup::{Grain, SingleLayer, section_of_single_layer};
+pub use layup::{
+    Fluted, Grain, Layer, LayupError, Sheet, Solid, Web, section_of_fluted, section_of_sheet, section_of_stack,
+};
 pub use modes::{Modes, PlateError};
