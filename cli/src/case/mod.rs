@@ -17,9 +17,9 @@ mod section;
 mod starter;
 mod suggest;
 mod syntax;
+pub(crate) mod words;
 
-pub use build::MaterialInUse;
-pub(crate) use describe::edges as edges_in_words;
+pub use build::{Makeup, MaterialInUse, Ply};
 pub use describe::{Fact, describe};
 pub use file::{load, parse};
 pub use problem::{CaseErrors, Problem, Problems};

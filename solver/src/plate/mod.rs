@@ -16,6 +16,7 @@ pub use accuracy::Accuracy;
 pub use estimate::Estimate;
 pub use footprint::Footprint;
 pub use layup::{
-    Fluted, Grain, Layer, LayupError, Sheet, Solid, Web, section_of_fluted, section_of_sheet, section_of_stack,
+    Fluted, Grain, Layer, LayupError, Sheet, Solid, Web, section_of_fluted, section_of_sheet,
+    section_of_stack,
 };
 pub use modes::{Modes, PlateError};

@@ -130,7 +130,18 @@ fn sizes_nobody_means() {
 fn unknown_materials() {
     says(&change("poplar plywood", "popler plywod"), &["did you mean \"poplar plywood\"?"]);
     says(&change("poplar plywood", "moon rock"), &["`panelwright materials` lists them", "[panel.material]"]);
-    says(&change("poplar plywood", "cardboard"), &["cannot be computed yet", "it comes with lay-ups"]);
+    says(
+        &change("poplar plywood", "PU foam tape"),
+        &[
+            "\"PU foam tape\" does not fit `material` of the panel",
+            "this is a tape for edges",
+            "left = { tape = … } in [panel.edges]",
+        ],
+    );
+    says(
+        &change("poplar plywood", "honeycomb"),
+        &["this is a core without stiffness", "core = … in [panel.sandwich]"],
+    );
 }
 
 /// The small case with a material of its own.

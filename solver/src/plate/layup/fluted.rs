@@ -110,9 +110,7 @@ impl<'a> Parts<'a> {
             Web::Wave => Grain::Vertical,
         };
         let (web_moment, web_length) = match sheet.shape {
-            Web::Straight => {
-                (sheet.web_thickness / sheet.pitch * clear.powi(3) / 12.0, clear / sheet.pitch)
-            }
+            Web::Straight => (sheet.web_thickness / sheet.pitch * clear.powi(3) / 12.0, clear / sheet.pitch),
             Web::Wave => {
                 let wave = Wave { height: clear - sheet.web_thickness, pitch: sheet.pitch };
                 (sheet.web_thickness * wave.mean(|p| p.z * p.z), wave.mean(|_| 1.0))
@@ -163,8 +161,7 @@ impl<'a> Parts<'a> {
         let filled = sheet.web_thickness / sheet.pitch;
         let young = self.bending()[1][0] / self.web_moment;
         let skin = |low, high| Slice { low, high, modulus: self.skin.q11, shear: f64::INFINITY };
-        let webs =
-            Slice { low: -inner, high: inner, modulus: young * filled, shear: self.web.q66 * filled };
+        let webs = Slice { low: -inner, high: inner, modulus: young * filled, shear: self.web.q66 * filled };
         let mut moment = 0.0;
         let slices = [skin(inner, outer), webs, skin(-outer, -inner)];
         1.0 / slices.iter().map(|slice| slice.compliance(&mut moment, bending)).sum::<f64>()

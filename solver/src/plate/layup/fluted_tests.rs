@@ -73,7 +73,8 @@ fn webs_as_wide_as_their_pitch_fill_the_sheet() {
     let solid = solid(2e9, 2e9, 1e9, 0.0, 1000.0);
     let filled = Fluted { skin: solid.clone(), web: solid.clone(), web_thickness: 4.5e-3, ..twin_wall() };
     let section = section_of_fluted(&filled);
-    let sheet = Sheet { solid: Solid { through: Some([1e9; 2]), ..solid }, thickness: 4e-3, grain: Grain::Vertical };
+    let sheet =
+        Sheet { solid: Solid { through: Some([1e9; 2]), ..solid }, thickness: 4e-3, grain: Grain::Vertical };
     let full = section_of_sheet(sheet).expect("stiff");
     assert_relative_eq!(section.d22, full.d22, max_relative = 1e-12);
     assert_relative_eq!(section.surface_mass, full.surface_mass, max_relative = 1e-12);

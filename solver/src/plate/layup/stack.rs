@@ -150,8 +150,9 @@ fn place(layers: &[Layer], top: f64) -> Vec<Placed<'_>> {
 
 /// Mass per area and rotary inertia.
 fn inertia(layers: &[Layer], placed: &[Placed<'_>], top: f64) -> (f64, f64) {
-    let of_sheet =
-        |p: &Placed<'_>| [p.sheet.solid.density * (p.high - p.low), p.sheet.solid.density * p.second_moment()];
+    let of_sheet = |p: &Placed<'_>| {
+        [p.sheet.solid.density * (p.high - p.low), p.sheet.solid.density * p.second_moment()]
+    };
     let mut z = top;
     let of_coat = |layer: &Layer| {
         z -= thickness_of(layer);

@@ -76,7 +76,8 @@ fn turning_the_grain_swaps_the_axes() {
 #[test]
 fn fifty_layers_of_one_material_are_one_layer() {
     let stack: Vec<_> = (0..50).map(|_| layer(&plywood(), 0.08e-3, Grain::Vertical)).collect();
-    let (many, single) = (section_of_stack(&stack).expect("symmetric"), one(&plywood(), 4e-3, Grain::Vertical));
+    let (many, single) =
+        (section_of_stack(&stack).expect("symmetric"), one(&plywood(), 4e-3, Grain::Vertical));
     for (a, b) in numbers(&many).into_iter().zip(numbers(&single)) {
         assert_relative_eq!(a, b, max_relative = 1e-10);
     }
