@@ -570,7 +570,7 @@ pub static MATERIAL: Table = Table {
         ),
         key(
             "loss_factor",
-            Kind::Curve(positive(2.0)),
+            Kind::Curve(positive(1.0)),
             Default("0.02"),
             "0.02",
             "Structural loss factor of the material.",

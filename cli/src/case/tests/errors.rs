@@ -11,7 +11,7 @@ fn change(from: &str, to: &str) -> String {
 
 /// Asserts that exactly one problem is shown, and that `parts` stand in it.
 #[track_caller]
-fn says(shown: &str, parts: &[&str]) {
+pub fn says(shown: &str, parts: &[&str]) {
     assert!(shown.contains("my.toml: 1 problem\n"), "not exactly one problem:\n{shown}");
     // The width of the page breaks lines; sentences are compared without it.
     let plain = unbroken(shown);
