@@ -14,6 +14,7 @@ fn page(findings: &Findings) -> (TempDir, PathBuf) {
     let input = ReportInput {
         findings,
         scene: &scene,
+        lay_up: vec![],
         case_text: specimen::CASE_TEXT,
         case_name: "specimen",
         version: "0.0.0-specimen",
@@ -150,6 +151,7 @@ fn a_folder_that_is_not_there_is_an_error_with_its_name() {
     let input = ReportInput {
         findings: &findings,
         scene: &scene,
+        lay_up: vec![],
         case_text: "",
         case_name: "",
         version: "",

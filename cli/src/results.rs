@@ -70,6 +70,7 @@ impl ResultsFolder {
             computed_at: as_written(&computed_at),
             findings,
             scene: &case.scene,
+            lay_up: crate::case::words::layers(&case.material.makeup),
             case_text: &case.source,
             case_name: &name,
             version,

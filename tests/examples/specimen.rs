@@ -16,6 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         &ReportInput {
             findings: &findings,
             scene: &scene,
+            lay_up: vec![],
             case_text: specimen::CASE_TEXT,
             case_name: "specimen",
             version: "0.0.0-specimen",

@@ -18,6 +18,7 @@ mod coincidence;
 mod exciter_coupled;
 mod exciter_point_mass;
 mod infinite_plate_mobility;
+mod lay_up;
 mod mean_radiation;
 mod modal_count;
 mod modal_radiation;
@@ -91,6 +92,7 @@ impl Row {
 /// Every problem, in the order of the printed table.
 pub fn problems() -> Vec<Problem> {
     let mut problems = Vec::new();
+    problems.extend(lay_up::PROBLEMS);
     problems.extend(plate_isotropic::PROBLEMS);
     problems.extend(plate_orthotropic::PROBLEMS);
     problems.push(plate_orthotropic_free::PROBLEM);

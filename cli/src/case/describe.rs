@@ -1,10 +1,9 @@
 //! What a case will compute, in words.
 
-use super::Case;
-use super::quantity::{LENGTH, short};
+use super::quantity::short;
+use super::{Case, words};
 use panelwright_mesh::Outline;
-use panelwright_solver::plate::Grain;
-use panelwright_solver::scene::{Channel, EdgeCondition, Exciter, Mount, Panel, Scene, Wiring};
+use panelwright_solver::scene::{Channel, Exciter, FactorRange, Mount, Scene, Spread, Wiring};
 
 /// One fact of a case.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,7 +18,11 @@ pub struct Fact {
 pub fn describe(case: &Case) -> Vec<Fact> {
     let scene = &case.scene;
     let fact = |subject, text| Fact { subject, text };
-    let mut facts = vec![fact("panel", panel(case)), fact("edges", edges(&scene.panel))];
+    let mut facts = vec![fact("panel", panel(case))];
+    facts.extend(words::layers(&case.material.makeup).into_iter().map(|text| fact("layer", text)));
+    facts.push(fact("edges", words::edges(&scene.panel)));
+    facts.push(fact("back", words::back(scene.panel.back)));
+    facts.extend(words::attachments(&scene.attachments));
     facts.extend(scene.exciters.iter().map(|e| fact("exciter", exciter(e))));
     if !scene.exciters.is_empty() {
         let gluing =
@@ -31,6 +34,12 @@ pub fn describe(case: &Case) -> Vec<Fact> {
     facts.push(fact("map", map(scene)));
     facts.push(fact("polar", polar(scene)));
     facts.push(fact("frequencies", frequencies(&scene.frequencies)));
+    facts.push(fact("spread", spread(&scene.spread)));
+    if let Some(floor) = scene.receivers.floor {
+        let text =
+            format!("{} below the panel's lower edge, reflects {}", mm(-floor.y), short(floor.reflection));
+        facts.push(fact("floor", text));
+    }
     let air = &scene.air;
     let (celsius, percent) = (short(air.temperature - 273.15), short(air.humidity * 100.0));
     facts.push(fact(
@@ -47,24 +56,17 @@ fn mm(metres: f64) -> String {
 fn panel(case: &Case) -> String {
     let panel = &case.scene.panel;
     let (width, height) = panel.outline.bounding_box();
-    let thickness = LENGTH.show(panel.section.thickness, "mm");
-    let mass = panel.section.surface_mass * panel.outline.area();
-    let layer = &case.material.layer;
-    let grain = match (layer.along == layer.across, case.material.grain) {
-        (true, _) => "",
-        (false, Grain::Horizontal) => ", grain horizontal",
-        (false, Grain::Vertical) => ", grain vertical",
-    };
+    let section = &panel.section;
     format!(
-        "{}{:.0} × {:.0} mm{}, {thickness} {}{grain}, {:.2} kg/m², {:.2} kg, loss factor {}",
+        "{}{:.0} × {:.0} mm{}, {}, {:.2} kg/m², {:.2} kg, loss factor {}",
         shape(&panel.outline),
         width * 1e3,
         height * 1e3,
         holes(&panel.outline),
-        case.material.name,
-        panel.section.surface_mass,
-        mass,
-        short(panel.section.bending_loss.at(1000.0)),
+        words::makeup(&case.material.makeup, section.thickness),
+        section.surface_mass,
+        section.surface_mass * panel.outline.area(),
+        short((section.bending_loss.at(1000.0) * 1e5).round() / 1e5),
     )
 }
 
@@ -89,47 +91,6 @@ pub(crate) fn holes(outline: &Outline) -> String {
     match outline {
         Outline::Rectangle { .. } => String::new(),
         _ => format!("{cutouts}, {:.3} m²", outline.area()),
-    }
-}
-
-/// How the edges are held.
-pub(crate) fn edges(panel: &Panel) -> String {
-    let (width, height) = panel.outline.bounding_box();
-    match panel.edges.sides(width, height) {
-        Some([left, bottom, right, top]) if left == bottom && bottom == right && right == top => {
-            format!("all {}", edge(left))
-        }
-        Some(sides) => {
-            let names = ["left", "bottom", "right", "top"];
-            names
-                .iter()
-                .zip(sides)
-                .map(|(name, side)| format!("{name} {}", edge(side)))
-                .collect::<Vec<_>>()
-                .join(", ")
-        }
-        None if round_the_outside(panel) => {
-            format!("outer edge {}, edges of cut-outs free", edge(panel.edges.stretches[0].condition))
-        }
-        None => {
-            format!("{} stretches, elsewhere {}", panel.edges.stretches.len(), edge(panel.edges.elsewhere))
-        }
-    }
-}
-
-/// True when one stretch holds the whole outer contour.
-fn round_the_outside(panel: &Panel) -> bool {
-    let length = || panel.outline.curves()[0].length();
-    matches!(panel.edges.stretches[..], [stretch] if stretch.contour == 0 && stretch.from == 0.0 && stretch.to >= length() * (1.0 - 1e-9))
-}
-
-/// One word or two for how an edge is held.
-fn edge(condition: EdgeCondition) -> &'static str {
-    match condition {
-        EdgeCondition::Free => "free",
-        EdgeCondition::SimplySupported => "simply supported",
-        EdgeCondition::Clamped => "clamped",
-        EdgeCondition::Strip(_) => "on a strip",
     }
 }
 
@@ -203,4 +164,24 @@ fn frequencies(frequencies: &[f64]) -> String {
     let (Some(first), Some(last)) = (frequencies.first(), frequencies.last()) else { return "none".into() };
     let show = |f: f64| if f < 1000.0 { format!("{f:.1} Hz") } else { format!("{:.2} kHz", f / 1000.0) };
     format!("{} from {} to {}", frequencies.len(), show(*first), show(*last))
+}
+
+/// The ranges that widen the band.
+fn spread(spread: &Spread) -> String {
+    if spread.samples == 0 {
+        return "not computed".into();
+    }
+    let range = |range: FactorRange| {
+        let percent = |factor: f64| format!("{:+.0} %", (factor - 1.0) * 100.0).replace('-', "−");
+        format!("{} … {}", percent(range.low), percent(range.high))
+    };
+    format!(
+        "{} variations: stiffness {} (along x), {} (along y), mass {}, loss {}, positions ±{:.1} mm",
+        spread.samples,
+        range(spread.along_x),
+        range(spread.along_y),
+        range(spread.surface_mass),
+        range(spread.loss),
+        spread.position * 1e3
+    )
 }

@@ -18,9 +18,9 @@ mod section;
 mod starter;
 mod suggest;
 mod syntax;
+pub(crate) mod words;
 
-pub use build::{MaterialInUse, Sketch};
-pub(crate) use describe::edges as edges_in_words;
+pub use build::{Makeup, MaterialInUse, Ply, Sketch};
 pub use describe::{Fact, describe};
 pub use file::{load, parse, sketch};
 pub use problem::{CaseErrors, Problem, Problems};

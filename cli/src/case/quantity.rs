@@ -165,12 +165,29 @@ pub static SHARE: Quantity =
 /// Compliance: accepted nowhere, known so that a data sheet's mm/N can be recognised.
 static COMPLIANCE: Quantity =
     Quantity { name: "a compliance", units: &[unit("mm/N", &["mm/N", "m/N", "um/N"], 1e-3)] };
-/// Mass per area: accepted nowhere, known so that the mistake can be named.
-static SURFACE_MASS: Quantity =
-    Quantity { name: "a mass per area", units: &[unit("kg/m²", &["kg/m2", "g/m2", "gsm"], 1.0)] };
+/// Mass per area [kg/m²].
+pub static SURFACE_MASS: Quantity = Quantity {
+    name: "a mass per area",
+    units: &[unit("kg/m²", &["kg/m2", "kgm-2"], 1.0), unit("g/m²", &["g/m2", "gsm", "gm-2"], 1e-3)],
+};
+/// Stiffness of an edge strip for each length of edge [N/m²].
+pub static EDGE_STIFFNESS: Quantity = Quantity {
+    name: "a stiffness per length of edge",
+    units: &[prefixed("N/m²", &["N/m2", "N/m/m"], "GMk"), unit("N/mm²", &["N/mm2"], 1e6)],
+};
+/// Stiffness of an edge strip against turning for each length of edge [N], a moment per angle and length.
+pub static EDGE_TURNING: Quantity = Quantity {
+    name: "a stiffness against turning per length of edge",
+    units: &[prefixed("N", &["N", "Nm/m", "Nm/rad/m"], "Mk")],
+};
+/// Areas [m²].
+pub static AREA: Quantity = Quantity {
+    name: "an area",
+    units: &[unit("m²", &["m2"], 1.0), unit("cm²", &["cm2"], 1e-4), unit("mm²", &["mm2"], 1e-6)],
+};
 
 /// Every quantity, to say what a misplaced unit measures.
-static ALL: [&Quantity; 19] = [
+static ALL: [&Quantity; 22] = [
     &LENGTH,
     &MASS,
     &DENSITY,
@@ -190,6 +207,9 @@ static ALL: [&Quantity; 19] = [
     &SHARE,
     &COMPLIANCE,
     &SURFACE_MASS,
+    &EDGE_STIFFNESS,
+    &EDGE_TURNING,
+    &AREA,
 ];
 
 const PREFIXES: [(char, f64); 9] = [

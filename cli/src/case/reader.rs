@@ -1,13 +1,16 @@
 //! Walks a parsed file along the schema and collects every problem on the way.
 
 use super::problem::Problem;
-use super::quantity::{Quantity, SHARE};
+use super::quantity::{FREQUENCY, Quantity, SHARE};
 use super::schema::{Key, Kind, Limits, Need, Table, quoted};
 use super::section::{Coordinate, Point, Section, Value};
 use super::suggest;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
+
+/// Frequency [Hz] of the single point of a curve that is a bare number; without effect.
+const ANYWHERE: f64 = 1000.0;
 
 type Found<'a> = &'a Spanned<DeValue<'a>>;
 
@@ -62,7 +65,9 @@ impl Reader {
     ) -> Option<Value> {
         match (&key.kind, value.get_ref()) {
             (Kind::Text | Kind::TextOrTable(_), DeValue::String(text)) => self.text(key, text, value.span()),
-            (Kind::Choice(words), DeValue::String(text)) => self.choice(key, words, text, value.span()),
+            (Kind::Choice(words) | Kind::ChoiceOrTable(words, _), DeValue::String(text)) => {
+                self.choice(key, words, text, value.span())
+            }
             (Kind::Quantity(quantity, limits), DeValue::String(text)) => {
                 self.quantity(key, quantity, *limits, text, value.span()).map(Value::Number)
             }
@@ -72,9 +77,15 @@ impl Reader {
             (Kind::Count(limits), DeValue::Integer(_)) => self.number(key, *limits, value),
             (Kind::Position, DeValue::Array(pair)) => self.position(key, pair, value.span()),
             (Kind::Points, DeValue::Array(list)) => self.points(key, list),
-            (Kind::Table(schema) | Kind::TextOrTable(schema), DeValue::Table(table)) => {
-                Some(Value::Table(self.table(schema, table, name.span())))
+            (
+                Kind::Table(schema) | Kind::TextOrTable(schema) | Kind::ChoiceOrTable(_, schema),
+                DeValue::Table(table),
+            ) => Some(Value::Table(self.table(schema, table, name.span()))),
+            (Kind::Flag, DeValue::Boolean(flag)) => Some(Value::Flag(*flag)),
+            (Kind::Curve(limits), DeValue::Float(_) | DeValue::Integer(_)) => {
+                self.plain_number(key, *limits, value).map(|number| Value::Curve(vec![(ANYWHERE, number)]))
             }
+            (Kind::Curve(limits), DeValue::Array(pairs)) => self.curve(key, *limits, pairs, value.span()),
             (Kind::Tables(schema), DeValue::Array(list)) => {
                 Some(Value::Tables(self.tables(key, schema, list)))
             }
@@ -150,12 +161,54 @@ impl Reader {
     }
 
     fn number(&mut self, key: &Key, limits: Limits, value: Found) -> Option<Value> {
+        self.plain_number(key, limits, value).map(Value::Number)
+    }
+
+    fn plain_number(&mut self, key: &Key, limits: Limits, value: Found) -> Option<f64> {
         let text = number_text(value.get_ref());
         let amount = text.parse::<f64>().ok().filter(|n| limits.contain(*n));
         if amount.is_none() {
             self.problems.push(suggest::number_out_of_limits(key, limits, &text, value.span()));
         }
-        amount.map(Value::Number)
+        amount
+    }
+
+    /// Pairs of a frequency and a number, in any order, no frequency twice.
+    fn curve(
+        &mut self,
+        key: &Key,
+        limits: Limits,
+        pairs: &[Spanned<DeValue<'_>>],
+        span: Range<usize>,
+    ) -> Option<Value> {
+        // All pairs are read before any can fail, so that every problem is shown.
+        let points: Vec<_> = pairs.iter().map(|pair| self.curve_point(key, limits, pair)).collect();
+        let mut points = points.into_iter().collect::<Option<Vec<_>>>()?;
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let twice = points.windows(2).any(|w| w[0].0 == w[1].0);
+        if points.is_empty() || twice {
+            let message = format!("`{}` needs pairs of different frequencies", key.name);
+            let label = if twice { "a frequency stands twice" } else { "no pair in it" };
+            let help = format!("write {} = [[\"100 Hz\", 0.03], [\"2 kHz\", 0.05]]", key.name);
+            self.problems.push(Problem::error(span, message).because(label).instead(help));
+            return None;
+        }
+        Some(Value::Curve(points))
+    }
+
+    fn curve_point(&mut self, key: &Key, limits: Limits, pair: Found) -> Option<(f64, f64)> {
+        if let DeValue::Array(entries) = pair.get_ref()
+            && let [frequency, number] = &entries[..]
+            && let DeValue::String(text) = frequency.get_ref()
+            && let Some(hertz) = FREQUENCY.parse(text).ok().map(|amount| amount.si).filter(|f| *f > 0.0)
+            && matches!(number.get_ref(), DeValue::Float(_) | DeValue::Integer(_))
+        {
+            return self.plain_number(key, limits, number).map(|number| (hertz, number));
+        }
+        let message = format!("`{}` needs pairs of a frequency and a number", key.name);
+        let help = format!("write {} = [[\"100 Hz\", 0.03], [\"2 kHz\", 0.05]]", key.name);
+        self.problems.push(Problem::error(pair.span(), message).because("not such a pair").instead(help));
+        None
     }
 
     fn position(&mut self, key: &Key, pair: &[Spanned<DeValue<'_>>], span: Range<usize>) -> Option<Value> {

@@ -1,6 +1,7 @@
 //! A table of the file after reading: values by key, defaults filled in, places remembered.
 
 use super::schema::{Key, Kind, Need, Table, default_number};
+use panelwright_solver::scene::LossCurve;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -17,6 +18,10 @@ pub enum Value {
     Position([Coordinate; 2]),
     /// Points in order.
     Points(Vec<Point>),
+    /// True or false.
+    Flag(bool),
+    /// (frequency [Hz], number), at least one; a bare number is one point.
+    Curve(Vec<(f64, f64)>),
     /// A table.
     Table(Section),
     /// Any number of tables.
@@ -96,6 +101,22 @@ impl Section {
             Some(Value::Text(text)) => Some(text),
             Some(Value::Choice(word)) => Some(word),
             _ => self.default(key),
+        }
+    }
+
+    /// True when `key` says so.
+    pub fn flag(&self, key: &str) -> bool {
+        match self.value(key) {
+            Some(Value::Flag(flag)) => *flag,
+            _ => self.default(key) == Some("true"),
+        }
+    }
+
+    /// The loss factors behind `key`, its default if it is absent.
+    pub fn curve(&self, key: &str) -> Option<LossCurve> {
+        match self.value(key) {
+            Some(Value::Curve(points)) => Some(LossCurve::new(points.clone())),
+            _ => self.default(key).map(|text| LossCurve::constant(default_number(self.key(key), text))),
         }
     }
 

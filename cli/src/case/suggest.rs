@@ -45,11 +45,7 @@ fn home_of(name: &str, table: &'static Table, heading: &str) -> Option<String> {
     table.keys.iter().find_map(|key| {
         let path = heading.trim_matches(['[', ']']);
         let path = if path.is_empty() { key.name.to_owned() } else { format!("{path}.{}", key.name) };
-        match key.kind {
-            Kind::Tables(inner) => home_of(name, inner, &format!("[[{path}]]")),
-            Kind::Table(inner) | Kind::TextOrTable(inner) => home_of(name, inner, &format!("[{path}]")),
-            _ => None,
-        }
+        key.kind.inner().and_then(|inner| home_of(name, inner, &key.kind.heading(&path)))
     })
 }
 
@@ -65,10 +61,10 @@ pub fn wrong_type(key: &Key, heading: Range<usize>, value: &Spanned<DeValue<'_>>
         (Kind::Tables(_), DeValue::Table(_)) => {
             format!("write double brackets, [[{0}]]: there may be several", key.name)
         }
-        (Kind::Table(_) | Kind::TextOrTable(_), DeValue::Array(_)) => {
+        (Kind::Table(_) | Kind::TextOrTable(_) | Kind::ChoiceOrTable(..), DeValue::Array(_)) => {
             format!("write single brackets, [{}]: there is only one", key.name)
         }
-        (Kind::Number(_) | Kind::Count(_), DeValue::String(_)) => {
+        (Kind::Number(_) | Kind::Count(_) | Kind::Curve(_), DeValue::String(_)) => {
             format!("write the bare number, without quotes or unit: {} = {}", key.name, key.example)
         }
         (Kind::Table(_), _) => format!("write {}", key.example),

@@ -1,12 +1,12 @@
 //! One value of a material.
 
-use crate::case::quantity::{DENSITY, MODULUS, Quantity, short};
+use crate::case::quantity::{DENSITY, LENGTH, MODULUS, Quantity, SPRING, SURFACE_MASS, short};
 use serde::Deserialize;
 
 /// A value with its spread and where it comes from.
 #[derive(Clone, Debug)]
 pub struct Figure {
-    /// Key, the same as in a case's `[panel.material]`.
+    /// Key, the same as in a case.
     pub key: &'static str,
     /// In words: "modulus along the grain".
     pub label: &'static str,
@@ -61,15 +61,21 @@ pub(super) struct Entry {
 }
 
 /// Keys, labels and quantities of the values, in the order they are shown; `None` is a bare number.
-pub(super) static KEYS: [(&str, &str, Option<&Quantity>); 8] = [
+pub(super) static KEYS: [(&str, &str, Option<&Quantity>); 14] = [
     ("density", "density", Some(&DENSITY)),
     ("youngs_modulus", "Young's modulus", Some(&MODULUS)),
     ("along_grain", "modulus along the grain", Some(&MODULUS)),
     ("across_grain", "modulus across the grain", Some(&MODULUS)),
     ("shear_modulus", "shear modulus", Some(&MODULUS)),
     ("transverse_shear_modulus", "shear modulus through the thickness", Some(&MODULUS)),
+    ("transverse_shear_across", "the same across the grain", Some(&MODULUS)),
     ("poisson_ratio", "Poisson's ratio", None),
     ("loss_factor", "loss factor", None),
+    ("skin_thickness", "thickness of a skin", Some(&LENGTH)),
+    ("web_thickness", "thickness of a web", Some(&LENGTH)),
+    ("pitch", "from web to web", Some(&LENGTH)),
+    ("stiffness", "stiffness across the panel", Some(&SPRING)),
+    ("mass_per_area", "mass per area", Some(&SURFACE_MASS)),
 ];
 
 impl Figure {

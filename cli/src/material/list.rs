@@ -1,7 +1,8 @@
 //! The list itself, from `materials.toml`.
 
-use super::Material;
 use super::figure::{Entry, Figure, KEYS};
+use super::{Material, Role, Walls};
+use panelwright_solver::plate::Web;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -23,12 +24,39 @@ struct Listed {
     about: String,
     #[serde(default)]
     cautions: Vec<String>,
-    needs_layup: Option<String>,
+    #[serde(default, rename = "use")]
+    role: Role,
+    fluted: Option<ListedWalls>,
     #[serde(default)]
     figures: BTreeMap<String, Entry>,
 }
 
-/// All materials, those that can be computed first.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ListedWalls {
+    skin: String,
+    web: String,
+    webs: Shape,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum Shape {
+    Straight,
+    Wave,
+}
+
+impl From<ListedWalls> for Walls {
+    fn from(ListedWalls { skin, web, webs }: ListedWalls) -> Self {
+        let shape = match webs {
+            Shape::Straight => Web::Straight,
+            Shape::Wave => Web::Wave,
+        };
+        Self { skin, web, shape }
+    }
+}
+
+/// All materials.
 pub fn list() -> &'static [Material] {
     static LIST: OnceLock<Vec<Material>> = OnceLock::new();
     LIST.get_or_init(|| read(TEXT).expect("the built-in list is part of the program and read by a test"))
@@ -77,7 +105,8 @@ fn material(mut listed: Listed) -> Result<Material, String> {
             aliases: listed.aliases,
             about: listed.about,
             cautions: listed.cautions,
-            needs_layup: listed.needs_layup,
+            role: listed.role,
+            fluted: listed.fluted.map(Walls::from),
             figures,
         }),
     }
@@ -90,10 +119,36 @@ mod tests {
     #[test]
     fn the_list_is_whole() {
         let materials = read(TEXT).expect("reads");
-        assert!(materials.len() >= 12);
+        assert!(materials.len() >= 25);
         for material in &materials {
-            assert_ne!(material.layer().is_some(), material.needs_layup.is_some(), "{}", material.name);
             assert!(!material.about.is_empty(), "{}", material.name);
+            let needed: &[&str] = match material.role {
+                Role::Sheet | Role::Damping => &["density", "poisson_ratio", "loss_factor"],
+                Role::Core => {
+                    &["density", "transverse_shear_modulus", "transverse_shear_across", "loss_factor"]
+                }
+                Role::Fluted => &["skin_thickness", "web_thickness", "pitch"],
+                Role::Coat => &["mass_per_area"],
+                Role::Tape => &["youngs_modulus", "loss_factor"],
+                Role::Hanger => &["stiffness", "loss_factor"],
+            };
+            for key in needed {
+                assert!(material.figure(key).is_some(), "{}: {key}", material.name);
+            }
+            let solid = matches!(material.role, Role::Sheet | Role::Damping | Role::Core);
+            assert_eq!(material.solid().is_some(), solid, "{}", material.name);
+            assert_eq!(material.fluted.is_some(), material.role == Role::Fluted, "{}", material.name);
+        }
+    }
+
+    #[test]
+    fn walls_of_fluted_sheets_are_in_the_list() {
+        let fluted: Vec<_> = list().iter().filter_map(|m| m.fluted.as_ref()).collect();
+        assert!(fluted.len() >= 3);
+        for walls in fluted {
+            for name in [&walls.skin, &walls.web] {
+                assert!(find(name).and_then(Material::solid).is_some(), "{name}");
+            }
         }
     }
 
@@ -111,9 +166,8 @@ mod tests {
     #[test]
     fn stiffness_is_definite_even_at_the_ends_of_the_range() {
         for material in list() {
-            let Some(layer) = material.layer() else { continue };
-            let worst = material.figure("poisson_ratio").expect("usable materials have one").range.1;
-            let worst = panelwright_solver::plate::SingleLayer { poisson: worst, ..layer };
+            let Some(poisson) = material.figure("poisson_ratio") else { continue };
+            let worst = material.solid_with("poisson_ratio", poisson.range.1).expect("solids have one");
             assert!(worst.poisson_margin() > 0.5, "{}: {}", material.name, worst.poisson_margin());
         }
     }

@@ -1,6 +1,6 @@
 //! The list as text for a terminal.
 
-use super::{Material, list};
+use super::{Material, Role, list};
 use crate::wrap::wrap;
 
 /// The whole list, one material in a line.
@@ -8,7 +8,7 @@ pub fn overview() -> Vec<String> {
     let mut lines =
         vec![format!("{:<24}{:>12}{:>24}{:>8}   {}", "material", "density", "stiffness", "loss", "basis")];
     let value = |m: &Material, key: &str| m.figure(key).map_or_else(String::new, |f| f.typical_in_words());
-    for material in list().iter().filter(|m| m.needs_layup.is_none()) {
+    for material in list().iter().filter(|m| m.role == Role::Sheet) {
         let stiffness = if material.is_isotropic() {
             value(material, "youngs_modulus")
         } else {
@@ -23,8 +23,13 @@ pub fn overview() -> Vec<String> {
         "Stiffness is Young's modulus, or along / across the face grain. Basis is that of the weakest value."
             .into(),
     );
-    let later: Vec<_> = list().iter().filter(|m| m.needs_layup.is_some()).map(|m| m.name.as_str()).collect();
-    lines.push(format!("Known, but not computed yet, because they need a lay-up: {}.", later.join(", ")));
+    for role in [Role::Core, Role::Fluted, Role::Coat, Role::Tape, Role::Damping, Role::Hanger] {
+        let names: Vec<_> = list().iter().filter(|m| m.role == role).map(|m| m.name.as_str()).collect();
+        lines.push(String::new());
+        lines.extend(wrap(&format!("{}.", names.join(", ")), "", "  "));
+        lines.extend(wrap(&format!("Each is {}.", role.words()), "  ", "  "));
+    }
+    lines.push(String::new());
     lines.push("`panelwright materials NAME` shows one with spread, sources and cautions.".into());
     lines
 }
@@ -52,9 +57,7 @@ pub fn detail(material: &Material) -> Vec<String> {
         lines.extend(wrap(&format!("{}: {}", figure.basis.words(), figure.source), "      ", "      "));
     }
     lines.push(String::new());
-    if let Some(reason) = &material.needs_layup {
-        lines.extend(wrap(&format!("Not computed yet: {reason}"), "  ", "  "));
-    }
+    lines.extend(wrap(&format!("In a case it is {}.", material.role.words()), "  ", "  "));
     for caution in &material.cautions {
         lines.extend(wrap(&format!("Caution: {caution}"), "  ", "  "));
     }
@@ -95,9 +98,8 @@ mod tests {
         ] {
             assert!(text.contains(part), "{part} is not in:\n{text}");
         }
-        assert!(
-            detail(find("cardboard").expect("listed")).join("\n").contains("Not computed yet: it shears")
-        );
+        let board = detail(find("cardboard").expect("listed")).join("\n");
+        assert!(board.contains("In a case it is a fluted sheet: material = … in [panel]."), "{board}");
     }
 
     #[test]

@@ -22,6 +22,8 @@ pub struct ReportInput<'a> {
     pub findings: &'a Findings,
     /// The scene they belong to.
     pub scene: &'a Scene,
+    /// Layers of the panel from front to back, in words; none for a single sheet.
+    pub lay_up: Vec<String>,
     /// The case file, word for word.
     pub case_text: &'a str,
     /// Name of the case.

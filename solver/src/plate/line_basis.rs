@@ -457,6 +457,7 @@ impl LineBasis {
 
 #[cfg(test)]
 mod tests {
+    use super::super::line_tables::weighted_product;
     use super::*;
     use EdgeCondition::{Clamped, Free, SimplySupported};
 
@@ -482,7 +483,7 @@ mod tests {
         for ends in
             [[Free; 2], [Clamped; 2], [SimplySupported, Free], [Clamped, SimplySupported], [Free, Clamped]]
         {
-            for class in line_classes(0.7, ends, 90.0, Accuracy::PREDICTION) {
+            for class in line_classes(Side { length: 0.7, ends, layer: None }, 90.0, Accuracy::PREDICTION) {
                 let basis = LineBasis::build(class).expect("independent").0;
                 let values = basis.table(&side.nodes.to_vec(), 0);
                 let unit =

@@ -26,6 +26,9 @@ pub use attached::PATCH_POISSON_RATIO;
 pub use energy::EnergyPart;
 pub use estimate::Estimate;
 pub use footprint::Footprint;
-pub use layup::{Grain, SingleLayer, section_of_single_layer};
+pub use layup::{
+    Fluted, Grain, Layer, LayupError, Sheet, Solid, Web, section_of_fluted, section_of_sheet,
+    section_of_stack,
+};
 pub use model::PlateModel;
 pub use modes::{Modes, PlateError};

@@ -17,7 +17,8 @@ pub fn build(case: &Section, outline: Option<&Outline>, problems: &mut Vec<Probl
 }
 
 fn exciter(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Problem>) -> Option<Exciter> {
-    let position = place(section, name, outline, problems);
+    let radius = 0.5 * section.number("foot_diameter").unwrap_or(0.0);
+    let position = place(section, "position", (name, radius), outline, problems);
     let number = |key| section.number(key);
     Some(Exciter {
         name: name.to_owned(),
@@ -37,13 +38,18 @@ fn exciter(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<
     })
 }
 
-/// Centre of the foot, which lies on the panel with its whole ring.
-fn place(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Problem>) -> Option<[f64; 2]> {
+/// The point behind `key`, which lies on the panel with the whole ring of `radius` about it; `name` says of what.
+pub fn place(
+    section: &Section,
+    key: &str,
+    (name, radius): (&str, f64),
+    outline: &Outline,
+    problems: &mut Vec<Problem>,
+) -> Option<[f64; 2]> {
     let (width, height) = outline.bounding_box();
-    let [x, y] = section.position("position")?;
+    let [x, y] = section.position(key)?;
     let centre = [x.along(width), y.along(height)];
     let inside = outline.distance_inside(centre);
-    let radius = 0.5 * section.number("foot_diameter").unwrap_or(0.0);
     if inside >= radius {
         return Some(centre);
     }
@@ -53,23 +59,17 @@ fn place(section: &Section, name: &str, outline: &Outline, problems: &mut Vec<Pr
         let side = if inside < 0.0 { "beyond" } else { "from" };
         at += &format!(": {} {side} the nearest edge", millimetres(inside.abs()));
     }
-    let problem = if inside < 0.0 && in_a_hole(outline, centre) {
-        Problem::error(section.place("position"), format!("\"{name}\" sits in a cut-out"))
-    } else if inside < 0.0 {
-        Problem::error(section.place("position"), format!("\"{name}\" is off the panel"))
-    } else {
-        Problem::error(
-            section.place("position"),
-            format!("the foot of \"{name}\" reaches over the panel's edge"),
-        )
+    let message = match inside < 0.0 {
+        true if in_a_hole(outline, centre) => format!("\"{name}\" sits in a cut-out"),
+        true => format!("\"{name}\" is off the panel"),
+        false => format!("the foot of \"{name}\" reaches over the panel's edge"),
     };
-    let help = format!(
-        "the panel is {} wide and {} high; keep the centre at least {} from every side",
-        millimetres(width),
-        millimetres(height),
-        millimetres(radius)
-    );
-    problems.push(problem.because(at).instead(help));
+    let size = format!("the panel is {} wide and {} high", millimetres(width), millimetres(height));
+    let help = match radius > 0.0 {
+        true => format!("{size}; keep the centre at least {} from every side", millimetres(radius)),
+        false => format!("{size}; the point must lie on it"),
+    };
+    problems.push(Problem::error(section.place(key), message).because(at).instead(help));
     None
 }
 

@@ -3,21 +3,31 @@
 //! A part that misses something it needs becomes `None`; the others are built and checked all the same, so that every
 //! problem of a file is found.
 
+mod attachments;
+mod back;
 mod drive;
+mod edges;
 mod exciters;
 mod faults;
 mod listening;
+mod makeup;
 mod outline;
 mod panel;
 mod series;
+mod solid;
+mod spread;
+mod supports;
 
+pub use makeup::{Makeup, Ply};
 pub use outline::{Sketch, sketch};
 pub use panel::MaterialInUse;
 
 use super::problem::Problem;
 use super::section::Section;
+use attachments::Bare;
+use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
-use panelwright_solver::scene::{Attachments, Receivers, Scene, Spread};
+use panelwright_solver::scene::{Floor, Receivers, Scene};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -28,26 +38,45 @@ pub fn scene(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Opti
     let panel = case.table("panel");
     let outline = panel.and_then(|section| outline::build(section, folder, problems));
     let built = panel.and_then(|section| panel::build(section, outline.as_ref(), problems));
+    let bare = built.as_ref().map(|b| Bare { outline: &b.panel.outline, section: &b.panel.section });
+    let fixed = bare.and_then(|bare| attachments::build(case, &bare, problems));
     let exciters = exciters::build(case, outline.as_ref(), problems);
     let channels = drive::channels(case, exciters.as_deref(), problems);
-    let seats = listening::seats(case, outline.as_ref(), problems);
-    let map = listening::map(&case.table_or_defaults("map"), outline.as_ref(), problems);
-    let arc = listening::arc(&case.table_or_defaults("polar"));
+    let room = case.table_or_defaults("room");
+    let receivers = receivers(case, &room, outline.as_ref(), problems);
     let frequencies = series::build(&case.table_or_defaults("range"), problems);
-    let air = air(&case.table_or_defaults("room"));
-    let (panel, material) = built?;
+    let (built, (attachments, hangs)) = (built?, fixed?);
+    let mut supports = built.supports;
+    supports.join(hangs);
+    let material = built.material;
+    let spread =
+        spread::build(&case.table_or_defaults("spread"), &material.makeup, material.own_loss, supports);
     let scene = Scene {
         title: case.text("title")?.to_owned(),
-        panel,
-        attachments: Attachments::default(),
+        panel: built.panel,
+        attachments,
         exciters: exciters?,
         channels: channels?,
-        air: air?,
-        receivers: Receivers { seats: seats?, map: map?, arc: arc?, floor: None },
-        spread: Spread::none(),
+        air: air(&room)?,
+        receivers: receivers?,
+        spread: spread?,
         frequencies: frequencies?,
     };
     Some((scene, material))
+}
+
+fn receivers(
+    case: &Section,
+    room: &Section,
+    outline: Option<&Outline>,
+    problems: &mut Vec<Problem>,
+) -> Option<Receivers> {
+    let seats = listening::seats(case, outline, problems);
+    let map = listening::map(&case.table_or_defaults("map"), outline, problems);
+    let arc = listening::arc(&case.table_or_defaults("polar"));
+    let reflection = room.number("floor_reflection")?;
+    let floor = room.number("floor").map(|below| Floor { y: -below, reflection });
+    Some(Receivers { seats: seats?, map: map?, arc: arc?, floor })
 }
 
 fn air(room: &Section) -> Option<Air> {
@@ -76,4 +105,9 @@ fn names(sections: &[Section], noun: &str, problems: &mut Vec<Problem>) -> Vec<S
 /// A length for messages: mm below one metre.
 fn millimetres(metres: f64) -> String {
     super::quantity::LENGTH.show((metres * 1e4).round() / 1e4, "mm")
+}
+
+/// A length for messages, to a hundredth of a millimetre.
+fn millimetres_fine(metres: f64) -> String {
+    super::quantity::LENGTH.show((metres * 1e5).round() / 1e5, "mm")
 }

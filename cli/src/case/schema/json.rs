@@ -46,6 +46,12 @@ fn property(key: &Key) -> Value {
         Kind::Table(inner) => Value::Object(table(inner)),
         Kind::Tables(inner) => json!({ "type": "array", "items": table(inner) }),
         Kind::TextOrTable(inner) => json!({ "anyOf": [{ "type": "string" }, table(inner)] }),
+        Kind::ChoiceOrTable(words, inner) => json!({ "anyOf": [{ "enum": words }, table(inner)] }),
+        Kind::Flag => json!({ "type": "boolean" }),
+        Kind::Curve(limits) => {
+            let pair = json!({ "type": "array", "minItems": 2, "maxItems": 2 });
+            json!({ "anyOf": [number("number", *limits), { "type": "array", "items": pair, "minItems": 1 }] })
+        }
     };
     describe(key, &mut schema);
     schema
@@ -54,7 +60,7 @@ fn property(key: &Key) -> Value {
 fn describe(key: &Key, schema: &mut Value) {
     schema["description"] = json!(format!("{} Such as {}.", key.about, key.example));
     if let Need::Default(text) = key.need {
-        let bare = matches!(key.kind, Kind::Number(_) | Kind::Count(_));
+        let bare = matches!(key.kind, Kind::Number(_) | Kind::Count(_) | Kind::Curve(_));
         let number = text.parse::<f64>().ok().filter(|_| bare);
         schema["default"] = number.map_or_else(|| json!(text), |n| json!(n));
     }

@@ -61,6 +61,12 @@ pub enum Kind {
     Tables(&'static Table),
     /// A text (a name from a list) or a table.
     TextOrTable(&'static Table),
+    /// One of a few words, or a table.
+    ChoiceOrTable(&'static [&'static str], &'static Table),
+    /// `true` or `false`.
+    Flag,
+    /// A bare number, or a list of pairs of a frequency and a number.
+    Curve(Limits),
 }
 
 /// Whether a key may be left out.
@@ -116,6 +122,24 @@ impl Table {
     }
 }
 
+impl Kind {
+    /// The table that may stand there, once or repeatedly.
+    pub fn inner(&self) -> Option<&'static Table> {
+        match self {
+            Self::Table(inner)
+            | Self::Tables(inner)
+            | Self::TextOrTable(inner)
+            | Self::ChoiceOrTable(_, inner) => Some(inner),
+            _ => None,
+        }
+    }
+
+    /// The heading under which such a table stands.
+    pub fn heading(&self, path: &str) -> String {
+        if matches!(self, Self::Tables(_)) { format!("[[{path}]]") } else { format!("[{path}]") }
+    }
+}
+
 impl Key {
     /// What is expected, in words: `a length with its unit, such as "4 mm"`.
     pub fn expected(&self) -> String {
@@ -135,6 +159,9 @@ impl Key {
             Kind::Table(_) => format!("a table, such as {example}"),
             Kind::Tables(_) => format!("one or more tables, each headed [[{}]]", self.name),
             Kind::TextOrTable(_) => format!("a name in quotes, such as {example}, or a table"),
+            Kind::ChoiceOrTable(words, _) => format!("one of {}, or a table", quoted(words)),
+            Kind::Flag => "true or false".into(),
+            Kind::Curve(_) => format!("a bare number or a list of pairs, such as {example}"),
         }
     }
 

@@ -21,43 +21,52 @@ where left and right are swapped.
 /// The reference page of the case file, Markdown.
 pub fn reference_page() -> String {
     let mut page = String::from(HEAD);
-    section(&mut page, "The top of the file", &CASE);
-    inner_tables(&mut page, &CASE, "");
+    let mut printed = Vec::new();
+    section(&mut page, "The top of the file", &CASE, &mut printed, "");
     page
 }
 
-fn inner_tables(page: &mut String, table: &Table, path: &str) {
-    for key in table.keys {
-        let full = if path.is_empty() { key.name.to_owned() } else { format!("{path}.{}", key.name) };
-        let (heading, inner) = match key.kind {
-            Kind::Tables(inner) => (format!("`[[{full}]]`"), inner),
-            Kind::Table(inner) | Kind::TextOrTable(inner) => (format!("`[{full}]`"), inner),
-            _ => continue,
-        };
-        section(page, &heading, inner);
-        inner_tables(page, inner, &full);
-    }
-}
+/// Tables printed so far, with their headings.
+type Printed = Vec<(&'static Table, String)>;
 
-fn section(page: &mut String, heading: &str, table: &Table) {
-    let rows: String = table.keys.iter().map(row).collect();
+/// Prints `table` and the tables in it that have not been printed yet.
+fn section(page: &mut String, heading: &str, table: &'static Table, printed: &mut Printed, path: &str) {
+    let mut later = Vec::new();
+    for key in table.keys {
+        let Some(inner) = key.kind.inner() else { continue };
+        let full = if path.is_empty() { key.name.to_owned() } else { format!("{path}.{}", key.name) };
+        if printed.iter().all(|(known, _)| !std::ptr::eq(*known, inner)) {
+            printed.push((inner, key.kind.heading(&full)));
+            later.push((inner, full));
+        }
+    }
+    let rows: String = table.keys.iter().map(|key| row(key, printed)).collect();
     let written = write!(
         page,
         "\n## {heading}\n\n{}\n\n| key | value | if left out | meaning |\n|---|---|---|---|\n{rows}",
         table.about
     );
     debug_assert!(written.is_ok(), "writing to a String cannot fail");
+    for (inner, full) in later {
+        section(page, &format!("`{}`", home(inner, printed)), inner, printed, &full);
+    }
 }
 
-fn row(key: &Key) -> String {
-    format!("| `{}` | {} | {} | {} |\n", key.name, value(key), left_out(key), key.about)
+/// Heading under which a table is described.
+fn home<'a>(table: &'static Table, printed: &'a Printed) -> &'a str {
+    printed.iter().find(|(known, _)| std::ptr::eq(*known, table)).map_or("", |(_, heading)| heading)
 }
 
-fn value(key: &Key) -> String {
+fn row(key: &Key, printed: &Printed) -> String {
+    format!("| `{}` | {} | {} | {} |\n", key.name, value(key, printed), left_out(key), key.about)
+}
+
+fn value(key: &Key, printed: &Printed) -> String {
     let example = key.example;
+    let words_of = |words| format!("`{}`", quoted(words).replace(", ", "`, `").replace(" or ", "` or `"));
     match &key.kind {
         Kind::Text => format!("text, `{example}`"),
-        Kind::Choice(words) => format!("`{}`", quoted(words).replace(", ", "`, `").replace(" or ", "` or `")),
+        Kind::Choice(words) => words_of(words),
         Kind::Quantity(quantity, limits) => {
             format!("{}, `{example}`; {}", quantity.name, limits_in_words(key, Some(quantity), *limits))
         }
@@ -65,8 +74,18 @@ fn value(key: &Key) -> String {
         Kind::Count(limits) => format!("whole number, `{example}`; {}", limits_in_words(key, None, *limits)),
         Kind::Position => format!("two lengths or percentages, `{example}`"),
         Kind::Points => format!("points, `{example}`"),
-        Kind::Table(_) | Kind::Tables(_) => format!("table, `{example}`"),
-        Kind::TextOrTable(_) => format!("name, `{example}`, or table"),
+        Kind::Table(inner) | Kind::Tables(inner) => format!("table, as `{}`", home(inner, printed)),
+        Kind::TextOrTable(inner) => format!("name, `{example}`, or table as `{}`", home(inner, printed)),
+        Kind::ChoiceOrTable(words, inner) => {
+            format!("{}, or table as `{}`", words_of(words), home(inner, printed))
+        }
+        Kind::Flag => "`true` or `false`".into(),
+        Kind::Curve(limits) => {
+            format!(
+                "number, or pairs of frequency and number, `{example}`; {}",
+                limits_in_words(key, None, *limits)
+            )
+        }
     }
 }
 
@@ -74,7 +93,11 @@ fn left_out(key: &Key) -> String {
     match key.need {
         Need::Required => "**needed**".into(),
         Need::Optional(then) => then.into(),
-        Need::Default(text) if matches!(key.kind, Kind::Number(_) | Kind::Count(_)) => format!("`{text}`"),
+        Need::Default(text) if bare(&key.kind) => format!("`{text}`"),
         Need::Default(text) => format!("`\"{text}\"`"),
     }
+}
+
+fn bare(kind: &Kind) -> bool {
+    matches!(kind, Kind::Number(_) | Kind::Count(_) | Kind::Curve(_) | Kind::Flag)
 }

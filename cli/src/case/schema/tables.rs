@@ -3,8 +3,9 @@
 use super::Need::{Default, Optional, Required};
 use super::{Key, Kind, Limits, Need, Table, between, positive};
 use crate::case::quantity::{
-    ANGLE, DENSITY, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, LEVEL, MASS, MODULUS, POWER, PRESSURE,
-    Quantity, RESISTANCE, SHARE, SPRING, TEMPERATURE, TIME, VOLTAGE,
+    ANGLE, AREA, DENSITY, EDGE_STIFFNESS, EDGE_TURNING, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, LEVEL,
+    MASS, MODULUS, POWER, PRESSURE, Quantity, RESISTANCE, SHARE, SPRING, SURFACE_MASS, TEMPERATURE, TIME,
+    VOLTAGE,
 };
 use std::f64::consts::PI;
 
@@ -22,6 +23,10 @@ const FRONT_ONLY: &str =
     "the panel is computed as heard from its front; nearer than 20 mm is the map's business";
 const TOP: &str = "hearing ends at 20 kHz, and so do the checks of the methods used here";
 const ONE_SIDE: Need = Optional("as `all` says, or free");
+const GRAINS: &[&str] = &["horizontal", "vertical"];
+const ITS_OWN: Need = Optional("the material's");
+/// Springs that are stiffer than any fixing, but not so stiff that sums lose digits.
+const ANY_SPRING: Limits = between(0.0, 1e12);
 
 /// The whole file.
 pub static CASE: Table = Table {
@@ -73,14 +78,50 @@ pub static CASE: Table = Table {
             "[range]",
             "Which frequencies are computed.",
         ),
-        key("room", Kind::Table(&ROOM), Optional("the defaults below"), "[room]", "The air in the room."),
+        key(
+            "hang",
+            Kind::Tables(&HANG),
+            Optional("nothing holds the panel but its edges"),
+            "[[hang]]",
+            "One table for each cord, foot or standoff.",
+        ),
+        key(
+            "mass",
+            Kind::Tables(&POINT_MASS),
+            Optional("none"),
+            "[[mass]]",
+            "One table for each small mass.",
+        ),
+        key(
+            "patch",
+            Kind::Tables(&PATCH),
+            Optional("none"),
+            "[[patch]]",
+            "One table for each damping sheet glued on.",
+        ),
+        key("bar", Kind::Tables(&BAR), Optional("none"), "[[bar]]", "One table for each stiffener glued on."),
+        key(
+            "spread",
+            Kind::Table(&SPREAD),
+            Optional("the defaults below"),
+            "[spread]",
+            "How far the built panel may differ: makes the band of uncertainty.",
+        ),
+        key(
+            "room",
+            Kind::Table(&ROOM),
+            Optional("the defaults below"),
+            "[room]",
+            "The air in the room, and the floor.",
+        ),
     ],
 };
 
 /// The panel.
 static PANEL: Table = Table {
     name: "the panel",
-    about: "A flat panel of one material. Left, right, top and bottom are as the listener sees them.",
+    about: "A flat panel. What it is made of stands in one of four ways: `material` and `thickness` for a plain sheet, `[[panel.layer]]` for a stack, \
+            `[panel.sandwich]` or `[panel.fluted]`. Left, right, top and bottom are as the listener sees them.",
     keys: &[
         key(
             "shape",
@@ -138,25 +179,59 @@ static PANEL: Table = Table {
             "[[panel.cutout]]",
             "One table for each hole in the panel.",
         ),
-        key("thickness", quantity(&LENGTH, between(1e-4, 0.05)), Required, "\"4 mm\"", "Of the sheet."),
+        key(
+            "thickness",
+            quantity(&LENGTH, between(1e-4, 0.05)),
+            Optional("needed with `material`; otherwise it follows from the layers"),
+            "\"4 mm\"",
+            "Of a plain sheet.",
+        ),
         key(
             "material",
             Kind::TextOrTable(&MATERIAL),
-            Required,
+            Optional("`[[panel.layer]]`, `[panel.sandwich]` or `[panel.fluted]` is needed"),
             "\"poplar plywood\"",
             "A name from `panelwright materials`, or your own figures in a table `[panel.material]`.",
         ),
         key(
             "grain",
-            Kind::Choice(&["horizontal", "vertical"]),
+            Kind::Choice(GRAINS),
             Default("horizontal"),
             "\"vertical\"",
-            "Direction of the face grain, the stiffer one. Without effect on a material that is equally stiff both ways.",
+            "Direction of the face grain of a plain sheet, the stiffer one; of the flutes of a fluted one from the list. Without effect on a material that is equally stiff both ways.",
+        ),
+        key(
+            "layer",
+            Kind::Tables(&LAYER),
+            Optional("the panel is not a stack"),
+            "[[panel.layer]]",
+            "One table for each layer of a stack, from front to back.",
+        ),
+        key(
+            "symmetric",
+            Kind::Flag,
+            Default("false"),
+            "true",
+            "`true`: only the front half is listed and the last `[[panel.layer]]` is the middle one; the others follow behind it in reverse.",
+        ),
+        key(
+            "sandwich",
+            Kind::Table(&SANDWICH),
+            Optional("the panel is not a sandwich"),
+            "[panel.sandwich]",
+            "Two equal skins on a core.",
+        ),
+        key(
+            "fluted",
+            Kind::Table(&FLUTED),
+            Optional("the panel is not fluted"),
+            "[panel.fluted]",
+            "Two equal skins joined by webs or by a wave: twin-wall sheet, corrugated board.",
         ),
         key(
             "loss_factor",
-            Kind::Number(positive(1.0)),
-            Optional("the material's"),
+            Kind::Curve(positive(1.0)),
+            Optional("follows from the layers"),
             "0.03",
             "Structural loss factor of the finished panel, in place of the material's: paint, paper and frame change it.",
         ),
@@ -166,6 +241,210 @@ static PANEL: Table = Table {
             Optional("all edges free"),
             "{ all = \"free\" }",
             "How the sides are held.",
+        ),
+        key(
+            "back",
+            Kind::ChoiceOrTable(&["open", "baffled"], &BACK),
+            Default("open"),
+            "\"baffled\"",
+            "`open`: sound goes round the edges, as with a hung panel and with a frame that hangs open. `baffled`: the panel fills an opening of a large wall and both \
+             faces look into the open.",
+        ),
+    ],
+};
+
+/// A layer of a stack.
+pub static LAYER: Table = Table {
+    name: "the layer",
+    about: "A sheet with `material` and `thickness`, or paint, paper or glue that adds nothing but its mass: `mass_per_area`. The stack must be the same from the front \
+            and from the back; layers that are mere mass do not count.",
+    keys: &[
+        key(
+            "material",
+            Kind::TextOrTable(&MATERIAL),
+            Optional("`mass_per_area` is needed"),
+            "\"birch veneer\"",
+            "A name from `panelwright materials`, or your own figures.",
+        ),
+        key(
+            "thickness",
+            quantity(&LENGTH, between(1e-6, 0.2)),
+            Optional("needed with `material`"),
+            "\"0.8 mm\"",
+            "Of this layer.",
+        ),
+        key(
+            "grain",
+            Kind::Choice(GRAINS),
+            Default("horizontal"),
+            "\"vertical\"",
+            "Direction of its grain, fibres, machine direction or honeycomb ribbon.",
+        ),
+        key(
+            "mass_per_area",
+            quantity(&SURFACE_MASS, between(0.0, 50.0)),
+            Optional("density × thickness"),
+            "\"80 g/m²\"",
+            "Of paint, paper or glue, in place of `material` and `thickness`.",
+        ),
+        key(
+            "loss_factor",
+            Kind::Curve(positive(2.0)),
+            ITS_OWN,
+            "[[\"100 Hz\", 0.03], [\"2 kHz\", 0.05]]",
+            "Structural loss factor of this layer, one number or one for each of several frequencies.",
+        ),
+    ],
+};
+
+/// Two skins on a core.
+static SANDWICH: Table = Table {
+    name: "the sandwich",
+    about: "Two equal skins glued on a core. The core keeps them apart and carries the shear.",
+    keys: &[
+        key(
+            "skin",
+            Kind::Table(&LAYER),
+            Required,
+            "{ material = \"aluminium\", thickness = \"0.3 mm\" }",
+            "One skin; the other is the same.",
+        ),
+        key(
+            "core",
+            Kind::Table(&LAYER),
+            Required,
+            "{ material = \"aramid honeycomb\", thickness = \"10 mm\" }",
+            "The core.",
+        ),
+        key(
+            "glue",
+            quantity(&SURFACE_MASS, between(0.0, 10.0)),
+            Default("0 g/m²"),
+            "\"150 g/m²\"",
+            "Mass of each of the two glue lines.",
+        ),
+        key(
+            "paint",
+            quantity(&SURFACE_MASS, between(0.0, 10.0)),
+            Default("0 g/m²"),
+            "\"80 g/m²\"",
+            "Mass of the paint on each face.",
+        ),
+    ],
+};
+
+/// A fluted sheet.
+static FLUTED: Table = Table {
+    name: "the fluted sheet",
+    about: "Two equal skins joined by webs. Cut a strip and measure it with a calliper and a magnifier.",
+    keys: &[
+        key(
+            "skin",
+            Kind::TextOrTable(&MATERIAL),
+            Required,
+            "\"polypropylene\"",
+            "What the skins are made of. Plastic has its grain along the flutes, paper its machine direction across them.",
+        ),
+        key(
+            "web",
+            Kind::TextOrTable(&MATERIAL),
+            Optional("as `skin`"),
+            "\"fluting paper\"",
+            "What the webs are made of.",
+        ),
+        key(
+            "height",
+            quantity(&LENGTH, between(2e-4, 0.2)),
+            Required,
+            "\"4 mm\"",
+            "Over both skins: the thickness of the sheet.",
+        ),
+        key(
+            "skin_thickness",
+            quantity(&LENGTH, between(1e-5, 0.02)),
+            Required,
+            "\"0.22 mm\"",
+            "Of each skin.",
+        ),
+        key("web_thickness", quantity(&LENGTH, between(1e-5, 0.02)), Required, "\"0.18 mm\"", "Of a web."),
+        key(
+            "pitch",
+            quantity(&LENGTH, between(2e-4, 0.2)),
+            Required,
+            "\"4.5 mm\"",
+            "From web to web, or from crest to crest of a wave.",
+        ),
+        key(
+            "webs",
+            Kind::Choice(&["straight", "wave"]),
+            Default("straight"),
+            "\"wave\"",
+            "`straight`: upright walls, as in twin-wall plastic. `wave`: one wavy sheet, as in corrugated board.",
+        ),
+        key(
+            "flutes",
+            Kind::Choice(GRAINS),
+            Default("vertical"),
+            "\"horizontal\"",
+            "Direction of the flutes.",
+        ),
+    ],
+};
+
+/// What is behind the panel.
+static BACK: Table = Table {
+    name: "the back",
+    about: "What is behind the panel, in figures.",
+    keys: &[
+        key(
+            "kind",
+            Kind::Choice(&["wall", "closed", "vented"]),
+            Required,
+            "\"wall\"",
+            "`wall`: open, with a wall parallel to the panel behind it. `closed`: flush with a large wall, a shallow closed space behind. `vented`: as `closed`, with an opening \
+             to the room.",
+        ),
+        key(
+            "distance",
+            quantity(&LENGTH, between(0.005, 50.0)),
+            Optional("needed for a wall"),
+            "\"60 mm\"",
+            "From the panel's plane to the wall.",
+        ),
+        key(
+            "reflection",
+            Kind::Number(between(0.0, 1.0)),
+            Optional("1, a hard wall"),
+            "0.95",
+            "How much of the sound pressure the wall throws back.",
+        ),
+        key(
+            "depth",
+            quantity(&LENGTH, between(0.002, 1.0)),
+            Optional("needed for a closed or vented space"),
+            "\"40 mm\"",
+            "Of the space behind the panel.",
+        ),
+        key(
+            "loss_factor",
+            Kind::Number(between(0.0, 2.0)),
+            Optional("0.05, an empty space (estimate)"),
+            "0.3",
+            "Of the air in the space: filling and leaks.",
+        ),
+        key(
+            "vent_area",
+            quantity(&AREA, positive(10.0)),
+            Optional("needed for a vented space"),
+            "\"40 cm²\"",
+            "Area of the opening.",
+        ),
+        key(
+            "vent_length",
+            quantity(&LENGTH, between(0.0, 2.0)),
+            Optional("needed for a vented space"),
+            "\"18 mm\"",
+            "Length of the opening, the thickness of the board; the air that swings along outside is added.",
         ),
     ],
 };
@@ -231,26 +510,117 @@ static CUTOUT: Table = Table {
 pub static EDGES: Table = Table {
     name: "the edges",
     about: "`free`: neither held nor turned, as of a panel that hangs on cords. `simply supported`: held, but free to turn, as by a thin \
-            strip of tape. `clamped`: held and kept from turning, as by a rebate full of glue.",
+            strip of tape. `clamped`: held and kept from turning, as by a rebate full of glue. Foam tape and gaskets are a table.",
     keys: &[
         key(
             "all",
-            Kind::Choice(EDGE_WORDS),
+            Kind::ChoiceOrTable(EDGE_WORDS, &STRIP),
             Default("free"),
             "\"free\"",
             "All four sides; a side named below goes before.",
         ),
-        key("left", Kind::Choice(EDGE_WORDS), ONE_SIDE, "\"clamped\"", "The left side."),
-        key("right", Kind::Choice(EDGE_WORDS), ONE_SIDE, "\"clamped\"", "The right side."),
-        key("top", Kind::Choice(EDGE_WORDS), ONE_SIDE, "\"clamped\"", "The top side."),
-        key("bottom", Kind::Choice(EDGE_WORDS), ONE_SIDE, "\"clamped\"", "The bottom side."),
+        key("left", Kind::ChoiceOrTable(EDGE_WORDS, &STRIP), ONE_SIDE, "\"clamped\"", "The left side."),
+        key("right", Kind::ChoiceOrTable(EDGE_WORDS, &STRIP), ONE_SIDE, "\"clamped\"", "The right side."),
+        key("top", Kind::ChoiceOrTable(EDGE_WORDS, &STRIP), ONE_SIDE, "\"clamped\"", "The top side."),
+        key("bottom", Kind::ChoiceOrTable(EDGE_WORDS, &STRIP), ONE_SIDE, "\"clamped\"", "The bottom side."),
+        key(
+            "stretch",
+            Kind::Tables(&STRETCH),
+            Optional("every side is held in one way"),
+            "[[panel.edges.stretch]]",
+            "One table for each part of an edge that is held in its own way; it goes before the sides.",
+        ),
+    ],
+};
+
+/// A compliant strip.
+pub static STRIP: Table = Table {
+    name: "the strip",
+    about: "A compliant strip between panel and frame: a tape from the list with its width and thickness, or a measured stiffness. A tape of width b and thickness t \
+            (as it sits, compressed) has the stiffness E b / t and the stiffness against turning E b³ / 12 t for each length; E is that of foam, which can \
+            bulge into its own pores, so its shape does not matter. Solid rubber is stiffer the flatter it is: give its measured stiffness.",
+    keys: &[
+        key(
+            "tape",
+            Kind::Text,
+            Optional("`stiffness` is needed"),
+            "\"PU foam tape\"",
+            "A name from `panelwright materials`.",
+        ),
+        key(
+            "width",
+            quantity(&LENGTH, between(5e-4, 0.2)),
+            Optional("needed with `tape`"),
+            "\"9 mm\"",
+            "Of the tape, across the edge.",
+        ),
+        key(
+            "thickness",
+            quantity(&LENGTH, between(1e-4, 0.1)),
+            Optional("needed with `tape`"),
+            "\"3 mm\"",
+            "Of the tape as it sits between panel and frame.",
+        ),
+        key(
+            "stiffness",
+            quantity(&EDGE_STIFFNESS, ANY_SPRING),
+            Optional("follows from the tape"),
+            "\"20 kN/m²\"",
+            "Against deflection, for each length of edge.",
+        ),
+        key(
+            "rotational_stiffness",
+            quantity(&EDGE_TURNING, ANY_SPRING),
+            Optional("follows from the tape, otherwise 0 N"),
+            "\"0.5 N\"",
+            "Against turning about the edge, for each length of edge: moment per angle and length.",
+        ),
+        key(
+            "loss_factor",
+            Kind::Number(between(0.0, 2.0)),
+            Optional("the tape's, otherwise 0.1"),
+            "0.2",
+            "Of the strip.",
+        ),
+    ],
+};
+
+/// A part of an edge.
+static STRETCH: Table = Table {
+    name: "the stretch",
+    about: "A part of an edge that is held in its own way. The first stretch that covers a place holds there.",
+    keys: &[
+        key(
+            "side",
+            Kind::Choice(&["left", "right", "top", "bottom"]),
+            Optional("measured along the contour"),
+            "\"top\"",
+            "Side of a rectangle; lengths on it count from its left or bottom end.",
+        ),
+        key(
+            "contour",
+            Kind::Count(between(0.0, 1000.0)),
+            Default("0"),
+            "0",
+            "Contour of any outline: 0 is the outer one, which runs counter-clockwise from the lower left, then come the cut-outs.",
+        ),
+        key(
+            "from",
+            quantity(&LENGTH, between(0.0, 50.0)),
+            Required,
+            "\"100 mm\"",
+            "Where the stretch starts.",
+        ),
+        key("to", quantity(&LENGTH, positive(50.0)), Required, "\"160 mm\"", "Where it ends."),
+        key("held", Kind::ChoiceOrTable(EDGE_WORDS, &STRIP), Required, "\"clamped\"", "How it is held."),
     ],
 };
 
 /// A material given in figures.
 pub static MATERIAL: Table = Table {
     name: "the material",
-    about: "Your own figures. Either `youngs_modulus` (equally stiff both ways) or `along_grain` and `across_grain`.",
+    about: "Your own figures. Either `youngs_modulus` (equally stiff both ways) or `along_grain` and `across_grain`. A core that only keeps skins apart, such as \
+            honeycomb, has neither: its shear moduli through the thickness are enough.",
     keys: &[
         key("name", Kind::Text, Default("own material"), "\"birch, batch 3\"", "For the report."),
         key(
@@ -300,11 +670,18 @@ pub static MATERIAL: Table = Table {
             quantity(&MODULUS, between(1e4, 5e11)),
             Optional("`shear_modulus` if equally stiff both ways, otherwise unknown"),
             "\"110 MPa\"",
-            "Shear modulus through the thickness, the smaller one; tells up to which frequency thin-plate theory may be trusted.",
+            "Shear modulus through the thickness along the grain (a honeycomb's along its ribbon). Stacks and thick panels need it.",
+        ),
+        key(
+            "transverse_shear_across",
+            quantity(&MODULUS, between(1e4, 5e11)),
+            Optional("as `transverse_shear_modulus`"),
+            "\"25 MPa\"",
+            "Shear modulus through the thickness across the grain.",
         ),
         key(
             "loss_factor",
-            Kind::Number(positive(1.0)),
+            Kind::Curve(positive(1.0)),
             Default("0.02"),
             "0.02",
             "Structural loss factor of the material.",
@@ -574,10 +951,228 @@ static RANGE: Table = Table {
     ],
 };
 
+/// A cord, foot or standoff.
+pub static HANG: Table = Table {
+    name: "the hang",
+    about: "A spring between a point of the panel and something that does not move: a cord, a rubber foot, a screw. What counts is its stiffness across the panel.",
+    keys: &[
+        key(
+            "name",
+            Kind::Text,
+            Optional("numbered: \"hang 1\", \"hang 2\" …"),
+            "\"left cord\"",
+            "For the report.",
+        ),
+        key(
+            "position",
+            Kind::Position,
+            Required,
+            "[\"20 %\", \"510 mm\"]",
+            "From the left side, from the bottom side.",
+        ),
+        key(
+            "kind",
+            Kind::Text,
+            Optional("`stiffness` is needed"),
+            "\"cord\"",
+            "A name from `panelwright materials` with a typical stiffness.",
+        ),
+        key(
+            "stiffness",
+            quantity(&SPRING, ANY_SPRING),
+            Optional("typical of its `kind`"),
+            "\"30 N/m\"",
+            "Across the panel. A cord of length L that carries the weight W has W / L.",
+        ),
+        key(
+            "loss_factor",
+            Kind::Number(between(0.0, 2.0)),
+            Optional("typical of its `kind`, otherwise 0.05"),
+            "0.1",
+            "Of the spring.",
+        ),
+        key(
+            "diameter",
+            quantity(&LENGTH, between(0.0, 0.5)),
+            Default("0 mm"),
+            "\"10 mm\"",
+            "Of the ring on which it touches the panel.",
+        ),
+    ],
+};
+
+/// A small mass.
+static POINT_MASS: Table = Table {
+    name: "the mass",
+    about: "A small mass glued to the panel.",
+    keys: &[
+        key(
+            "name",
+            Kind::Text,
+            Optional("numbered: \"mass 1\", \"mass 2\" …"),
+            "\"tuning weight\"",
+            "For the report.",
+        ),
+        key(
+            "position",
+            Kind::Position,
+            Required,
+            "[\"70 %\", \"30 %\"]",
+            "From the left side, from the bottom side.",
+        ),
+        key("mass", quantity(&MASS, positive(50.0)), Required, "\"12 g\"", "How heavy it is."),
+        key(
+            "diameter",
+            quantity(&LENGTH, between(0.0, 0.5)),
+            Default("0 mm"),
+            "\"15 mm\"",
+            "Of the ring on which it touches the panel.",
+        ),
+    ],
+};
+
+/// A damping sheet.
+static PATCH: Table = Table {
+    name: "the patch",
+    about: "A damping sheet glued on, with its sides along the panel's. It adds mass, and stiffness E ((h/2 + t)³ − (h/2)³) / 3 (1 − ν²) about the panel's middle plane, \
+            h thick the panel and t the sheet.",
+    keys: &[
+        key(
+            "name",
+            Kind::Text,
+            Optional("numbered: \"patch 1\", \"patch 2\" …"),
+            "\"middle\"",
+            "For the report.",
+        ),
+        key(
+            "corner",
+            Kind::Position,
+            Required,
+            "[\"30 %\", \"25 %\"]",
+            "Lower left corner: from the left side, from the bottom side.",
+        ),
+        key("width", quantity(&LENGTH, positive(5.0)), Required, "\"150 mm\"", "From left to right."),
+        key("height", quantity(&LENGTH, positive(5.0)), Required, "\"100 mm\"", "From bottom to top."),
+        key(
+            "sheet",
+            Kind::TextOrTable(&MATERIAL),
+            Required,
+            "\"butyl damping sheet\"",
+            "A name from `panelwright materials`, or your own figures.",
+        ),
+        key("thickness", quantity(&LENGTH, between(1e-5, 0.05)), Required, "\"2 mm\"", "Of the sheet."),
+        key("loss_factor", Kind::Number(positive(2.0)), ITS_OWN, "0.2", "Of the sheet."),
+    ],
+};
+
+/// A stiffener.
+static BAR: Table = Table {
+    name: "the bar",
+    about: "A stiffener of rectangular section glued on along its whole length, on one face. Its bending stiffness counts about the panel's middle plane, E (b h³/12 + b h e²) with e from \
+            that plane to the bar's middle: an upper bound, since the panel's own plane gives way a little.",
+    keys: &[
+        key(
+            "name",
+            Kind::Text,
+            Optional("numbered: \"bar 1\", \"bar 2\" …"),
+            "\"cross bar\"",
+            "For the report.",
+        ),
+        key(
+            "from",
+            Kind::Position,
+            Required,
+            "[\"10 %\", \"50 %\"]",
+            "One end: from the left side, from the bottom side.",
+        ),
+        key("to", Kind::Position, Required, "[\"90 %\", \"50 %\"]", "The other end."),
+        key(
+            "width",
+            quantity(&LENGTH, between(5e-4, 0.2)),
+            Required,
+            "\"10 mm\"",
+            "Of its section, along the panel.",
+        ),
+        key(
+            "height",
+            quantity(&LENGTH, between(5e-4, 0.2)),
+            Required,
+            "\"5 mm\"",
+            "Of its section, off the panel.",
+        ),
+        key(
+            "material",
+            Kind::TextOrTable(&MATERIAL),
+            Required,
+            "\"balsa\"",
+            "A name from `panelwright materials`, or your own figures; its grain runs along the bar.",
+        ),
+        key("loss_factor", Kind::Number(positive(2.0)), ITS_OWN, "0.02", "Of the bar."),
+    ],
+};
+
+/// How far the built panel may differ.
+static SPREAD: Table = Table {
+    name: "the spread",
+    about: "The panel that is built differs from the one described. The prediction is repeated with figures drawn from these ranges; the curves show the band they fill.",
+    keys: &[
+        key(
+            "samples",
+            Kind::Count(between(0.0, 512.0)),
+            Default("64"),
+            "64",
+            "How many variations are computed; 0 leaves the band out.",
+        ),
+        key(
+            "stiffness",
+            quantity(&SHARE, between(0.0, 0.9)),
+            Optional(
+                "from the ranges of the materials; 10 % for your own figures (common practice, no source)",
+            ),
+            "\"15 %\"",
+            "Of every bending and shear stiffness, up and down.",
+        ),
+        key(
+            "mass",
+            quantity(&SHARE, between(0.0, 0.9)),
+            Optional(
+                "from the ranges of the materials; 3 % for your own figures (common practice, no source)",
+            ),
+            "\"5 %\"",
+            "Of the mass per area, up and down.",
+        ),
+        key(
+            "loss_factor",
+            Kind::Number(between(1.0, 10.0)),
+            Optional(
+                "from the ranges of the materials; 1.5 for your own figures (common practice, no source)",
+            ),
+            "1.5",
+            "Loss factors: from the value divided by this number to the value times this number.",
+        ),
+        key(
+            "supports",
+            Kind::Number(between(1.0, 10.0)),
+            Optional(
+                "from the ranges of tapes and hangs; 1.5 for your own figures (common practice, no source)",
+            ),
+            "2",
+            "Stiffness of strips and hangs: from the value divided by this number to the value times this number.",
+        ),
+        key(
+            "position",
+            quantity(&LENGTH, between(0.0, 0.1)),
+            Default("2 mm"),
+            "\"2 mm\"",
+            "How far exciters, masses and hangs may sit off their place in each direction (common practice, no source).",
+        ),
+    ],
+};
+
 /// The air.
 static ROOM: Table = Table {
     name: "the room",
-    about: "The state of the air. It sets the speed and the absorption of sound; walls are not modelled.",
+    about: "The state of the air, which sets the speed and the absorption of sound, and the floor if it is to be heard; other walls are not modelled.",
     keys: &[
         key(
             "temperature",
@@ -599,6 +1194,20 @@ static ROOM: Table = Table {
             Default("101.325 kPa"),
             "\"101.3 kPa\"",
             "Static pressure; about 90 kPa at 1000 m above the sea.",
+        ),
+        key(
+            "floor",
+            quantity(&LENGTH, between(0.0, 50.0)),
+            Optional("no floor"),
+            "\"1.2 m\"",
+            "How far the floor lies below the panel's lower edge.",
+        ),
+        key(
+            "floor_reflection",
+            Kind::Number(between(0.0, 1.0)),
+            Default("0.9"),
+            "0.5",
+            "How much of the sound pressure the floor throws back: near 1 for boards and tiles, less for carpet (estimate).",
         ),
     ],
 };

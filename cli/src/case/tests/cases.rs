@@ -3,6 +3,7 @@
 use super::shown;
 use crate::case::{Case, describe, load};
 use approx::assert_relative_eq;
+use panelwright_solver::scene::EdgeCondition;
 use std::path::{Path, PathBuf};
 
 /// Files of `cases/`.
@@ -74,12 +75,32 @@ fn figures_in_the_comments_of_the_magnet_case_are_right() {
 }
 
 #[test]
+fn figures_in_the_comments_of_the_tape_case_are_right() {
+    let scene = case("foam-sandwich-on-tape.toml").scene;
+    let section = &scene.panel.section;
+    assert_relative_eq!(section.surface_mass, 0.84, max_relative = 1e-3);
+    assert_relative_eq!(section.d11, 93.4, max_relative = 2e-3);
+    assert_relative_eq!(section.d22, 41.2, max_relative = 2e-3);
+    let [shear, _] = section.shear.expect("known");
+    assert_relative_eq!((shear / section.surface_mass).sqrt(), 274.0, max_relative = 5e-3);
+    let coincidence =
+        scene.air.sound_speed.powi(2) / std::f64::consts::TAU * (section.surface_mass / section.d11).sqrt();
+    assert_relative_eq!(coincidence, 1780.0, max_relative = 5e-3);
+    let EdgeCondition::Strip(strip) = scene.panel.edges.elsewhere else { panic!("no tape") };
+    assert_relative_eq!(strip.stiffness, 450e3, max_relative = 1e-9);
+    let mass = section.surface_mass * scene.panel.outline.area();
+    let bounce = (strip.stiffness * scene.panel.outline.perimeter() / mass).sqrt() / std::f64::consts::TAU;
+    assert_relative_eq!(bounce, 363.0, max_relative = 5e-3);
+}
+
+#[test]
 fn a_case_is_described_in_millimetres() {
     let facts: Vec<_> =
         describe(&case("tea-room.toml")).into_iter().map(|f| format!("{}: {}", f.subject, f.text)).collect();
     insta::assert_snapshot!(facts.join("\n"), @r#"
     panel: 760 × 520 mm, 4 mm poplar plywood, grain horizontal, 1.80 kg/m², 0.71 kg, loss factor 0.03
     edges: all free
+    back: open: sound goes round the edges
     exciter: "left", 289 mm from the left, 296 mm from the bottom, floating
     exciter: "right", 486 mm from the left, 229 mm from the bottom, floating
     gluing: left and right are the listener's: from behind, where exciters are glued, they are swapped
@@ -90,6 +111,7 @@ fn a_case_is_described_in_millimetres() {
     map: about 49 × 37 microphones, 400 mm in front of the panel
     polar: horizontal and vertical, 37 angles each, levels at 2.00 m
     frequencies: 416 from 50.5 Hz to 19.81 kHz
+    spread: 64 variations: stiffness −29 % … +29 % (along x), −68 % … +60 % (along y), mass −11 % … +22 %, loss −33 % … +50 %, positions ±2.0 mm
     air: 21 °C, 55 % humidity, 101.3 kPa
     "#);
 }

@@ -11,7 +11,7 @@ fn change(from: &str, to: &str) -> String {
 
 /// Asserts that exactly one problem is shown, and that `parts` stand in it.
 #[track_caller]
-fn says(shown: &str, parts: &[&str]) {
+pub fn says(shown: &str, parts: &[&str]) {
     assert!(shown.contains("my.toml: 1 problem\n"), "not exactly one problem:\n{shown}");
     // The width of the page breaks lines; sentences are compared without it.
     let plain = unbroken(shown);
@@ -130,7 +130,18 @@ fn sizes_nobody_means() {
 fn unknown_materials() {
     says(&change("poplar plywood", "popler plywod"), &["did you mean \"poplar plywood\"?"]);
     says(&change("poplar plywood", "moon rock"), &["`panelwright materials` lists them", "[panel.material]"]);
-    says(&change("poplar plywood", "cardboard"), &["cannot be computed yet", "it comes with lay-ups"]);
+    says(
+        &change("poplar plywood", "PU foam tape"),
+        &[
+            "\"PU foam tape\" does not fit `material` of the panel",
+            "this is a tape for edges",
+            "left = { tape = … } in [panel.edges]",
+        ],
+    );
+    says(
+        &change("poplar plywood", "honeycomb"),
+        &["this is a core without stiffness", "core = … in [panel.sandwich]"],
+    );
 }
 
 /// The small case with a material of its own.

@@ -5,6 +5,7 @@ mod demo;
 mod docs;
 mod errors;
 mod fuzz;
+mod lay_ups;
 mod units;
 
 use super::{Case, CaseErrors, Problems, parse};

@@ -1,5 +1,6 @@
 //! What was computed: the scene in workshop units, and the case file.
 
+use crate::case::words;
 use crate::report::{ReportInput, figure, format};
 use maud::{Markup, html};
 use panelwright_solver::scene::{Channel, Exciter, Mount, Panel, Scene, Wiring};
@@ -8,7 +9,8 @@ use panelwright_solver::scene::{Channel, Exciter, Mount, Panel, Scene, Wiring};
 pub fn section(input: &ReportInput) -> Markup {
     let scene = input.scene;
     let body = html! {
-        div.columns { (panel(&scene.panel)) (surroundings(scene)) }
+        div.columns { (panel(&scene.panel, &input.lay_up)) (surroundings(scene)) }
+        (fixed(scene))
         (exciters(&scene.exciters, &scene.panel))
         (channels(scene))
         details.case { summary { "The case file, word for word" } pre { code { (input.case_text) } } }
@@ -24,22 +26,41 @@ fn facts(title: &str, entries: &[(&str, String)]) -> Markup {
     }
 }
 
-fn panel(panel: &Panel) -> Markup {
+fn panel(panel: &Panel, lay_up: &[String]) -> Markup {
     let (width, height) = panel.outline.bounding_box();
     let s = &panel.section;
     let stiffness = [s.d11, s.d12, s.d22, s.d66].map(|d| format::significant(d, 3)).join(", ");
-    let edges = crate::case::edges_in_words(panel);
-    facts(
-        "Panel",
-        &[
-            ("Size", format!("{} × {}", format::fixed(width * 1e3, 0), format::millimetres(height))),
-            ("Thickness", format::millimetres_fine(s.thickness, 3)),
-            ("Mass per area", format!("{} g/m²", format::fixed(s.surface_mass * 1e3, 0))),
-            ("Bending stiffness D11, D12, D22, D66", format!("{stiffness} N·m")),
-            ("Loss factor", format::significant(s.bending_loss.at(1000.0), 2)),
-            ("Edges", edges),
-        ],
-    )
+    let shear = match s.shear {
+        Some(shear) => format!("{} kN/m", shear.map(|s| format::significant(s * 1e-3, 3)).join(", ")),
+        None => "not known".into(),
+    };
+    let mut entries = vec![
+        ("Size", format!("{} × {}", format::fixed(width * 1e3, 0), format::millimetres(height))),
+        ("Thickness", format::millimetres_fine(s.thickness, 3)),
+        ("Mass per area", format!("{} g/m²", format::fixed(s.surface_mass * 1e3, 0))),
+        ("Bending stiffness D11, D12, D22, D66", format!("{stiffness} N·m")),
+        ("Shear stiffness S1, S2", shear),
+        (
+            "Loss factor in bending, in shear (1 kHz)",
+            [&s.bending_loss, &s.shear_loss].map(|loss| format::significant(loss.at(1000.0), 2)).join(", "),
+        ),
+        ("Edges", words::edges(panel)),
+        ("Back", words::back(panel.back)),
+    ];
+    if !lay_up.is_empty() {
+        entries.insert(1, ("Layers, front to back", lay_up.join("; ")));
+    }
+    facts("Panel", &entries)
+}
+
+fn fixed(scene: &Scene) -> Markup {
+    let fixed = words::attachments(&scene.attachments);
+    html! {
+        @if !fixed.is_empty() {
+            h3 { "Fixed to the panel" }
+            ul { @for fact in &fixed { li { (fact.subject) " " (fact.text) } } }
+        }
+    }
 }
 
 fn surroundings(scene: &Scene) -> Markup {
