@@ -16,7 +16,7 @@ mod network;
 mod receptance;
 mod state;
 
-pub use receptance::{PanelPorts, PortData, foot};
+pub use receptance::{PanelPorts, PortChange, PortData, foot};
 
 use crate::motor::{Transducer, current_loops, source_voltage};
 use crate::scene::{Channel, Exciter, Scene};
@@ -92,8 +92,12 @@ pub struct PowerBalance {
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
 pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
-    let ports = PanelPorts::under(&scene.exciters, modes, highest_loss(scene, modes));
-    respond_at(scene, &ports)
+    respond_at(scene, &ports(scene, modes))
+}
+
+/// The panel under the exciters of `scene`.
+pub fn ports(scene: &Scene, modes: &Modes) -> PanelPorts {
+    PanelPorts::under(&scene.exciters, modes, highest_loss(scene, modes))
 }
 
 /// Loss factor of what lies above the highest mode.

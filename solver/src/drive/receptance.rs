@@ -56,6 +56,19 @@ pub struct PortData<'a> {
     pub residual_loss_factor: f64,
 }
 
+/// How the panel of a variation differs from the nominal one.
+#[derive(Clone, Debug)]
+pub struct PortChange<'a> {
+    /// Factor on ω_n² of each mode.
+    pub stiffness: &'a [f64],
+    /// Factor on all loss factors.
+    pub loss: f64,
+    /// Mass-normalised shapes averaged over each foot (ports, modes), kg^−½, in place of the nominal ones.
+    pub shapes: Array2<f64>,
+    /// Factor on the static flexibility of the modes left out.
+    pub residual: f64,
+}
+
 /// Where an exciter touches the panel: the ring of its foot.
 pub fn foot(exciter: &Exciter) -> Footprint {
     Footprint::ring(exciter.position, exciter.foot_diameter)
@@ -93,6 +106,27 @@ impl PanelPorts {
             residual: &residual,
             residual_loss_factor: loss_factor,
         })
+    }
+
+    /// The ports of a panel that differs by `change`.
+    ///
+    /// # Panics
+    /// When the lengths do not agree.
+    pub fn varied(&self, change: PortChange) -> Self {
+        assert_eq!(change.stiffness.len(), self.modes(), "one factor per mode");
+        assert_eq!(change.shapes.dim(), self.shapes.dim(), "one shape per port and mode");
+        let scaled = |values: &[f64], by: f64| -> Vec<f64> {
+            values.iter().zip(change.stiffness).map(|(value, factor)| value * factor * by).collect()
+        };
+        let stiffness = scaled(&self.stiffness, 1.0);
+        Self {
+            loss: scaled(&self.loss, change.loss),
+            cut: stiffness.iter().copied().fold(0.0, f64::max).sqrt(),
+            stiffness,
+            shapes: change.shapes.as_standard_layout().into_owned(),
+            residual: &self.residual * change.residual,
+            residual_loss_factor: self.residual_loss_factor * change.loss,
+        }
     }
 
     /// Number of ports.
