@@ -49,8 +49,7 @@ pub fn seat_findings(seat: &Seat, frequencies: &[f64], pressure: Vec<Complex64>)
 /// Lower limits [Hz] of the usable bands of [`SeatFindings`], in their order, for mean squares [Pa²].
 pub(super) fn lower_limits(frequencies: &[f64], mean_square: &[f64]) -> Vec<Option<f64>> {
     let broad = || pink_level(frequencies, mean_square, |_| 0.0);
-    let reference =
-        reference_level(&third_octave_levels(frequencies, mean_square)).unwrap_or_else(broad);
+    let reference = reference_level(&third_octave_levels(frequencies, mean_square)).unwrap_or_else(broad);
     let curve = levels(smooth(frequencies, mean_square, LIMIT_FRACTION));
     DROPS.into_iter().map(|drop| usable_band(frequencies, &curve, reference, drop).lower).collect()
 }

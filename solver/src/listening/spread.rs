@@ -46,12 +46,7 @@ fn level_band(mean_square: ArrayView2<f64>) -> LevelBand {
 /// Mean squares (variations, frequencies) of a quick computation, lifted to the curve that is shown: each frequency by the ratio of `shown`,
 /// the full computation for the nominal panel, to `nominal`, the quick one, both smoothed over a third of an octave. Where both agree
 /// nothing changes.
-pub fn fitted(
-    frequencies: &[f64],
-    varied: &Array2<f64>,
-    nominal: &[f64],
-    shown: &[f64],
-) -> Array2<f64> {
+pub fn fitted(frequencies: &[f64], varied: &Array2<f64>, nominal: &[f64], shown: &[f64]) -> Array2<f64> {
     let smoother = Smoother::new(frequencies, FIT_FRACTION);
     let ratios = smoother.of(shown).into_iter().zip(smoother.of(nominal)).map(|(shown, quick)| {
         let ratio = shown / quick;
