@@ -18,19 +18,17 @@ mod sample;
 
 use super::findings::{DEAD_SPOT_DEPTH, sensitivity_scale};
 use super::places::Places;
-use super::sound::Sound;
+use super::sound::{Sound, tiers};
 use crate::drive::{self, PanelPorts};
 use crate::listening::{self, Findings, Stability};
 use crate::plate::Modes;
-use crate::radiation::Transfer;
+use crate::radiation::{Tier, Transfer};
 use crate::scene::Scene;
 use ndarray::{Array1, Array2, Axis, s};
+use panelwright_mesh::Lattice;
 use places::{Listening, Watch};
 use rayon::prelude::*;
 use std::ops::Range;
-
-/// Frequencies worked on at a time: what is kept between steps of the progress.
-const CHUNK: usize = 16;
 
 /// The panel and everything it is listened to with.
 struct Ensemble<'a> {
@@ -60,12 +58,10 @@ pub(super) fn add(
     let listening = Listening::of(scene, places, findings);
     let ensemble = Ensemble { scene, modes, ports, listening };
     let mut heard = Heard::silence(&ensemble);
-    let count = scene.frequencies.len();
-    for start in (0..count).step_by(CHUNK) {
-        step(start, count);
-        let range = start..(start + CHUNK).min(count);
+    for Tier { range, lattice } in tiers(scene, places) {
+        step(range.start, scene.frequencies.len());
         let squares: Vec<Array2<f64>> =
-            range.clone().into_par_iter().map(|index| ensemble.mean_squares(index)).collect();
+            range.clone().into_par_iter().map(|index| ensemble.mean_squares(index, &lattice)).collect();
         range.zip(squares).for_each(|(index, squares)| heard.take(&ensemble.listening, index, squares));
     }
     findings.variations = Some(listening::Variations { count: variations.len(), seed: sample::SEED });
@@ -73,8 +69,8 @@ pub(super) fn add(
 }
 
 impl Ensemble<'_> {
-    /// Mean-square pressure [Pa²] at frequency `index`: (its microphones, nominal panel and variations).
-    fn mean_squares(&self, index: usize) -> Array2<f64> {
+    /// Mean-square pressure [Pa²] at frequency `index`, the panel sampled on `lattice`: (its microphones, nominal panel and variations).
+    fn mean_squares(&self, index: usize, lattice: &Lattice) -> Array2<f64> {
         let (scene, frequency) = (self.scene, self.scene.frequencies[index]);
         let mut velocities = Array2::zeros((self.ports.len(), self.modes.len()));
         for (mut row, ports) in velocities.outer_iter_mut().zip(&self.ports) {
@@ -82,7 +78,8 @@ impl Ensemble<'_> {
             row.assign(&motion.modal_velocity.row(0));
         }
         let microphones = self.listening.microphones(index);
-        let transfer = Transfer::new(self.modes, &scene.panel, &microphones, &[frequency], &scene.air);
+        let transfer =
+            Transfer::on(lattice, self.modes, &scene.panel, &microphones, &[frequency], &scene.air);
         transfer.values.index_axis(Axis(0), 0).dot(&velocities.t()).mapv(|p| p.norm_sqr())
     }
 }

@@ -46,7 +46,7 @@ pub(super) fn ports(scene: &Scene, modes: &Modes, variations: &[Variation]) -> V
 }
 
 /// Factor on ω² of each mode.
-fn stiffness_factors(shares: &Array2<f64>, variation: &Variation) -> Array1<f64> {
+pub(super) fn stiffness_factors(shares: &Array2<f64>, variation: &Variation) -> Array1<f64> {
     shares.dot(&ArrayView1::from(&variation.stiffness)) / variation.surface_mass
 }
 
