@@ -88,6 +88,23 @@ pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, Lapac
 
 /// Replaces every row b of `rows` by the solution of `L x = b`.
 pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Result<(), LapackFailure> {
+    solve_triangular(factor, rows, TRANSPOSE)
+}
+
+/// Replaces every row b of `rows` by the solution of `Lᵀ x = b`.
+pub(crate) fn solve_lower_transposed(
+    factor: &Array2<f64>,
+    rows: &mut Array2<f64>,
+) -> Result<(), LapackFailure> {
+    solve_triangular(factor, rows, NO_TRANSPOSE)
+}
+
+/// `transposed` is how LAPACK, which sees U = Lᵀ, has to take its matrix.
+fn solve_triangular(
+    factor: &Array2<f64>,
+    rows: &mut Array2<f64>,
+    transposed: c_char,
+) -> Result<(), LapackFailure> {
     let size = order(factor);
     assert!(
         rows.is_standard_layout() && rows.ncols() == factor.nrows(),
@@ -100,7 +117,7 @@ pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Resul
     unsafe {
         lapack::dtrtrs_(
             &UPPER,
-            &TRANSPOSE,
+            &transposed,
             &NO_TRANSPOSE, // non-unit diagonal
             &size,
             &count,

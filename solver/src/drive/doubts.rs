@@ -110,7 +110,7 @@ fn wide_ring(diameter: f64, exciters: &[String], half_wave: f64, top: f64) -> Wa
 /// Largest bending wavenumber [rad/m] over the directions in the panel.
 fn shortest_wave_number(section: &PlateSection, frequency: f64) -> f64 {
     const STEPS: usize = 90;
-    let along = |i: usize| section.bending_wavenumber(frequency, 0.25 * TAU * i as f64 / STEPS as f64);
+    let along = |i: usize| section.wavenumber(frequency, 0.25 * TAU * i as f64 / STEPS as f64);
     (0..=STEPS).map(along).fold(0.0, f64::max)
 }
 

@@ -3,7 +3,7 @@
 use super::product_basis::{Plan, WaveCurve};
 use super::{Accuracy, PlateError};
 use crate::scene::{EdgeCondition, Panel};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Size and cost of a modal analysis.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -97,7 +97,7 @@ const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 
 /// Area term of Weyl's law with a linear correction for the edges.
 ///
-/// Area: `S/(4π²) ∬ dkx dky` inside the wave curve, `= S ω √m ⟨D^−½⟩ / (4π)` (R. Courant & D. Hilbert, Methods of Mathematical
+/// Area: `S/(4π²)` times the area inside the wave curve (R. Courant & D. Hilbert, Methods of Mathematical
 /// Physics I, 1953, ch. VI § 4). Edges: each end shifts the count along its direction by the phase of reflection. A beam has
 /// +½, −¼ and −½ modes per free, simply supported and clamped end; averaged over the angles of a plate the values
 /// below were fitted to this solver's own counts.
@@ -105,18 +105,20 @@ fn expected_modes(panel: &Panel, omega: f64) -> usize {
     let section = &panel.section;
     let (width, height) = panel.outline.bounding_box();
     let [left, bottom, right, top] = panel.edges.sides(width, height).unwrap_or([EdgeCondition::Free; 4]);
-    let area = panel.outline.area()
-        * omega
-        * section.surface_mass.sqrt()
-        * WaveCurve::mean_inverse_root_stiffness(section)
-        / (4.0 * PI);
-    let [nx, ny] = [(width, section.d11), (height, section.d22)]
-        .map(|(length, d)| length / PI * (section.surface_mass * omega * omega / d).powf(0.25));
-    let shift = |end: EdgeCondition| match end {
+    let area = panel.outline.area() * WaveCurve::new(section, omega).area() / (4.0 * PI * PI);
+    let [kx, ky] = [0.0, FRAC_PI_2].map(|angle| section.wavenumber(omega / TAU, angle));
+    // A strip holds the edge where it is stiffer than the plate's own edge, D k³.
+    let shift = |end: EdgeCondition, own: f64| match end {
+        EdgeCondition::Strip(strip) if strip.stiffness > own => -0.25,
         EdgeCondition::Free | EdgeCondition::Strip(_) => 0.3,
         EdgeCondition::SimplySupported => -0.25,
         EdgeCondition::Clamped => -0.45,
     };
-    let correction = ny * (shift(left) + shift(right)) + nx * (shift(bottom) + shift(top));
+    let across = |ends: [EdgeCondition; 2], k: f64, d: f64| -> f64 {
+        ends.map(|end| shift(end, d * k.powi(3))).iter().sum()
+    };
+    let correction = (height * ky * across([left, right], kx, section.d11)
+        + width * kx * across([bottom, top], ky, section.d22))
+        / PI;
     (area + correction).max(0.0).round() as usize
 }

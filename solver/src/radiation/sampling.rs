@@ -79,7 +79,7 @@ pub fn tiers(frequencies: &[f64], octaves: f64, lattice_at: impl Fn(f64) -> Latt
 /// Third-octave tiers for a panel whose nearest receiver lies `nearest` [m] away.
 pub fn panel_tiers(panel: &Panel, air: &Air, frequencies: &[f64], nearest: f64) -> Vec<Tier> {
     tiers(frequencies, 1.0 / 3.0, |frequency| {
-        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(frequency, angle));
+        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(frequency, angle));
         lattice_for(&panel.outline, bending, air.wavenumber(frequency), nearest)
     })
 }

@@ -9,6 +9,7 @@ mod loss;
 mod panel;
 mod receivers;
 mod spread;
+mod waves;
 
 pub use attachment::{Attachments, Bar, Hang, Patch, PointMass};
 pub use exciter::{Channel, Exciter, Mount, Wiring};

@@ -169,19 +169,3 @@ impl Edges {
         })
     }
 }
-
-impl PlateSection {
-    /// Bending stiffness [N·m] seen by a plane wave travelling at `angle` [rad] to x:
-    /// `D11 cos⁴ + 2 (D12 + 2 D66) cos² sin² + D22 sin⁴`.
-    pub fn stiffness_at(&self, angle: f64) -> f64 {
-        let (s2, c2) = (angle.sin().powi(2), angle.cos().powi(2));
-        self.d11 * c2 * c2 + 2.0 * (self.d12 + 2.0 * self.d66) * c2 * s2 + self.d22 * s2 * s2
-    }
-
-    /// Wavenumber [rad/m] of free bending waves at `frequency` [Hz] travelling at `angle` [rad] to x, by thin-plate theory:
-    /// `k_b = (ω² m / D(angle))^¼` (Cremer, Heckl & Petersson, Structure-Borne Sound, 3rd ed. 2005, § 3.3).
-    pub fn bending_wavenumber(&self, frequency: f64, angle: f64) -> f64 {
-        let omega = std::f64::consts::TAU * frequency;
-        (omega * omega * self.surface_mass / self.stiffness_at(angle)).powf(0.25)
-    }
-}
