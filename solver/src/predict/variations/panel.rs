@@ -21,33 +21,32 @@ use ndarray::{Array1, Array2, ArrayView1, s};
 /// Share of the modes, from the top, that stands for those left out.
 const TOP_SHARE: f64 = 0.1;
 
-/// Share of each mode's energy stored in bending along x, along y, twist, shear and supports: (modes, 5), rows sum to one.
-pub(super) fn energy_shares(modes: &Modes) -> Array2<f64> {
-    let each = [1.0, 1.0, 1.0, 0.0, 0.0].map(|part| part / 3.0);
-    Array2::from_shape_fn((modes.len(), 5), |(_, part)| each[part])
-}
-
 /// Ports of the nominal panel, then of each of the `variations`.
 pub(super) fn ports(scene: &Scene, modes: &Modes, variations: &[Variation]) -> Vec<PanelPorts> {
     let nominal = drive::ports(scene, modes);
-    let shares = energy_shares(modes);
     let shapes = shapes_under(scene, modes, variations);
     let feet = scene.exciters.len();
     let varied = variations.iter().enumerate().map(|(v, variation)| {
-        let stiffness = stiffness_factors(&shares, variation);
+        let stiffness = stiffness_factors(&modes.energy, variation);
         nominal.varied(PortChange {
             stiffness: &stiffness.to_vec(),
             loss: variation.loss,
             shapes: &shapes.slice(s![v * feet..(v + 1) * feet, ..]) / variation.surface_mass.sqrt(),
-            residual: top_stiffness(&shares, variation).recip(),
+            residual: top_stiffness(&modes.energy, variation).recip(),
         })
     });
     std::iter::once(nominal.clone()).chain(varied).collect()
 }
 
-/// Factor on ω² of each mode.
+/// Factor on ω² of each mode. Shares of coupled bending may be negative, but a quotient never leaves the range of its factors.
 pub(super) fn stiffness_factors(shares: &Array2<f64>, variation: &Variation) -> Array1<f64> {
-    shares.dot(&ArrayView1::from(&variation.stiffness)) / variation.surface_mass
+    let (low, high) = ends(&variation.stiffness);
+    let factors = shares.dot(&ArrayView1::from(&variation.stiffness));
+    factors.mapv(|factor| factor.clamp(low, high)) / variation.surface_mass
+}
+
+fn ends(factors: &[f64]) -> (f64, f64) {
+    factors.iter().fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), &f| (low.min(f), high.max(f)))
 }
 
 /// Factor on the stiffness of the modes left out, taken from the highest that are kept; 1 without any.
