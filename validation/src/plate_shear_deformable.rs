@@ -54,13 +54,7 @@ fn case_rows(case: &Case, tolerance: f64) -> Vec<Row> {
     let computed = elastic_eigenvalues_by(PlateModel::ShearDeformable, &thick(case), &expected, 4.0);
     (computed.into_iter().zip(case.values).enumerate())
         .map(|(i, (computed, &expected))| Row {
-            quantity: format!(
-                "λ*{} {}, h/b = {}, κ = {:.4}",
-                i + 1,
-                case.edges,
-                case.thickness,
-                case.shear_factor
-            ),
+            quantity: format!("λ*{} {}, h/b = {}, κ = {:.4}", i + 1, case.edges, case.thickness, case.shear_factor),
             computed: computed / (PI * PI),
             expected,
             tolerance: Tolerance::Relative(tolerance),

@@ -41,8 +41,7 @@ impl BlockModes {
         };
         let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
         let loose = block.loose.len().max(usize::from(block.rigid));
-        let kept =
-            solved.values.iter().enumerate().filter(|&(n, &value)| n < loose || value <= limit).count();
+        let kept = solved.values.iter().enumerate().filter(|&(n, &value)| n < loose || value <= limit).count();
         let values = solved.values.iter().take(kept).enumerate();
         let values = values.map(|(n, &value)| if n < loose { 0.0 } else { value.max(floor) }).collect();
         let coefficients = solved.coefficients.slice(s![..kept, ..]).to_owned();

@@ -52,8 +52,7 @@ pub(super) fn shares(energies: &Array2<f64>, terms: &[Term]) -> Array2<f64> {
 pub(super) fn loss_factors(energies: &Array2<f64>, terms: &[Term], frequencies: &Array1<f64>) -> Array1<f64> {
     (energies.rows().into_iter().zip(frequencies))
         .map(|(row, &frequency)| {
-            let lost: f64 =
-                row.iter().zip(terms).map(|(energy, term)| energy * term.loss.at(frequency)).sum();
+            let lost: f64 = row.iter().zip(terms).map(|(energy, term)| energy * term.loss.at(frequency)).sum();
             let whole = row.sum();
             if whole > 0.0 { lost / whole } else { terms[0].loss.at(frequency) }
         })

@@ -67,7 +67,12 @@ pub(super) struct LineTables {
 impl LineTables {
     /// From the jets (value, slope, curvature) of the deflection's functions at the nodes and both ends, of which the
     /// first is a constant if `level`.
-    pub fn new(nodes: Nodes, jets: [Array2<f64>; 3], rims: Rims, level: bool) -> Result<Self, LapackFailure> {
+    pub fn new(
+        nodes: Nodes,
+        jets: [Array2<f64>; 3],
+        rims: Rims,
+        level: bool,
+    ) -> Result<Self, LapackFailure> {
         let [value, slope, curvature] = jets;
         let root_weights = nodes.weights.mapv(f64::sqrt);
         let (level, count) = (usize::from(level), slope.ncols());
@@ -80,7 +85,8 @@ impl LineTables {
         let own = |table: &Array2<f64>| table.slice(s![.., turning.clone()]).to_owned();
         let [shear, shear_slope] = orthonormal([own(&slope), own(&curvature)], &root_weights)?;
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
-        let tables = [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
+        let tables =
+            [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
         Ok(Self { nodes, tables, level, slips: rims.slips })
     }
 
@@ -126,11 +132,9 @@ impl LineTables {
             a.t().dot(&b)
         };
         let product = match measure {
-            Measure::Along => weighted_product(
-                left.slice(s![..nodes, ..]),
-                &self.nodes.weights,
-                right.slice(s![..nodes, ..]),
-            ),
+            Measure::Along => {
+                weighted_product(left.slice(s![..nodes, ..]), &self.nodes.weights, right.slice(s![..nodes, ..]))
+            }
             Measure::Start => at(nodes),
             Measure::End => at(nodes + 1),
         };

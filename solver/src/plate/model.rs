@@ -49,7 +49,11 @@ impl PlateModel {
     }
 }
 
-fn with_bounded_strips(sides: [EdgeCondition; 4], section: &PlateSection, up_to: f64) -> [EdgeCondition; 4] {
+fn with_bounded_strips(
+    sides: [EdgeCondition; 4],
+    section: &PlateSection,
+    up_to: f64,
+) -> [EdgeCondition; 4] {
     let across = [(0.0, section.d11), (FRAC_PI_2, section.d22)];
     let mut side = 0;
     sides.map(|condition| {
@@ -68,8 +72,9 @@ fn with_bounded_strips(sides: [EdgeCondition; 4], section: &PlateSection, up_to:
 /// Everything that stores energy in `panel`.
 pub(super) fn plate_energy(panel: &Panel) -> PlateEnergy {
     let section = &panel.section;
-    let rotary = section
-        .shear
-        .map(|_| Rotary { terms: rotary_energy(panel), own: section.rotary_inertia / section.surface_mass });
+    let rotary = section.shear.map(|_| Rotary {
+        terms: rotary_energy(panel),
+        own: section.rotary_inertia / section.surface_mass,
+    });
     PlateEnergy { strain: strain_energy(panel), rotary }
 }

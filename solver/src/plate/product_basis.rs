@@ -202,13 +202,10 @@ impl<'a> WaveCurve<'a> {
     /// Largest |kx| and |ky| on the curve [rad/m]: on the axes, unless it bulges beyond them.
     fn extent(&self) -> [f64; 2] {
         const STEPS: usize = 48;
-        (0..=STEPS).map(|i| FRAC_PI_2 * i as f64 / STEPS as f64).fold(
-            [0.0, 0.0],
-            |[x, y]: [f64; 2], angle| {
-                let k = self.at(angle);
-                [x.max(k * angle.cos()), y.max(k * angle.sin())]
-            },
-        )
+        (0..=STEPS).map(|i| FRAC_PI_2 * i as f64 / STEPS as f64).fold([0.0, 0.0], |[x, y]: [f64; 2], angle| {
+            let k = self.at(angle);
+            [x.max(k * angle.cos()), y.max(k * angle.sin())]
+        })
     }
 
     /// True inside the curve; negative wavenumbers count as zero.

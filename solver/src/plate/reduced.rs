@@ -89,10 +89,10 @@ impl Reduced {
     ) -> Result<Self, LapackFailure> {
         let cells = block.shear_cells(frame.x, frame.y);
         let angles = angles_of(&cells);
-        let coupling =
-            |terms: &[Term]| beside(angles.map(|angle| frame.matrix(terms, block.deflection(), angle)));
-        let mut factor =
-            below(angles.map(|row| beside(angles.map(|column| frame.matrix(strain, row, column)))));
+        let coupling = |terms: &[Term]| {
+            beside(angles.map(|angle| frame.matrix(terms, block.deflection(), angle)))
+        };
+        let mut factor = below(angles.map(|row| beside(angles.map(|column| frame.matrix(strain, row, column)))));
         cholesky(&mut factor)?;
         let mut follow = coupling(strain);
         solve_lower(&factor, &mut follow)?;

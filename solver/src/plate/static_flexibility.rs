@@ -147,8 +147,7 @@ impl StaticBlock {
         }
         let along = elastic.dot(&self.loose.t());
         solve_lower(&self.factor, &mut elastic).expect("a Cholesky factor has no zero on its diagonal");
-        let own =
-            if self.loose.nrows() > 0 { along.dot(&along.t()) / self.added } else { along.dot(&along.t()) };
+        let own = if self.loose.nrows() > 0 { along.dot(&along.t()) / self.added } else { along.dot(&along.t()) };
         elastic.dot(&elastic.t()) - own
     }
 }
@@ -157,8 +156,7 @@ impl StaticBlock {
 fn loose_products(block: &BlockPlan, x: &LineTables, y: &LineTables) -> Array2<f64> {
     let ([x0, x1], [y0, y1]) = (x.linear(), y.linear());
     let mut rows = Array2::zeros((block.loose.len(), block.products.len()));
-    for (mut row, &[shift, along_x, along_y]) in rows.rows_mut().into_iter().zip(&block.loose as &Vec<Motion>)
-    {
+    for (mut row, &[shift, along_x, along_y]) in rows.rows_mut().into_iter().zip(&block.loose as &Vec<Motion>) {
         for (value, &(i, j)) in row.iter_mut().zip(&block.products) {
             *value = shift * x0[i] * y0[j] + along_x * x1[i] * y0[j] + along_y * x0[i] * y1[j];
         }

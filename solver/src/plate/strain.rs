@@ -120,14 +120,12 @@ fn supports(panel: &Panel) -> impl Iterator<Item = Term> + '_ {
             _ => None,
         };
         strip.into_iter().flat_map(move |strip| {
-            [(Strain::Deflection, strip.stiffness), (turn, strip.rotational)].map(|(strain, stiffness)| {
-                Term {
-                    strains: [strain; 2],
-                    coefficient: stiffness / panel.section.surface_mass,
-                    over,
-                    part: EnergyPart::Supports,
-                    loss: LossCurve::constant(strip.loss_factor),
-                }
+            [(Strain::Deflection, strip.stiffness), (turn, strip.rotational)].map(|(strain, stiffness)| Term {
+                strains: [strain; 2],
+                coefficient: stiffness / panel.section.surface_mass,
+                over,
+                part: EnergyPart::Supports,
+                loss: LossCurve::constant(strip.loss_factor),
             })
         })
     })

@@ -49,7 +49,9 @@ impl PlateSection {
         let mass = w2 * self.surface_mass;
         let (x2, y2) = (kx * kx, ky * ky);
         let Some([s1, s2]) = self.shear else {
-            return self.d11 * x2 * x2 + 2.0 * (self.d12 + 2.0 * self.d66) * x2 * y2 + self.d22 * y2 * y2
+            return self.d11 * x2 * x2
+                + 2.0 * (self.d12 + 2.0 * self.d66) * x2 * y2
+                + self.d22 * y2 * y2
                 - mass;
         };
         let inertia = w2 * self.rotary_inertia;
