@@ -5,6 +5,9 @@ use crate::predict;
 use crate::scene::*;
 use panelwright_mesh::Outline;
 
+/// Top frequency [Hz] of the comparisons with fresh solutions.
+const TOP: f64 = 2000.0;
+
 /// An invented panel small enough for quick predictions, with dead spots in its map.
 fn scene(samples: usize) -> Scene {
     let exciter = |name: &str, position| Exciter {
@@ -167,11 +170,11 @@ fn results_do_not_depend_on_the_number_of_threads() {
     assert_eq!(with(1), with(3));
 }
 
-/// Natural frequencies of `panel` as the variation `of` has them, over those of a fresh solution.
-fn against_fresh(nominal: &Panel, varied: &Panel, of: &sample::Variation) -> Vec<f64> {
+/// Natural frequencies of `nominal` as the variation `of` has them, over those of a fresh solution up to `top` [Hz].
+fn against_fresh(nominal: &Panel, varied: &Panel, of: &sample::Variation, top: f64) -> Vec<f64> {
     crate::single_threaded_blas();
-    let modes = Modes::solve(nominal, 2000.0).expect("solvable");
-    let fresh = Modes::solve(varied, 2500.0).expect("solvable");
+    let modes = Modes::solve(nominal, TOP).expect("solvable");
+    let fresh = Modes::solve(varied, top).expect("solvable");
     let factors = panel::stiffness_factors(&modes.energy, of);
     let mut first_order: Vec<f64> =
         modes.frequencies.iter().zip(&factors).map(|(f, factor)| f * factor.sqrt()).collect();
@@ -192,9 +195,15 @@ fn mass_and_common_stiffness_are_exact() {
     heavy.section.surface_mass *= 1.3;
     let mut stiff = nominal.clone();
     stiff.section = PlateSection { ..section(1.4 * 30.0, 1.4 * 4.0, 1.4 * 14.0, 1.4 * 5.0) };
-    for (panel, of) in [(heavy, variation([1.0; 5], 1.3)), (stiff, variation([1.4; 5], 1.0))] {
-        for ratio in against_fresh(&nominal, &panel, &of) {
-            assert!((ratio - 1.0).abs() < 1e-12, "{ratio}"); // what the basis itself is off by
+    // Waves as short at the top give the fresh solution the same basis: only rounding is left.
+    let tops = [TOP / 1.3f64.sqrt(), TOP * 1.4f64.sqrt()];
+    for ((panel, of), top) in
+        [(heavy, variation([1.0; 5], 1.3)), (stiff, variation([1.4; 5], 1.0))].into_iter().zip(tops)
+    {
+        let ratios = against_fresh(&nominal, &panel, &of, top);
+        assert!(ratios.len() > 50);
+        for ratio in ratios {
+            assert!((ratio - 1.0).abs() < 1e-7, "{ratio}");
         }
     }
 }
@@ -210,13 +219,13 @@ fn first_order_frequencies_are_close_when_stiffnesses_vary_by_themselves() {
             let [x, y, twist, ..] = variation.stiffness;
             let mut panel = scene.panel.clone();
             panel.section = section(30.0 * x, 4.0 * 0.5 * (x + y), 14.0 * y, 5.0 * twist);
-            against_fresh(&scene.panel, &panel, variation)
+            against_fresh(&scene.panel, &panel, variation, 1.3 * TOP)
         })
         .map(|ratio| (ratio - 1.0).abs())
         .collect();
     let rms = (deviations.iter().map(|d| d * d).sum::<f64>() / deviations.len() as f64).sqrt();
     let largest = deviations.iter().copied().fold(0.0, f64::max);
-    assert!(rms < 1e-9 && largest < 1e-9, "{rms:.1e} {largest:.1e} of {}", deviations.len());
+    assert!(rms < 8e-3 && largest < 6e-2, "{rms:.1e} {largest:.1e} of {}", deviations.len());
 }
 
 #[test]
