@@ -318,6 +318,14 @@ impl LineClass {
         self.rigid_degree() == Some(0)
     }
 
+    /// Value and slope per metre (points, functions) of `1 − ζ²`. Functions that are held at both ends have slopes without a mean;
+    /// between clamped ends the shear angle is free to have one. Even functions have odd slopes, which need none.
+    fn mean_tables(&self, zeta: &[f64]) -> [Array2<f64>; 2] {
+        let count = usize::from(self.parity() == Some(-1.0) && !self.slip_ends().is_empty());
+        let table = |value: fn(f64) -> f64| Array2::from_shape_fn((zeta.len(), count), |(p, _)| value(zeta[p]));
+        [table(|z| 1.0 - z * z), table(|z| -2.0 * z) / self.scale]
+    }
+
     /// Value and slope per metre (points, layers) of the layers at `zeta`.
     fn layer_tables(&self, zeta: &[f64]) -> [Array2<f64>; 2] {
         let order = |order: usize| {
@@ -417,7 +425,11 @@ impl LineBasis {
         let per_length = class.scale.recip();
         combination *= per_length.abs().sqrt();
         let [values, slopes, curvatures] = raw.map(|table| table.dot(&combination));
-        let rims = Rims { slips: class.slip_ends().len(), layers: class.layer_tables(&zeta) };
+        let rims = Rims {
+            slips: class.slip_ends().len(),
+            mean: class.mean_tables(&zeta),
+            layers: class.layer_tables(&zeta),
+        };
         let weights = weights.iter().map(|w| w * class.scale.abs()).collect();
         let jets = [values, slopes * per_length, curvatures * per_length.powi(2)];
         let offsets = zeta.iter().map(|z| class.origin + class.scale * z - class.centre()).collect();

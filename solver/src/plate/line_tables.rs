@@ -41,6 +41,9 @@ pub(super) enum Measure {
 pub(super) struct Rims {
     /// Number of functions, the last ones, that leave a clamped end by shear alone.
     pub slips: usize,
+    /// Value and slope (points, functions) of a shear angle with a mean, where the slopes of functions that are held at both ends
+    /// have none; without columns elsewhere.
+    pub mean: [Array2<f64>; 2],
     /// Value and slope (points, layers) of the layers.
     pub layers: [Array2<f64>; 2],
 }
@@ -82,8 +85,13 @@ impl LineTables {
         turn.slice_mut(s![.., turning.end..]).fill(0.0);
         turn_slope.slice_mut(s![.., turning.end..]).fill(0.0);
         slip.slice_mut(s![.., turning.end..]).assign(&slope.slice(s![.., turning.end..]));
-        let own = |table: &Array2<f64>| table.slice(s![.., turning.clone()]).to_owned();
-        let [shear, shear_slope] = orthonormal([own(&slope), own(&curvature)], &root_weights)?;
+        let with_mean = |table: &Array2<f64>, mean: &Array2<f64>| {
+            let joined = concatenate(Along(1), &[table.slice(s![.., turning.clone()]), mean.view()]);
+            joined.expect("one value per row").as_standard_layout().into_owned()
+        };
+        let [mean, mean_slope] = &rims.mean;
+        let [shear, shear_slope] =
+            orthonormal([with_mean(&slope, mean), with_mean(&curvature, mean_slope)], &root_weights)?;
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
         let tables =
             [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
@@ -99,6 +107,11 @@ impl LineTables {
     pub fn shear_of(&self, function: usize) -> Option<usize> {
         let turning = self.level..self.functions() - self.slips;
         turning.contains(&function).then(|| function - self.level)
+    }
+
+    /// `Shear` functions that belong to none.
+    pub fn means(&self) -> std::ops::Range<usize> {
+        self.functions() - self.slips - self.level..self.turning()
     }
 
     /// Number of `Shear` functions.

@@ -7,7 +7,7 @@ use super::rigid::{Motion, loose_motions};
 use super::strain::{Products, Unknown};
 use crate::linalg::LapackFailure;
 use crate::scene::{EdgeCondition, Panel, PlateSection};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Products of one x class with one y class: the unknowns of one symmetry block.
@@ -172,14 +172,17 @@ impl BlockPlan {
     }
 }
 
-/// Cells (slope along, function across) for products (along, across).
+/// Cells (slope along, function across) for products (along, across): one for each product, then those of the slopes and functions
+/// that belong to no product.
 fn slopes(products: &[(usize, usize)], along: &LineTables, across: &LineTables) -> Vec<(usize, usize)> {
-    let regular = products.iter().filter_map(|&(i, j)| along.shear_of(i).map(|k| (k, j)));
-    let mut used: Vec<usize> = regular.clone().map(|(k, _)| k).collect();
-    used.sort_unstable();
-    used.dedup();
-    let layered = used.into_iter().flat_map(|k| across.layers().map(move |layer| (k, layer)));
-    regular.chain(layered).collect()
+    let regular: Vec<(usize, usize)> =
+        products.iter().filter_map(|&(i, j)| along.shear_of(i).map(|k| (k, j))).collect();
+    let distinct = |values: &mut dyn Iterator<Item = usize>| -> BTreeSet<usize> { values.collect() };
+    let slopes = distinct(&mut regular.iter().map(|cell| cell.0).chain(along.means()));
+    let functions = distinct(&mut products.iter().map(|product| product.1));
+    let layered = slopes.into_iter().flat_map(|k| across.layers().map(move |layer| (k, layer)));
+    let means = along.means().flat_map(|k| functions.iter().map(move |&j| (k, j)));
+    regular.iter().copied().chain(means).chain(layered).collect()
 }
 
 /// The wavenumbers of free plane bending waves at one frequency.

@@ -155,9 +155,9 @@ impl StaticBlock {
 /// Loose rigid motions in a block's products, orthonormal: (motions, products).
 fn loose_products(block: &BlockPlan, x: &LineTables, y: &LineTables) -> Array2<f64> {
     let ([x0, x1], [y0, y1]) = (x.linear(), y.linear());
-    let mut rows = Array2::zeros((block.loose.len(), block.products.len()));
+    let mut rows = Array2::zeros((block.loose.len(), block.bending().len()));
     for (mut row, &[shift, along_x, along_y]) in rows.rows_mut().into_iter().zip(&block.loose as &Vec<Motion>) {
-        for (value, &(i, j)) in row.iter_mut().zip(&block.products) {
+        for (value, &(i, j)) in row.iter_mut().zip(block.bending()) {
             *value = shift * x0[i] * y0[j] + along_x * x1[i] * y0[j] + along_y * x0[i] * y1[j];
         }
     }
