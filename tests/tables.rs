@@ -99,7 +99,7 @@ fn what_does_not_exist_is_an_empty_cell() {
 
 #[test]
 fn every_heading_names_a_unit_or_a_thing_without_one() {
-    const PLAIN: [&str; 8] = [
+    const PLAIN: [&str; 10] = [
         "mode",
         "seat",
         "lower_open",
@@ -108,6 +108,8 @@ fn every_heading_names_a_unit_or_a_thing_without_one() {
         "modal_overlap",
         "frequency_hz",
         "band_hz",
+        "found_in",
+        "variations",
     ];
     const UNITS: [&str; 9] = ["hz", "db", "spl", "mm", "mm2", "degrees", "ohm", "w", "a"];
     let folder = tempfile::tempdir().unwrap();

@@ -156,19 +156,20 @@ fn usable_table(findings: &Findings) -> Markup {
                 td { (place(seat.position)) }
                 td { (seat.usable.first().map_or_else(|| "–".into(), |u| format::decibels(u.reference))) }
                 @for usable in &seat.usable { td { (band_text(usable)) } }
-                @if findings.variations.is_some() { @for usable in &seat.usable { td { (limit_spread(usable)) } } }
+                @if findings.variations.is_some() { @for usable in &seat.usable { td { (limit_spread(usable, findings.frequencies[0])) } } }
                 td { (format::fixed(seat.a_weighted, 1)) (NBSP) "dB(A)" }
             } } }
         } }
     }
 }
 
-/// Between which frequencies the lower limit lies in eight of ten variations.
-fn limit_spread(usable: &UsableBand) -> String {
+/// Between which frequencies the lower limit lies in eight of ten variations; the range starts at `start` [Hz].
+fn limit_spread(usable: &UsableBand, start: f64) -> String {
+    let limit = |f: f64| format!("{}{}", if f <= start { "below " } else { "" }, format::hertz(f));
     usable.lower_spread.map_or_else(
         || "–".into(),
         |spread| {
-            let [from, to] = [spread.tenth, spread.ninetieth].map(format::hertz);
+            let [from, to] = [spread.tenth, spread.ninetieth].map(limit);
             if from == to { from } else { format!("{from} to {to}") }
         },
     )
