@@ -59,6 +59,14 @@ fn curves_arrive_with_their_units_and_values() {
     assert_column(&table("modes.csv"), "natural_frequency_hz", f.panel.natural_frequencies.iter().copied());
     let depths = f.dead_spots.iter().map(|s| s.depth);
     assert_column(&table("dead_spots.csv"), "depth_db", depths);
+    let found = f.dead_spots.iter().map(|s| s.stability.unwrap().still_there as f64);
+    assert_column(&table("dead_spots.csv"), "found_in", found);
+    let spread = table("response_spread.csv");
+    let band = f.seats[1].smoothed[3].band.as_ref().unwrap();
+    assert_column(&spread, "percentile_10_db_spl_window_bench_1_3_octave", band.tenth.iter().copied());
+    let band = f.seats[0].band.as_ref().unwrap();
+    assert_column(&spread, "highest_db_spl_table_1", band.highest.iter().copied());
+    assert_eq!(spread.len(), 1 + 3 * 7 * 4);
 }
 
 #[test]
@@ -93,7 +101,7 @@ fn what_does_not_exist_is_an_empty_cell() {
 
 #[test]
 fn every_heading_names_a_unit_or_a_thing_without_one() {
-    const PLAIN: [&str; 8] = [
+    const PLAIN: [&str; 10] = [
         "mode",
         "seat",
         "lower_open",
@@ -102,6 +110,8 @@ fn every_heading_names_a_unit_or_a_thing_without_one() {
         "modal_overlap",
         "frequency_hz",
         "band_hz",
+        "found_in",
+        "variations",
     ];
     const UNITS: [&str; 9] = ["hz", "db", "spl", "mm", "mm2", "degrees", "ohm", "w", "a"];
     let folder = tempfile::tempdir().unwrap();

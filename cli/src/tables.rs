@@ -45,7 +45,8 @@ pub fn write(dir: &Path, findings: &Findings) -> Result<Vec<PathBuf>, TableError
         modes(findings),
         overlap(findings),
     ];
-    tables.iter().map(|table| table.save(dir)).collect()
+    let spread = findings.variations.map(|_| response_spread(findings));
+    tables.iter().chain(&spread).map(|table| table.save(dir)).collect()
 }
 
 impl Table {
@@ -140,6 +141,24 @@ fn smoothed(f: &Findings) -> Table {
     table
 }
 
+/// How the curves at the seats are spread over the variations of the panel.
+fn response_spread(f: &Findings) -> Table {
+    let mut table = Table::over_frequency("response_spread.csv", f);
+    for seat in &f.seats {
+        let name = slug(&seat.name);
+        let smoothed =
+            seat.smoothed.iter().map(|s| (format!("{name}_1_{}_octave", s.fraction), s.band.as_ref()));
+        for (curve, band) in std::iter::once((name.clone(), seat.band.as_ref())).chain(smoothed) {
+            let Some(band) = band else { continue };
+            table.column(format!("lowest_db_spl_{curve}"), band.lowest.iter().copied());
+            table.column(format!("percentile_10_db_spl_{curve}"), band.tenth.iter().copied());
+            table.column(format!("percentile_90_db_spl_{curve}"), band.ninetieth.iter().copied());
+            table.column(format!("highest_db_spl_{curve}"), band.highest.iter().copied());
+        }
+    }
+    table
+}
+
 fn third_octaves(f: &Findings) -> Table {
     let mut table = Table::new("third_octaves.csv", &BAND);
     let Some(first) = f.seats.first() else { return table };
@@ -152,7 +171,17 @@ fn third_octaves(f: &Findings) -> Table {
 }
 
 fn usable(f: &Findings) -> Table {
-    let columns = ["seat", "drop_db", "reference_db_spl", "lower_hz", "upper_hz", "lower_open", "upper_open"];
+    let columns = [
+        "seat",
+        "drop_db",
+        "reference_db_spl",
+        "lower_hz",
+        "upper_hz",
+        "lower_open",
+        "upper_open",
+        "lower_percentile_10_hz",
+        "lower_percentile_90_hz",
+    ];
     let mut table = Table::new("usable_bands.csv", &columns);
     for seat in &f.seats {
         for u in &seat.usable {
@@ -165,6 +194,8 @@ fn usable(f: &Findings) -> Table {
                 limit(u.upper),
                 u.lower_open.to_string(),
                 u.upper_open.to_string(),
+                limit(u.lower_spread.map(|spread| spread.tenth)),
+                limit(u.lower_spread.map(|spread| spread.ninetieth)),
             ]);
         }
     }
@@ -201,12 +232,18 @@ fn map(file: &'static str, unit: &str, map: &OutputMap) -> Table {
 }
 
 fn spots(file: &'static str, spots: &[DeadSpot]) -> Table {
-    let columns = headings(&BAND, &["x_mm", "y_mm", "depth_db", "area_mm2", "extent_x_mm", "extent_y_mm"]);
+    let columns = headings(
+        &BAND,
+        &["x_mm", "y_mm", "depth_db", "area_mm2", "extent_x_mm", "extent_y_mm", "found_in", "variations"],
+    );
     let mut table = Table::new(file, &columns);
     for s in spots {
         let [x, y] = s.position.map(|v| v * MM);
         let [wide, high] = s.extent.map(|v| v * MM);
-        table.row(band_cells(&s.band).into_iter().chain([x, y, s.depth, s.area * MM * MM, wide, high]));
+        let (found, variations) =
+            s.stability.map_or((f64::NAN, f64::NAN), |s| (s.still_there as f64, s.variations as f64));
+        let cells = [x, y, s.depth, s.area * MM * MM, wide, high, found, variations];
+        table.row(band_cells(&s.band).into_iter().chain(cells));
     }
     table
 }

@@ -15,6 +15,7 @@ use std::sync::OnceLock;
 const WIDTH: f64 = 0.76;
 const HEIGHT: f64 = 0.52;
 const POINTS: usize = 400;
+const VARIATIONS: usize = 64;
 const SPOTS: [[f64; 2]; 2] = [[0.31, 0.23], [0.47, 0.30]];
 
 /// The scene: a tea room's hanging panel, all numbers invented.
@@ -151,9 +152,9 @@ fn seat(seat: &Seat, index: usize, frequencies: &[f64]) -> SeatFindings {
     let pressure = level.iter().zip(frequencies).map(|(l, f)| {
         Complex64::from_polar(20e-6 * 10f64.powf(l / 20.0), -TAU * f * seat.position[2] / 343.4)
     });
-    let smoothed = [24, 12, 6, 3, 2, 1].map(|fraction: u32| SmoothedLevel {
-        fraction,
-        level: blurred(&level, (20.0 / f64::from(fraction)).ceil() as usize),
+    let smoothed = [24, 12, 6, 3, 2, 1].map(|fraction: u32| {
+        let level = blurred(&level, (20.0 / f64::from(fraction)).ceil() as usize);
+        SmoothedLevel { fraction, band: Some(band_about(&level, 1.0 / f64::from(fraction))), level }
     });
     let third_octaves = bands().into_iter().map(|band| {
         let place = frequencies.iter().position(|f| *f >= band.centre).unwrap_or(POINTS - 1);
@@ -166,16 +167,37 @@ fn seat(seat: &Seat, index: usize, frequencies: &[f64]) -> SeatFindings {
         upper: Some(if drop > 8.0 { 20e3 } else { 13_400.0 }),
         lower_open: false,
         upper_open: drop > 8.0,
+        lower_spread: Some(spread_about(lower, 0.1 * lower)),
     };
     SeatFindings {
         name: seat.name.clone(),
         position: seat.position,
         pressure: pressure.collect(),
+        band: Some(band_about(&level, 1.0)),
         third_octaves: third_octaves.collect(),
         usable: vec![usable(6.0, 96.0), usable(10.0, 71.0)],
         a_weighted: 84.3 - index as f64,
         smoothed: smoothed.to_vec(),
         level,
+    }
+}
+
+/// A band that widens with frequency.
+fn band_about(level: &[f64], strength: f64) -> LevelBand {
+    let shifted = |by: f64| -> Vec<f64> {
+        let widened =
+            level.iter().enumerate().map(|(i, l)| l + by * (1.0 + strength * i as f64 / POINTS as f64));
+        widened.collect()
+    };
+    LevelBand { lowest: shifted(-4.0), tenth: shifted(-2.0), ninetieth: shifted(1.6), highest: shifted(2.7) }
+}
+
+fn spread_about(middle: f64, width: f64) -> Quantiles {
+    Quantiles {
+        lowest: middle - 2.0 * width,
+        tenth: middle - width,
+        ninetieth: middle + width,
+        highest: middle + 1.5 * width,
     }
 }
 
@@ -201,7 +223,17 @@ fn spots(map: &OutputMap) -> Vec<DeadSpot> {
         let ((i, j), level) =
             band.level.indexed_iter().min_by(|a, b| a.1.total_cmp(b.1)).expect("maps have cells");
         let depth = band.mean - level;
-        DeadSpot { band: band.band, position: [map.x[i], map.y[j]], area: 0.004, extent: [0.09, 0.05], depth }
+        DeadSpot {
+            band: band.band,
+            position: [map.x[i], map.y[j]],
+            area: 0.004,
+            extent: [0.09, 0.05],
+            depth,
+            stability: (map.distance > 0.0).then(|| Stability {
+                still_there: (3.0 * depth) as usize % (VARIATIONS + 1),
+                variations: VARIATIONS,
+            }),
+        }
     };
     map.bands.iter().map(spot).filter(|s| s.depth > 14.0).collect()
 }
@@ -400,9 +432,14 @@ fn invent() -> Findings {
             "Above 400 Hz the acoustic centre stays within 30 mm of the middle between the exciters.".into(),
         ],
         warnings: warnings(),
+        variations: Some(Variations { count: VARIATIONS, seed: 1 }),
         panel: panel(&frequencies),
         seats: scene.receivers.seats.iter().enumerate().map(|(i, s)| seat(s, i, &frequencies)).collect(),
-        sensitivity: Sensitivity { level: sensitivity, mean: 80.7 },
+        sensitivity: Sensitivity {
+            level: sensitivity,
+            mean: 80.7,
+            mean_spread: Some(spread_about(80.7, 0.6)),
+        },
         polar: polar(),
         power_level,
         directivity_index: frequencies

@@ -29,6 +29,7 @@ pub(super) fn findings(root: &Node, f: &Findings) -> hdf5::Result<()> {
         over(&["frequency"], "Hz", "Frequencies of every curve that has no bands."),
     )?;
     texts(root, f)?;
+    variations(root, f)?;
     panel(&root.child("panel", "The panel by itself.")?, &f.panel)?;
     seats(&root.child("seats", "What arrives at the seats.")?, &f.seats)?;
     power(root, f)?;
@@ -64,6 +65,23 @@ fn texts(root: &Node, f: &Findings) -> hdf5::Result<()> {
         f.warnings.iter().map(|w| w.message.as_str()),
         over(&["warning"], "", "What is doubtful, by how much, and what to do about it."),
     )
+}
+
+/// Which variations bands and stabilities come from; nothing without any.
+fn variations(root: &Node, f: &Findings) -> hdf5::Result<()> {
+    let Some(variations) = f.variations else { return Ok(()) };
+    let node =
+        root.child("variations", "Variations of the panel within its spread of material and workmanship.")?;
+    node.number("count", variations.count as f64, "1", "How many.")?;
+    node.number("seed", f64::from(variations.seed), "1", "Seed of their low-discrepancy sequence.")?;
+    let Some(spread) = f.sensitivity.mean_spread else { return Ok(()) };
+    let parts = Array1::from(vec![spread.lowest, spread.tenth, spread.ninetieth, spread.highest]);
+    let meaning = over(
+        &["lowest, 10th percentile, 90th percentile, highest"],
+        DB_SPL,
+        "Spread of the mean sensitivity.",
+    );
+    node.array("sensitivity_mean", &parts, meaning)
 }
 
 fn panel(node: &Node, panel: &PanelFindings) -> hdf5::Result<()> {

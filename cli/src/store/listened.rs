@@ -2,7 +2,9 @@
 
 use super::node::{DB_SPL, FREQUENCIES, Node, over, stack, stack_complex};
 use ndarray::{Array1, Array2, Array3, Axis};
-use panelwright_solver::listening::{AcousticCentre, Band, DeadSpot, OutputMap, Polar, SeatFindings};
+use panelwright_solver::listening::{
+    AcousticCentre, Band, DeadSpot, LevelBand, OutputMap, Polar, SeatFindings,
+};
 
 pub fn seats(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
     let names = "/seats/name";
@@ -21,6 +23,7 @@ pub fn seats(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
         over(&[names], "dB re 20 uPa, A-weighted", "A-weighted level of pink noise."),
     )?;
     smoothed(node, seats)?;
+    spread(node, seats)?;
     third_octaves(node, seats)?;
     usable(node, seats)
 }
@@ -40,6 +43,38 @@ fn smoothed(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
     Ok(())
 }
 
+/// Bands of uncertainty; nothing without variations.
+fn spread(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
+    let Some(first) = seats.first() else { return Ok(()) };
+    let bands = |pick: &dyn Fn(&SeatFindings) -> Option<&LevelBand>, name: &str| {
+        let bands: Vec<&LevelBand> = seats.iter().filter_map(pick).collect();
+        if bands.len() == seats.len() { level_bands(node, &bands, name) } else { Ok(()) }
+    };
+    bands(&|seat| seat.band.as_ref(), "level")?;
+    for (index, smoothed) in first.smoothed.iter().enumerate() {
+        let name = format!("level_1_{}_octave", smoothed.fraction);
+        bands(&|seat| seat.smoothed.get(index)?.band.as_ref(), &name)?;
+    }
+    Ok(())
+}
+
+/// The four datasets of a band.
+fn level_bands(node: &Node, bands: &[&LevelBand], name: &str) -> hdf5::Result<()> {
+    type Part = (&'static str, fn(&LevelBand) -> &[f64], &'static str);
+    let parts: [Part; 4] = [
+        ("lowest", |b| &b.lowest, "Lowest of the variations."),
+        ("percentile_10", |b| &b.tenth, "One variation in ten lies below."),
+        ("percentile_90", |b| &b.ninetieth, "One variation in ten lies above."),
+        ("highest", |b| &b.highest, "Highest of the variations."),
+    ];
+    for (part, values, description) in parts {
+        let rows: Vec<&[f64]> = bands.iter().map(|band| values(band)).collect();
+        let meaning = over(&["/seats/name", FREQUENCIES], DB_SPL, description);
+        node.array(&format!("{name}_{part}"), &stack(&rows), meaning)?;
+    }
+    Ok(())
+}
+
 fn third_octaves(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
     let Some(first) = seats.first() else { return Ok(()) };
     let node = node.child("third_octaves", "Band levels for pink noise.")?;
@@ -53,12 +88,14 @@ fn third_octaves(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
 }
 
 fn usable(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
-    let rows: Vec<[f64; 5]> = seats
+    let rows: Vec<[f64; 7]> = seats
         .iter()
         .enumerate()
         .flat_map(|(seat, s)| {
             s.usable.iter().map(move |u| {
-                [seat as f64, u.drop, u.reference, u.lower.unwrap_or(f64::NAN), u.upper.unwrap_or(f64::NAN)]
+                let (low, high) = u.lower_spread.map_or((f64::NAN, f64::NAN), |s| (s.tenth, s.ninetieth));
+                let limit = |limit: Option<f64>| limit.unwrap_or(f64::NAN);
+                [seat as f64, u.drop, u.reference, limit(u.lower), limit(u.upper), low, high]
             })
         })
         .collect();
@@ -67,8 +104,8 @@ fn usable(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
         "usable_band",
         &stack(&rows),
         over(
-            &["row", "seat index, drop, reference level, lower limit, upper limit"],
-            "1, dB, dB re 20 uPa, Hz, Hz",
+            &["row", "seat index, drop, reference level, lower limit, upper limit, 10th and 90th percentile of the lower limit"],
+            "1, dB, dB re 20 uPa, Hz, Hz, Hz, Hz",
             "Stretch of the range that stays within the drop of the reference level; NaN if there is none.",
         ),
     )
@@ -136,7 +173,11 @@ pub fn spots(node: &Node, spots: &[DeadSpot]) -> hdf5::Result<()> {
     let areas: Array1<f64> = spots.iter().map(|s| s.area).collect();
     node.array("area", &areas, over(&["spot"], "m2", "Areas."))?;
     let depths: Array1<f64> = spots.iter().map(|s| s.depth).collect();
-    node.array("depth", &depths, over(&["spot"], "dB", "Depths under the plane's energy mean, positive."))
+    node.array("depth", &depths, over(&["spot"], "dB", "Depths under the plane's energy mean, positive."))?;
+    let shares: Array1<f64> = spots.iter().map(|s| s.stability.map_or(f64::NAN, |s| s.share())).collect();
+    let meaning =
+        over(&["spot"], "1", "Share of the variations in which it is still there; NaN if not looked at.");
+    node.array("stability", &shares, meaning)
 }
 
 pub fn pairs(values: impl Iterator<Item = [f64; 2]>) -> Array2<f64> {

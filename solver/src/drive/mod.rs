@@ -21,7 +21,7 @@ mod state;
 
 pub use assembled::{NaturalModes, natural_modes};
 pub use passive::Passive;
-pub use receptance::{PanelPorts, PortData, foot};
+pub use receptance::{PanelPorts, PortChange, PortData, foot};
 
 use crate::motor::{Transducer, current_loops, source_voltage};
 use crate::scene::{Channel, Exciter, Scene};
@@ -102,7 +102,7 @@ pub struct PowerBalance {
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
 pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
-    respond_at(scene, &ports_of(scene, modes))
+    respond_at(scene, &ports(scene, modes))
 }
 
 /// The lowest `count` natural modes of the panel with all that is on it, leads open, without air.
@@ -110,10 +110,11 @@ pub fn respond(scene: &Scene, modes: &Modes) -> Motion {
 /// # Errors
 /// When the eigenvalue solver fails.
 pub fn assembled(scene: &Scene, modes: &Modes, count: usize) -> Result<NaturalModes, PlateError> {
-    natural_modes(&scene.exciters, &ports_of(scene, modes), count)
+    natural_modes(&scene.exciters, &ports(scene, modes), count)
 }
 
-fn ports_of(scene: &Scene, modes: &Modes) -> PanelPorts {
+/// The panel under the exciters, masses and hangs of `scene`.
+pub fn ports(scene: &Scene, modes: &Modes) -> PanelPorts {
     PanelPorts::under(&scene.exciters, &scene.attachments, modes, highest_loss(scene, modes))
 }
 

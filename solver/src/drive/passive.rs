@@ -36,6 +36,16 @@ impl Passive {
         }
     }
 
+    /// The same part with its stiffness multiplied by `factor`.
+    pub(super) fn stiffened(self, factor: f64) -> Self {
+        match self {
+            Self::Mass(mass) => Self::Mass(mass),
+            Self::Spring { stiffness, loss_factor } => {
+                Self::Spring { stiffness: stiffness * factor, loss_factor }
+            }
+        }
+    }
+
     /// Stiffness to ground [N/m] and mass [kg].
     pub(super) fn stiffness_and_mass(self) -> (f64, f64) {
         match self {

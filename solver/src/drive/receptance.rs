@@ -59,6 +59,21 @@ pub struct PortData<'a> {
     pub residual_loss_factor: f64,
 }
 
+/// How the panel of a variation differs from the nominal one.
+#[derive(Clone, Debug)]
+pub struct PortChange<'a> {
+    /// Factor on ω_n² of each mode.
+    pub stiffness: &'a [f64],
+    /// Factor on all loss factors.
+    pub loss: f64,
+    /// Mass-normalised shapes averaged over each foot (ports, modes), kg^−½, in place of the nominal ones.
+    pub shapes: Array2<f64>,
+    /// Factor on the static flexibility of the modes left out.
+    pub residual: f64,
+    /// Factor on the stiffness of hangs.
+    pub supports: f64,
+}
+
 /// Where an exciter touches the panel: the ring of its foot.
 pub fn foot(exciter: &Exciter) -> Footprint {
     Footprint::ring(exciter.position, exciter.foot_diameter)
@@ -142,6 +157,28 @@ impl PanelPorts {
         self.residual_loss_factor
     }
 
+    /// The ports of a panel that differs by `change`.
+    ///
+    /// # Panics
+    /// When the lengths do not agree.
+    pub fn varied(&self, change: PortChange) -> Self {
+        assert_eq!(change.stiffness.len(), self.modes(), "one factor per mode");
+        assert_eq!(change.shapes.dim(), self.shapes.dim(), "one shape per port and mode");
+        let scaled = |values: &[f64], by: f64| -> Vec<f64> {
+            values.iter().zip(change.stiffness).map(|(value, factor)| value * factor * by).collect()
+        };
+        let stiffness = scaled(&self.stiffness, 1.0);
+        Self {
+            loss: scaled(&self.loss, change.loss),
+            cut: self.cut * (highest(&stiffness) / highest(&self.stiffness)).sqrt(),
+            stiffness,
+            passive: self.passive.iter().map(|part| part.stiffened(change.supports)).collect(),
+            shapes: change.shapes.as_standard_layout().into_owned(),
+            residual: &self.residual * change.residual,
+            residual_loss_factor: self.residual_loss_factor * change.loss,
+        }
+    }
+
     /// Number of ports.
     pub fn len(&self) -> usize {
         self.shapes.nrows()
@@ -223,6 +260,10 @@ impl PanelPorts {
         let modes = self.modes();
         &self.shapes.as_slice().expect("stored in standard layout")[port * modes..(port + 1) * modes]
     }
+}
+
+fn highest(values: &[f64]) -> f64 {
+    values.iter().copied().fold(f64::MIN_POSITIVE, f64::max)
 }
 
 /// g = artanh(x) / x with x² = ω²/ω_c² · `compliance`; 1 where there is no bending mode to cut behind.

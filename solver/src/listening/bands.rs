@@ -86,6 +86,11 @@ pub fn band_mean_square(frequencies: &[f64], mean_square: &[f64], band: &Band) -
     Some(LogMean::over_band(frequencies, band)?.of(mean_square))
 }
 
+/// Index and weight of every sample that counts in [`band_mean_square`].
+pub fn band_weights(frequencies: &[f64], band: &Band) -> Option<Vec<(usize, f64)>> {
+    Some(LogMean::over_band(frequencies, band)?.terms().collect())
+}
+
 /// Indices of the samples inside a band, lower edge included, upper edge not: the bands of a set share no sample.
 pub fn indices_in_band(frequencies: &[f64], band: &Band) -> Range<usize> {
     let below = |edge: f64| frequencies.partition_point(|&f| f < edge);

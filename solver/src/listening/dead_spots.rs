@@ -50,6 +50,7 @@ fn spots_in_band(
             area: region.area,
             extent: [0, 1].map(|axis| region.high[axis] - region.low[axis]),
             depth: -level,
+            stability: None,
         }
     };
     regions.into_iter().map(spot).collect()

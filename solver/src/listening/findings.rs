@@ -15,6 +15,8 @@ pub struct Findings {
     pub warnings: Vec<Warning>,
     /// Frequencies [Hz] of every curve below unless it says otherwise.
     pub frequencies: Vec<f64>,
+    /// The variations of the panel that bands of uncertainty and stabilities below are taken from; `None` when there are none.
+    pub variations: Option<Variations>,
     /// The panel by itself.
     pub panel: PanelFindings,
     /// One per seat.
@@ -45,6 +47,62 @@ pub struct Findings {
     pub balance: PowerBalance,
     /// Radiated sound power [W] over frequency (one side, baffled).
     pub radiated: Vec<f64>,
+}
+
+/// Variations of the panel within its spread of material and workmanship.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Variations {
+    /// How many.
+    pub count: usize,
+    /// Seed of their sequence.
+    pub seed: u32,
+}
+
+/// How a number is spread over the variations.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Quantiles {
+    /// Smallest.
+    pub lowest: f64,
+    /// One in ten lies below.
+    pub tenth: f64,
+    /// One in ten lies above.
+    pub ninetieth: f64,
+    /// Largest.
+    pub highest: f64,
+}
+
+/// How a curve of levels [dB] is spread over the variations, frequency by frequency; the parts of [`Quantiles`].
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct LevelBand {
+    /// Smallest.
+    pub lowest: Vec<f64>,
+    /// One in ten lies below.
+    pub tenth: Vec<f64>,
+    /// One in ten lies above.
+    pub ninetieth: Vec<f64>,
+    /// Largest.
+    pub highest: Vec<f64>,
+}
+
+/// In how many variations a dead spot is still there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Stability {
+    /// In so many.
+    pub still_there: usize,
+    /// Of so many.
+    pub variations: usize,
+}
+
+impl Stability {
+    /// Share of the variations, 0 to 1; not-a-number without variations.
+    pub fn share(&self) -> f64 {
+        self.still_there as f64 / self.variations as f64
+    }
+
+    /// True when it is there in at least half of the variations.
+    pub fn likely(&self) -> bool {
+        2 * self.still_there >= self.variations
+    }
 }
 
 /// A fractional-octave band (IEC 61260-1:2014, base ten).
@@ -109,6 +167,8 @@ pub struct SeatFindings {
     pub pressure: Vec<Complex64>,
     /// Level [dB re 20 µPa], unsmoothed.
     pub level: Vec<f64>,
+    /// Spread of `level` over the variations.
+    pub band: Option<LevelBand>,
     /// Smoothed levels at the same frequencies.
     pub smoothed: Vec<SmoothedLevel>,
     /// Band levels for pink noise that carries the drive voltage's power in every band: mean square of the response in the band.
@@ -126,6 +186,8 @@ pub struct SmoothedLevel {
     pub fraction: u32,
     /// Level [dB re 20 µPa].
     pub level: Vec<f64>,
+    /// Spread over the variations, each smoothed alike.
+    pub band: Option<LevelBand>,
 }
 
 /// Level of a band.
@@ -152,6 +214,8 @@ pub struct UsableBand {
     pub lower_open: bool,
     /// True if the upper limit is only the end of the computed range.
     pub upper_open: bool,
+    /// Spread of the lower limit [Hz] over the variations that have one.
+    pub lower_spread: Option<Quantiles>,
 }
 
 /// Sensitivity.
@@ -161,6 +225,8 @@ pub struct Sensitivity {
     pub level: Vec<f64>,
     /// Mean of the third-octave levels from 200 Hz to 4 kHz.
     pub mean: f64,
+    /// Spread of the mean over the variations [dB].
+    pub mean_spread: Option<Quantiles>,
 }
 
 /// Far-field patterns.
@@ -215,6 +281,8 @@ pub struct DeadSpot {
     pub extent: [f64; 2],
     /// Depth of the deepest point under the plane's energy mean [dB], positive.
     pub depth: f64,
+    /// In how many variations it is still there; `None` if that was not looked at.
+    pub stability: Option<Stability>,
 }
 
 /// A centre and how far the sound is spread about it.

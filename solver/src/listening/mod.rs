@@ -15,13 +15,14 @@ mod seat;
 mod sensitivity;
 mod smoothing;
 mod spherical_wave;
+mod spread;
 mod summary;
 mod warnings;
 mod wave_front;
 mod weighting;
 
 pub use acoustic_centre::intensity_centre;
-pub use bands::{band_mean_square, fractional_octaves, indices_in_band};
+pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};
 pub use dead_spots::dead_spots;
 pub use findings::*;
 pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};
@@ -31,6 +32,7 @@ pub use polar::{directivity_index, polar};
 pub use seat::seat_findings;
 pub use sensitivity::sensitivity;
 pub use smoothing::smooth;
+pub use spread::{fitted, quantiles, spread_seat, spread_sensitivity, stability};
 pub use summary::summary;
 pub use warnings::{
     centre_fit, frequency_resolution, map_spacing, plate_theory, thickness_shear, thin_plate_validity,

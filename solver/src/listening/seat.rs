@@ -13,6 +13,9 @@ use std::ops::RangeInclusive;
 /// Octave fractions of the smoothed curves, finest first.
 const SMOOTHING: [u32; 5] = [24, 12, 6, 3, 1];
 
+/// Octave fraction of the curve that usable bands are read from.
+const LIMIT_FRACTION: u32 = 3;
+
 /// Drops of the usable bands [dB].
 const DROPS: [f64; 2] = [6.0, 10.0];
 
@@ -22,8 +25,9 @@ pub fn seat_findings(seat: &Seat, frequencies: &[f64], pressure: Vec<Complex64>)
     let third_octaves = third_octave_levels(frequencies, &mean_square);
     let broad = pink_level(frequencies, &mean_square, |_| 0.0);
     let reference = reference_level(&third_octaves).unwrap_or(broad);
-    let curve = levels(smooth(frequencies, &mean_square, 3));
+    let curve = levels(smooth(frequencies, &mean_square, LIMIT_FRACTION));
     SeatFindings {
+        band: None,
         name: seat.name.clone(),
         position: seat.position,
         level: pressure.iter().map(|&p| spl(p)).collect(),
@@ -32,6 +36,7 @@ pub fn seat_findings(seat: &Seat, frequencies: &[f64], pressure: Vec<Complex64>)
             .map(|fraction| SmoothedLevel {
                 fraction,
                 level: levels(smooth(frequencies, &mean_square, fraction)),
+                band: None,
             })
             .collect(),
         usable: DROPS.into_iter().map(|drop| usable_band(frequencies, &curve, reference, drop)).collect(),
@@ -39,6 +44,14 @@ pub fn seat_findings(seat: &Seat, frequencies: &[f64], pressure: Vec<Complex64>)
         third_octaves,
         pressure,
     }
+}
+
+/// Lower limits [Hz] of the usable bands of [`SeatFindings`], in their order, for mean squares [Pa²].
+pub(super) fn lower_limits(frequencies: &[f64], mean_square: &[f64]) -> Vec<Option<f64>> {
+    let broad = || pink_level(frequencies, mean_square, |_| 0.0);
+    let reference = reference_level(&third_octave_levels(frequencies, mean_square)).unwrap_or_else(broad);
+    let curve = levels(smooth(frequencies, mean_square, LIMIT_FRACTION));
+    DROPS.into_iter().map(|drop| usable_band(frequencies, &curve, reference, drop).lower).collect()
 }
 
 fn levels(mean_square: Vec<f64>) -> Vec<f64> {
@@ -57,7 +70,15 @@ fn pink_level(frequencies: &[f64], mean_square: &[f64], weighting: impl Fn(f64) 
 /// range 200 Hz to 4 kHz (of the whole computed range if that lies elsewhere). Crossings are interpolated over log f.
 fn usable_band(frequencies: &[f64], curve: &[f64], reference: f64, drop: f64) -> UsableBand {
     let floor = reference - drop;
-    let none = UsableBand { drop, reference, lower: None, upper: None, lower_open: false, upper_open: false };
+    let none = UsableBand {
+        drop,
+        reference,
+        lower: None,
+        upper: None,
+        lower_open: false,
+        upper_open: false,
+        lower_spread: None,
+    };
     let Some(stretch) = best_stretch(frequencies, curve, floor) else { return none };
     let (start, end) = (*stretch.start(), *stretch.end());
     let last = frequencies.len() - 1;

@@ -12,11 +12,19 @@ pub(super) const REFERENCE_RANGE: (f64, f64) = (200.0, 4000.0);
 /// 8 Ω; the characteristic sensitivity of IEC 60268-5:2003, § 20.3, from memory). One pressure per frequency.
 pub fn sensitivity(frequencies: &[f64], pressure_on_axis_1m: &[Complex64]) -> Sensitivity {
     let mean_square: Vec<f64> = pressure_on_axis_1m.iter().map(|p| p.norm_sqr()).collect();
-    let bands = third_octave_levels(frequencies, &mean_square);
-    let level: Vec<f64> = pressure_on_axis_1m.iter().map(|&p| spl(p)).collect();
-    let mean =
-        reference_level(&bands).or_else(|| mean_of(level.iter().copied())).unwrap_or(f64::NEG_INFINITY);
-    Sensitivity { level, mean }
+    Sensitivity {
+        level: pressure_on_axis_1m.iter().map(|&p| spl(p)).collect(),
+        mean: mean_level(frequencies, &mean_square),
+        mean_spread: None,
+    }
+}
+
+/// The one number of a curve of mean squares [Pa²]: mean of the third-octave levels from 200 Hz to 4 kHz [dB].
+pub(super) fn mean_level(frequencies: &[f64], mean_square: &[f64]) -> f64 {
+    let levels = mean_square.iter().map(|&value| pressure_level(value));
+    reference_level(&third_octave_levels(frequencies, mean_square))
+        .or_else(|| mean_of(levels))
+        .unwrap_or(f64::NEG_INFINITY)
 }
 
 /// Levels of all third octaves that the samples cover.

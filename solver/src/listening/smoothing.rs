@@ -11,18 +11,36 @@ use std::f64::consts::LN_2;
 /// samples it shrinks on both sides alike, so that a slope is not bent; the first and the last value stay as they are.
 /// `frequencies` [Hz] ascend strictly. A `fraction` of 0 leaves the curve as it is.
 pub fn smooth(frequencies: &[f64], mean_square: &[f64], fraction: u32) -> Vec<f64> {
-    let (Some(&start), Some(&end)) = (frequencies.first(), frequencies.last()) else { return vec![] };
-    if fraction == 0 {
-        return mean_square.to_vec();
-    }
-    let full = LN_2 / (2.0 * f64::from(fraction));
-    frequencies
-        .iter()
-        .map(|&f| {
+    Smoother::new(frequencies, fraction).of(mean_square)
+}
+
+/// [`smooth`] for many curves over the same frequencies.
+pub(super) struct Smoother {
+    /// Window of each frequency; `None` leaves curves as they are.
+    windows: Option<Vec<LogMean>>,
+}
+
+impl Smoother {
+    /// See [`smooth`].
+    pub(super) fn new(frequencies: &[f64], fraction: u32) -> Self {
+        let (Some(&start), Some(&end)) = (frequencies.first(), frequencies.last()) else {
+            return Self { windows: Some(vec![]) };
+        };
+        let full = LN_2 / (2.0 * f64::from(fraction));
+        let window = |&f: &f64| {
             let half = full.min((f / start).ln()).min((end / f).ln()).exp();
-            LogMean::between(frequencies, f / half, f * half).of(mean_square)
-        })
-        .collect()
+            LogMean::between(frequencies, f / half, f * half)
+        };
+        Self { windows: (fraction > 0).then(|| frequencies.iter().map(window).collect()) }
+    }
+
+    /// The smoothed curve.
+    pub(super) fn of(&self, mean_square: &[f64]) -> Vec<f64> {
+        match &self.windows {
+            Some(windows) => windows.iter().map(|window| window.of(mean_square)).collect(),
+            None => mean_square.to_vec(),
+        }
+    }
 }
 
 #[cfg(test)]

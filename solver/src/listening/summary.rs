@@ -1,6 +1,6 @@
 //! The findings in plain words.
 
-use super::findings::{DeadSpot, ExciterFindings, Findings, OutputMap, SeatFindings};
+use super::findings::{DeadSpot, ExciterFindings, Findings, OutputMap, SeatFindings, Stability};
 use super::level::ratio;
 use crate::words::{decibels, hertz, millimetres, trimmed};
 use panelwright_mesh::Outline;
@@ -76,13 +76,35 @@ fn ninths(map: &OutputMap, outline: &Outline) -> Option<Vec<(&'static str, f64)>
 }
 
 fn dead(spots: &[DeadSpot], outline: &Outline) -> Vec<String> {
-    if spots.is_empty() {
-        return vec!["No dead spots in front of the panel.".into()];
+    let (likely, doubtful): (Vec<DeadSpot>, Vec<DeadSpot>) = spots.iter().partition(|spot| is_likely(spot));
+    if likely.is_empty() {
+        let none = if doubtful.is_empty() { "No dead spots" } else { "No certain dead spots" };
+        return std::iter::once(format!("{none} in front of the panel.")).chain(doubted(&doubtful)).collect();
     }
-    let (told, rest) = spots.split_at(spots.len().min(TOLD_SPOTS));
+    let (told, rest) = likely.split_at(likely.len().min(TOLD_SPOTS));
     let mut sentences: Vec<String> = told.iter().map(|spot| dead_spot(spot, outline)).collect();
     sentences.extend(not_told(rest));
+    sentences.extend(doubted(&doubtful));
     sentences
+}
+
+/// True unless the spot is gone in most variations of the panel.
+fn is_likely(spot: &DeadSpot) -> bool {
+    spot.stability.is_none_or(|stability| stability.likely())
+}
+
+/// Spots that the described panel has but most of its variations have not.
+fn doubted(spots: &[DeadSpot]) -> Option<String> {
+    let variations = spots.first()?.stability?.variations;
+    let (count, they) = match spots.len() {
+        1 => ("1 dead spot".into(), "it"),
+        several => (format!("{several} dead spots"), "they"),
+    };
+    Some(format!(
+        "{count} of the described panel {} gone in more than half of {variations} variations within the spread of material and workmanship: \
+         {they} may not be there on yours.",
+        if spots.len() == 1 { "is" } else { "are" },
+    ))
 }
 
 /// A region that reaches over half of the panel's width or height is no spot to its reader but a strip.
@@ -91,15 +113,20 @@ fn dead_spot(spot: &DeadSpot, outline: &Outline) -> String {
     let [wide, high] = spot.extent;
     let strip = 2.0 * wide >= width || 2.0 * high >= height;
     format!(
-        "{} in the {} band, {} wide and {} high; deepest {} from the left and {} from the bottom, seen from the front, {} below the map's mean.",
+        "{} in the {} band, {} wide and {} high; deepest {} from the left and {} from the bottom, seen from the front, {} below the map's mean{}.",
         if strip { "Quiet strip" } else { "Dead spot" },
         hertz(spot.band.nominal),
         millimetres(wide),
         millimetres(high),
         millimetres(spot.position[0]),
         millimetres(spot.position[1]),
-        decibels(spot.depth)
+        decibels(spot.depth),
+        spot.stability.map_or_else(String::new, found_in)
     )
+}
+
+fn found_in(stability: Stability) -> String {
+    format!("; found in {} of {} variations", stability.still_there, stability.variations)
 }
 
 /// How many spots are left to the table, and in which bands they lie.
@@ -122,10 +149,22 @@ fn sensitivity(findings: &Findings) -> Option<String> {
     let bands = if reached(180.0) && reached(4400.0) { "from 200 Hz to 4 kHz" } else { "that were computed" };
     mean.is_finite().then(|| {
         format!(
-            "Sensitivity {} for 2.83 V at 1 m on the axis, mean of the third octaves {bands}.",
-            decibels(mean)
+            "Sensitivity {} for 2.83 V at 1 m on the axis, mean of the third octaves {bands}{}.",
+            decibels(mean),
+            sensitivity_range(findings).unwrap_or_default()
         )
     })
+}
+
+fn sensitivity_range(findings: &Findings) -> Option<String> {
+    let (spread, variations) = (findings.sensitivity.mean_spread?, findings.variations?);
+    let tenths = |level: f64| format!("{} dB", trimmed(level, 1));
+    Some(format!(
+        "; eight in ten of {} variations give {} to {}",
+        variations.count,
+        tenths(spread.tenth),
+        tenths(spread.ninetieth)
+    ))
 }
 
 fn usable_at(seat: &SeatFindings) -> String {

@@ -30,6 +30,7 @@ fn usable(upper_open: bool) -> UsableBand {
         upper: Some(12345.0),
         lower_open: false,
         upper_open,
+        lower_spread: None,
     }
 }
 
@@ -39,6 +40,7 @@ fn seat(name: &str, usable: Vec<UsableBand>) -> SeatFindings {
         position: [0.0, 0.0, 2.0],
         pressure: vec![],
         level: vec![],
+        band: None,
         smoothed: vec![],
         third_octaves: vec![],
         usable,
@@ -61,7 +63,14 @@ fn exciter() -> ExciterFindings {
 
 fn spot() -> DeadSpot {
     let band = fractional_octaves(3, 2500.0, 2500.0)[0];
-    DeadSpot { band, position: [0.21, 0.0951], area: 9e-4, extent: [0.0342, 0.0409], depth: 14.3 }
+    DeadSpot {
+        band,
+        position: [0.21, 0.0951],
+        area: 9e-4,
+        extent: [0.0342, 0.0409],
+        depth: 14.3,
+        stability: None,
+    }
 }
 
 fn centres() -> Vec<AcousticCentre> {
@@ -104,10 +113,11 @@ fn findings() -> Findings {
             Warning::new("response", "o"),
             Warning::new("map", "p"),
         ],
+        variations: None,
         frequencies: vec![50.0, 16e3],
         panel,
         seats: vec![seat("window", vec![usable(true)]), seat("counter", vec![])],
-        sensitivity: Sensitivity { level: vec![], mean: 84.26 },
+        sensitivity: Sensitivity { level: vec![], mean: 84.26, mean_spread: None },
         polar,
         power_level: vec![],
         directivity_index: vec![],
@@ -170,6 +180,34 @@ fn a_region_along_half_a_side_is_called_a_strip() {
     let strip = |extent| dead_spot(&DeadSpot { extent, ..spot() }, &OUTLINE);
     assert!(strip([0.1, 0.27]).starts_with("Quiet strip") && strip([0.39, 0.1]).starts_with("Quiet strip"));
     assert!(strip([0.37, 0.25]).starts_with("Dead spot"));
+}
+
+#[test]
+fn a_spot_that_is_gone_in_most_variations_is_not_announced() {
+    let found_in =
+        |still_there| DeadSpot { stability: Some(Stability { still_there, variations: 64 }), ..spot() };
+    let text = dead(&[found_in(58), found_in(31), found_in(32), found_in(0)], &OUTLINE);
+    assert!(text[0].ends_with("14 dB below the map's mean; found in 58 of 64 variations."), "{text:#?}");
+    assert!(text[1].ends_with("found in 32 of 64 variations."), "{text:#?}");
+    assert_eq!(
+        text[2..],
+        [
+            "2 dead spots of the described panel are gone in more than half of 64 variations within the spread of material and workmanship: \
+          they may not be there on yours."
+        ]
+    );
+    let text = dead(&[found_in(3)], &OUTLINE);
+    assert_eq!(text[0], "No certain dead spots in front of the panel.");
+    assert!(text[1].contains("1 dead spot of the described panel is gone"), "{text:#?}");
+}
+
+#[test]
+fn the_spread_of_the_sensitivity_is_told() {
+    let mut findings = findings();
+    findings.variations = Some(crate::listening::Variations { count: 64, seed: 1 });
+    findings.sensitivity.mean_spread = crate::listening::quantiles((0..=10).map(|i| 80.0 + f64::from(i)));
+    let sentence = sensitivity(&findings).unwrap();
+    assert!(sentence.ends_with("4 kHz; eight in ten of 64 variations give 81 dB to 89 dB."), "{sentence}");
 }
 
 #[test]

@@ -486,8 +486,8 @@ mod tests {
             for class in line_classes(Side { length: 0.7, ends, layer: None }, 90.0, Accuracy::PREDICTION) {
                 let basis = LineBasis::build(class).expect("independent").0;
                 let values = basis.table(&side.nodes.to_vec(), 0);
-                let unit =
-                    weighted_product(&values, &side.weights, &values) - Array2::<f64>::eye(basis.len());
+                let unit = weighted_product(values.view(), &side.weights, values.view())
+                    - Array2::<f64>::eye(basis.len());
                 let worst = unit.iter().map(|error| error.abs()).fold(0.0, f64::max);
                 // Rounding 2e-16 over DISTINCT 1e-10 is 2e-6, in the roughest function only; a few such terms add up.
                 assert!(worst < 2e-5, "{ends:?}: {worst:e}");

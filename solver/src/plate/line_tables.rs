@@ -156,7 +156,11 @@ impl LineTables {
 }
 
 /// `leftᵀ diag(weights) right`.
-pub(super) fn weighted_product(left: ArrayView2<f64>, weights: &Array1<f64>, right: ArrayView2<f64>) -> Array2<f64> {
+pub(super) fn weighted_product(
+    left: ArrayView2<f64>,
+    weights: &Array1<f64>,
+    right: ArrayView2<f64>,
+) -> Array2<f64> {
     let weighted = &right * &weights.slice(s![.., ndarray::NewAxis]);
     left.t().dot(&weighted)
 }

@@ -2,10 +2,10 @@
 
 use super::MODE_MARGIN;
 use super::places::Places;
-use super::sound::cells_for;
+use super::sound::{self, cells_for};
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::{Estimate, Modes};
-use crate::radiation;
+use crate::radiation::Tier;
 use crate::scene::Scene;
 
 /// Kernel evaluations per second and core for the output map (single precision) and for single microphones (double), and
@@ -19,6 +19,11 @@ const INTENSITY_RATE: f64 = 2e6;
 /// Processor time [s] of the search for wave-front centres, per frequency and acoustic wavelength (of the highest frequency) on the
 /// panel's width.
 const CENTRE_TIME: f64 = 2.7e-5;
+/// Microphones that follow the dead spots, on the average over all frequencies: a guess, as nobody knows beforehand where they are.
+const WATCHED: f64 = 80.0;
+/// Steps per second and core of the transfers to them, and modes per second and core of driving a variation.
+const TRANSFER_RATE: f64 = 1.2e10;
+const DRIVE_RATE: f64 = 4e7;
 /// Modes and, as costly again, the static flexibility under the feet.
 const MODAL_SHARE: f64 = 2.0;
 
@@ -45,8 +50,7 @@ impl Cost {
         let places = Places::of(scene);
         let modes =
             Modes::estimate(&scene.panel, MODE_MARGIN * scene.frequencies.last().copied().unwrap_or(0.0));
-        let nearest = scene.receivers.map.distance;
-        let tiers = radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, nearest);
+        let tiers = sound::tiers(scene, &places);
         let microphones = (places.microphones.len() + places.arc.len()) as f64;
         let per_point = places.map.len() as f64 / MAP_RATE + microphones / MICROPHONE_RATE;
         let cores = rayon::current_num_threads() as f64;
@@ -64,11 +68,28 @@ impl Cost {
             map_microphones: places.map.len(),
             panel_points,
             bytes: modes.bytes as f64 + kept_bytes(scene, &places, modes.modes) + 32.0 * widest as f64,
-            seconds: (MODAL_SHARE * modes.seconds + sound + intensity_time(scene) + centre_time(scene))
+            seconds: (MODAL_SHARE * modes.seconds
+                + sound
+                + intensity_time(scene)
+                + centre_time(scene)
+                + variation_time(scene, &places, &tiers, modes.modes as f64))
                 / cores,
             modes,
         }
     }
+}
+
+/// Processor time [s] of the variations: transfers (sampled fields into the basis, basis into modes), and driving every variation.
+fn variation_time(scene: &Scene, places: &Places, tiers: &[Tier], modes: f64) -> f64 {
+    if scene.spread.samples == 0 {
+        return 0.0;
+    }
+    let microphones = places.microphones.len() as f64 + WATCHED;
+    let of_frequency = |tier: &Tier| {
+        let steps = modes * modes + 4.0 * tier.lattice.len() as f64 * modes.sqrt();
+        microphones * steps / TRANSFER_RATE + scene.spread.samples as f64 * modes / DRIVE_RATE
+    };
+    tiers.iter().map(|tier| tier.range.len() as f64 * of_frequency(tier)).sum()
 }
 
 /// Sums over the panel per point and frequency that the sound power takes: one per wavenumber row.

@@ -13,7 +13,7 @@ use panelwright_mesh::{Axis, Lattice};
 use std::num::NonZeroUsize;
 
 /// How far under the plane's mean a dead spot lies [dB].
-const DEAD_SPOT_DEPTH: f64 = 10.0;
+pub(super) const DEAD_SPOT_DEPTH: f64 = 10.0;
 /// Modes shown as pictures.
 const SHAPES_SHOWN: usize = 12;
 /// Voltage that sensitivity is stated for [V].
@@ -24,14 +24,14 @@ const SENSITIVITY_DISTANCE: f64 = 1.0;
 /// Natural modes of the assembled panel that are listed.
 pub(super) const ASSEMBLED_SHOWN: usize = 40;
 
-/// Puts all findings together.
+/// Puts all findings together, without doubts and summary.
 pub(super) fn gather(
     scene: &Scene,
     modes: &Modes,
     assembled: NaturalModes,
     motion: &Motion,
     places: &Places,
-    sound: Sound,
+    sound: &Sound,
 ) -> Findings {
     let frequencies = &scene.frequencies;
     let bands: Vec<Band> = sound.intensity.iter().map(|part| part.band).collect();
@@ -46,29 +46,39 @@ pub(super) fn gather(
     let panel_map = map_of(frequencies, 0.0, &places.panel, &sound.panel, &bands, LevelReference::Velocity);
     let (width, height) = scene.panel.outline.bounding_box();
     let face = Some(([0.0, 0.0], [width, height]));
-    let mut findings = Findings {
+    Findings {
         summary: Vec::new(),
         warnings: Vec::new(),
+        variations: None,
         frequencies: frequencies.clone(),
         panel: panel(scene, modes, assembled),
         seats: seats(scene, &sound.microphones),
         sensitivity: sensitivity_of(scene, &sound.microphones),
-        polar: polar_of(scene, places, &sound, &bands),
+        polar: polar_of(scene, places, sound, &bands),
         power_level: sound.power.iter().map(|&power| power_level(power)).collect(),
-        directivity_index: directivity(scene, &sound),
+        directivity_index: directivity(scene, sound),
         dead_spots: dead_spots(&map, DEAD_SPOT_DEPTH, face),
         quiet_places: dead_spots(&panel_map, DEAD_SPOT_DEPTH, face),
         map,
         panel_map,
-        centres: sound.intensity.iter().filter_map(|part| centre(scene, places, &sound, part)).collect(),
+        centres: sound.intensity.iter().filter_map(|part| centre(scene, places, sound, part)).collect(),
         exciters: exciters(scene, motion),
         channels: channels(scene, motion),
         balance: motion.balance.clone(),
-        radiated: sound.power,
-    };
-    findings.warnings = doubts(scene, modes, motion, places, &findings);
-    findings.summary = summary(&findings, &scene.panel.outline);
-    findings
+        radiated: sound.power.clone(),
+    }
+}
+
+/// Adds what can only be said when everything else is known: doubts and summary.
+pub(super) fn conclude(
+    scene: &Scene,
+    modes: &Modes,
+    motion: &Motion,
+    places: &Places,
+    findings: &mut Findings,
+) {
+    findings.warnings = doubts(scene, modes, motion, places, findings);
+    findings.summary = summary(findings, &scene.panel.outline);
 }
 
 /// Every doubt about the findings, in the order of the report.
@@ -200,11 +210,15 @@ fn seats(scene: &Scene, microphones: &Array2<Complex64>) -> Vec<SeatFindings> {
 
 /// The sensitivity microphone comes after the seats.
 fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity {
-    let drive =
-        scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs()).fold(0.0, f64::max);
     let column: ArrayView1<Complex64> = microphones.column(scene.receivers.seats.len());
-    let scaled: Vec<Complex64> = column.iter().map(|p| p * (SENSITIVITY_VOLTAGE / drive)).collect();
-    sensitivity(&scene.frequencies, &scaled)
+    let scale = sensitivity_scale(scene);
+    sensitivity(&scene.frequencies, &column.iter().map(|p| p * scale).collect::<Vec<_>>())
+}
+
+/// Factor from the pressure in the scene to that for the voltage sensitivity is stated for.
+pub(super) fn sensitivity_scale(scene: &Scene) -> f64 {
+    let voltages = scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs());
+    SENSITIVITY_VOLTAGE / voltages.fold(0.0, f64::max)
 }
 
 fn polar_of(scene: &Scene, places: &Places, sound: &Sound, bands: &[Band]) -> Polar {

@@ -5,6 +5,7 @@ mod findings;
 mod places;
 mod progress;
 mod sound;
+mod variations;
 
 pub use cost::Cost;
 pub use progress::{Progress, Stage, Watcher};
@@ -65,7 +66,11 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     let places = Places::of(scene);
     let sound = Sound::of(scene, &modes, &motion, &places, &|done, total| tell(Stage::Sound, done, total));
     tell(Stage::Findings, 0, 1);
-    let findings = findings::gather(scene, &modes, assembled, &motion, &places, sound);
+    let mut findings = findings::gather(scene, &modes, assembled, &motion, &places, &sound);
+    variations::add(scene, &modes, &places, &sound, &mut findings, &|done, total| {
+        tell(Stage::Variations, done, total);
+    });
+    findings::conclude(scene, &modes, &motion, &places, &mut findings);
     tell(Stage::Findings, 1, 1);
     Ok(Prediction { modes, motion, findings })
 }

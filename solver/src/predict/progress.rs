@@ -11,6 +11,8 @@ pub enum Stage {
     Sound,
     /// Findings.
     Findings,
+    /// Variations of the panel within its spread.
+    Variations,
 }
 
 impl Stage {
@@ -21,6 +23,7 @@ impl Stage {
             Stage::Motion => "motion under the exciters",
             Stage::Sound => "sound at seats, map and arcs",
             Stage::Findings => "findings",
+            Stage::Variations => "variations of the panel",
         }
     }
 }

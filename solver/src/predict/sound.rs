@@ -4,7 +4,7 @@ use super::places::Places;
 use crate::drive::Motion;
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::Modes;
-use crate::radiation::{self, Arc, SurfaceVelocity};
+use crate::radiation::{self, Arc, SurfaceVelocity, Tier};
 use crate::scene::Scene;
 use ndarray::{Array2, Array3, ArrayView3, Axis as Dimension, s};
 use num_complex::Complex64;
@@ -61,7 +61,7 @@ impl Sound {
         let bands = hearing.bands();
         let total = scene.frequencies.len() + bands.len();
         let mut sound = Self::silence(&hearing);
-        for tier in radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, hearing.nearest()) {
+        for tier in tiers(scene, places) {
             step(tier.range.start, total);
             sound.hear(&hearing, tier.range, &tier.lattice);
         }
@@ -130,12 +130,6 @@ impl Hearing<'_> {
         fractional_octaves(3, low, high).into_iter().filter(holds_one).collect()
     }
 
-    /// Distance of the nearest receiver from the panel's plane [m].
-    fn nearest(&self) -> f64 {
-        let heights = self.places.microphones.iter().map(|point| point[2]);
-        heights.fold(self.scene.receivers.map.distance, f64::min)
-    }
-
     /// Velocity (frequencies of `range`, nx, ny) on `lattice`.
     fn velocity(&self, range: Range<usize>, lattice: &Lattice) -> Array3<Complex64> {
         self.modes.superpose(self.motion.modal_velocity.slice(s![range, ..]), lattice)
@@ -195,6 +189,13 @@ impl Hearing<'_> {
         let intensity = parts.into_iter().fold(Array2::zeros(cells.shape()), |sum, part| sum + part);
         BandIntensity { band, cells, intensity }
     }
+}
+
+/// Frequencies that share a lattice fine enough for the microphone nearest to the panel's plane.
+pub(super) fn tiers(scene: &Scene, places: &Places) -> Vec<Tier> {
+    let heights = places.microphones.iter().map(|point| point[2]);
+    let nearest = heights.fold(scene.receivers.map.distance, f64::min);
+    radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, nearest)
 }
 
 /// Cells on the panel's face for the intensity up to `frequency` [Hz].

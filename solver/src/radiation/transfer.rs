@@ -1,13 +1,17 @@
 //! From modes to receivers: linear, and independent of what drives the panel.
 
-use super::{Tier, attenuation, nearest_distance, panel_tiers};
+use super::point_sources::LANES;
+use super::sincos::cosine_sine;
+use super::{PointSources, attenuation, nearest_distance, panel_tiers};
 use crate::air::Air;
 use crate::plate::Modes;
 use crate::scene::Panel;
+use multiversion::multiversion;
+use multiversion::target::target_cfg_f;
 use ndarray::{Array2, Array3, ArrayView2, Axis as Dim};
 use num_complex::Complex64;
+use panelwright_mesh::Lattice;
 use rayon::prelude::*;
-use std::f64::consts::TAU;
 
 /// Pressure at receivers per modal velocity.
 ///
@@ -25,11 +29,40 @@ impl Transfer {
         let tiers = panel_tiers(panel, air, frequencies, nearest_distance(&panel.outline, receivers));
         let blocks: Vec<Array3<Complex64>> = tiers
             .par_iter()
-            .map(|tier| tier_transfer(modes, panel, tier, receivers, &frequencies[tier.range.clone()], air))
+            .map(|tier| {
+                let frequencies = &frequencies[tier.range.clone()];
+                Self::on(&tier.lattice, modes, panel, receivers, frequencies, air).values
+            })
             .collect();
         let views: Vec<_> = blocks.iter().map(|block| block.view()).collect();
         let empty = || Array3::zeros((0, receivers.len(), modes.len()));
         Self { values: ndarray::concatenate(Dim(0), &views).unwrap_or_else(|_| empty()) }
+    }
+
+    /// [`new`](Self::new) with a panel sampled on `lattice`, which must be fine enough for all the `frequencies` and receivers.
+    pub fn on(
+        lattice: &Lattice,
+        modes: &Modes,
+        panel: &Panel,
+        receivers: &[[f64; 3]],
+        frequencies: &[f64],
+        air: &Air,
+    ) -> Self {
+        let (nx, ny) = lattice.shape();
+        let mut fields = Array3::zeros((frequencies.len() * receivers.len(), nx, ny));
+        let pairs: Vec<_> =
+            frequencies.iter().flat_map(|f| receivers.iter().map(move |r| (*f, *r))).collect();
+        let sources = PointSources::new(lattice.points(), lattice.weights().map(Complex64::from));
+        fields.outer_iter_mut().into_par_iter().zip(pairs).for_each(|(mut field, (frequency, receiver))| {
+            let loss = attenuation(panel.outline.centre(), receiver, air.absorption(frequency));
+            let strength = Complex64::i() * frequency * air.density * loss;
+            let field = field.as_slice_mut().expect("a fresh array is contiguous");
+            sources_heard(&sources, receiver, frequency / air.sound_speed, field);
+            field.iter_mut().for_each(|value| *value *= strength);
+        });
+        let shape = (frequencies.len(), receivers.len(), modes.len());
+        let projected = modes.project(&fields, lattice);
+        Self { values: projected.into_shape_with_order(shape).expect("one row per frequency and receiver") }
     }
 
     /// Pressure [Pa RMS] (frequencies, receivers) for modal velocities (frequencies, modes) [kg^½ m/s].
@@ -44,34 +77,38 @@ impl Transfer {
     }
 }
 
-fn tier_transfer(
-    modes: &Modes,
-    panel: &Panel,
-    tier: &Tier,
-    receivers: &[[f64; 3]],
-    frequencies: &[f64],
-    air: &Air,
-) -> Array3<Complex64> {
-    let (nx, ny) = tier.lattice.shape();
-    let mut fields = Array3::zeros((frequencies.len() * receivers.len(), nx, ny));
-    let pairs = frequencies.iter().flat_map(|f| receivers.iter().map(move |r| (*f, *r)));
-    for (mut field, (frequency, receiver)) in fields.outer_iter_mut().zip(pairs) {
-        let loss = attenuation(panel.outline.centre(), receiver, air.absorption(frequency));
-        let strength = Complex64::i() * frequency * air.density * loss;
-        let values = tier.lattice.points().zip(tier.lattice.weights());
-        for (value, (point, weight)) in field.iter_mut().zip(values) {
-            *value = strength * weight * green(point, receiver, frequency / air.sound_speed);
-        }
+/// `Q exp(−jkR)/R` of every source by itself, Q real; the wavenumber in turns per metre.
+#[multiversion(targets = "simd")]
+fn sources_heard(sources: &PointSources, receiver: [f64; 3], turns_per_metre: f64, values: &mut [Complex64]) {
+    if target_cfg_f!(target_feature = "fma") {
+        sources_heard_lanes::<true>(sources, receiver, turns_per_metre, values);
+    } else {
+        sources_heard_lanes::<false>(sources, receiver, turns_per_metre, values);
     }
-    let projected = modes.project(&fields, &tier.lattice);
-    let shape = (frequencies.len(), receivers.len(), modes.len());
-    projected.into_shape_with_order(shape).expect("one row per frequency and receiver")
 }
 
-/// `exp(−jkR)/R` with the wavenumber in turns per metre.
-fn green([x, y]: [f64; 2], [rx, ry, rz]: [f64; 3], turns_per_metre: f64) -> Complex64 {
-    let distance = ((rx - x).powi(2) + (ry - y).powi(2) + rz * rz).sqrt();
-    Complex64::from_polar(1.0 / distance, -TAU * turns_per_metre * distance)
+#[inline(always)]
+fn sources_heard_lanes<const FMA: bool>(
+    sources: &PointSources,
+    [rx, ry, rz]: [f64; 3],
+    turns_per_metre: f64,
+    values: &mut [Complex64],
+) {
+    let positions = sources.x.chunks_exact(LANES).zip(sources.y.chunks_exact(LANES));
+    let strengths = sources.re.chunks_exact(LANES);
+    for ((values, (x, y)), strength) in values.chunks_mut(LANES).zip(positions).zip(strengths) {
+        let (mut amplitude, mut turns) = ([0.0; LANES], [0.0; LANES]);
+        for lane in 0..LANES {
+            let (dx, dy) = (rx - x[lane], ry - y[lane]);
+            let distance = (dx * dx + dy * dy + rz * rz).sqrt();
+            amplitude[lane] = strength[lane] / distance;
+            turns[lane] = turns_per_metre * distance;
+        }
+        let [cosine, sine] = cosine_sine::<FMA, LANES>(turns);
+        for (lane, value) in values.iter_mut().enumerate() {
+            *value = Complex64::new(amplitude[lane] * cosine[lane], -amplitude[lane] * sine[lane]);
+        }
+    }
 }
 
 #[cfg(test)]

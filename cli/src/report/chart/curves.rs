@@ -259,6 +259,20 @@ pub fn legend(entries: &[(usize, String)]) -> Markup {
     }
 }
 
+/// What a filled area means, visible with it.
+pub fn area_entry(colour: usize, label: &str, when: &When) -> Markup {
+    let class = format!("area s{}", colour % super::colour::categories());
+    html! {
+        li class=(when.class()) data-when=[when.attribute()] {
+            svg.sample viewBox="0 0 34 10" aria-hidden="true" {
+                path class=(class) d="M1 -1 33 -1 33 11 1 11Z" {}
+                path class=(class) d="M1 2 33 2 33 8 1 8Z" {}
+            }
+            (label)
+        }
+    }
+}
+
 /// One name of a legend, visible with its curve.
 pub fn legend_entry(colour: usize, label: &str, when: &When) -> Markup {
     html! {

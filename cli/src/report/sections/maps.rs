@@ -98,6 +98,10 @@ impl View<'_> {
         self.spots.iter().filter(move |s| s.band.nominal == band.band.nominal)
     }
 
+    fn has_stability(&self) -> bool {
+        self.spots.iter().any(|spot| spot.stability.is_some())
+    }
+
     fn shading(&self) -> Shading {
         let relative = self.map.bands.iter().flat_map(|b| b.level.iter().map(|level| level - b.mean));
         let (low, high) = extent(relative).unwrap_or(RANGE);
@@ -192,9 +196,9 @@ impl View<'_> {
                 summary { (self.spot_name) ", band by band" }
                 @if self.spots.is_empty() { p { "None in any band." } } @else {
                     div.wide { table.numbers {
-                        thead { tr { th { "Band" } th { "x" } th { "y" } th { "x from behind" } th { "Depth" } th { "Extent" } th { "Area" } } }
+                        thead { tr { th { "Band" } th { "x" } th { "y" } th { "x from behind" } th { "Depth" } th { "Extent" } th { "Area" } @if self.has_stability() { th { "Found in variations" } } } }
                         tbody { @for (i, band) in self.map.bands.iter().enumerate() {
-                            @for spot in self.spots_of(band) { (spot_row(spot, width, &choice.when(i))) }
+                            @for spot in self.spots_of(band) { (spot_row(spot, width, &choice.when(i), self.has_stability())) }
                         } }
                     } }
                     p.definition { "The table follows the chosen band. “x from behind” counts from the left edge as seen from the panel’s back. A quiet region is connected and lies below the mean energy of the whole plane in that band." }
@@ -216,7 +220,7 @@ impl View<'_> {
 }
 
 /// One quiet region, shown with its band.
-fn spot_row(spot: &DeadSpot, width: f64, when: &When) -> Markup {
+fn spot_row(spot: &DeadSpot, width: f64, when: &When, stability: bool) -> Markup {
     let [x, y] = spot.position;
     html! {
         tr class=(when.class()) data-when=[when.attribute()] {
@@ -227,6 +231,7 @@ fn spot_row(spot: &DeadSpot, width: f64, when: &When) -> Markup {
             td { (format::decibels(spot.depth)) }
             td { (format::fixed(spot.extent[0] * 1e3, 0)) " × " (format::millimetres(spot.extent[1])) }
             td { (format::area(spot.area)) }
+            @if stability { td { (spot.stability.map_or_else(|| "–".into(), |s| format!("{} of {}", s.still_there, s.variations))) } }
         }
     }
 }

@@ -43,11 +43,8 @@ fn key_figures(findings: &Findings) -> Markup {
 }
 
 fn figures(findings: &Findings) -> Vec<(&'static str, String, String)> {
-    let mut figures = vec![(
-        "Sensitivity",
-        format::decibels(findings.sensitivity.mean),
-        "2.83 V, 1 m on axis, mean of third octaves".to_string(),
-    )];
+    let mut figures =
+        vec![("Sensitivity", format::decibels(findings.sensitivity.mean), sensitivity_remark(findings))];
     if let Some(seat) = findings.seats.first() {
         if let Some(usable) = seat.usable.iter().max_by(|a, b| a.drop.total_cmp(&b.drop)) {
             figures.push((
@@ -76,6 +73,14 @@ fn figures(findings: &Findings) -> Vec<(&'static str, String, String)> {
         ));
     }
     figures
+}
+
+fn sensitivity_remark(findings: &Findings) -> String {
+    let spread = findings.sensitivity.mean_spread.map(|spread| {
+        let [low, high] = [spread.tenth, spread.ninetieth].map(|level| format::fixed(level, 1));
+        format!("; {low} to {high}{NBSP}dB in eight of ten variations")
+    });
+    format!("2.83 V, 1 m on axis, mean of third octaves{}", spread.unwrap_or_default())
 }
 
 /// Limits of a usable band in words.

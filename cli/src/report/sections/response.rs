@@ -8,7 +8,7 @@ use crate::report::figure::{self, Figure};
 use crate::report::format::NBSP;
 use crate::report::{ReportInput, format};
 use maud::{Markup, html};
-use panelwright_solver::listening::{Findings, SeatFindings};
+use panelwright_solver::listening::{Findings, SeatFindings, UsableBand};
 
 /// Lowest level shown under the loudest [dB].
 const SPAN: f64 = 70.0;
@@ -36,7 +36,10 @@ fn chart(findings: &Findings) -> Markup {
         scale: Scale::decibels(levels, SPAN),
         height: 340.0,
         curves: curves(findings, &seats, &smoothing),
-        marks: usable_marks(findings, &seats),
+        marks: spread_marks(findings, &seats, &smoothing)
+            .into_iter()
+            .chain(usable_marks(findings, &seats))
+            .collect(),
     };
     let label = "Sound pressure level at the seats over frequency";
     Figure {
@@ -47,6 +50,10 @@ fn chart(findings: &Findings) -> Markup {
         caption: html! {
             "Sine at the drive voltage. Pale thin line: unsmoothed. Strong line: mean square over the chosen fraction of an octave. "
             "Bars: the stretch that falls nowhere more than 6 or 10 dB below the mean third-octave level from 200 Hz to 4 kHz."
+            @if let Some(variations) = findings.variations {
+                " Shading: how far the curve moves when material and workmanship vary within the stated spread, in " (variations.count)
+                " variations of the panel. Dark: eight in ten of them. Pale: all of them."
+            }
         },
         map: None,
     }
@@ -59,6 +66,9 @@ fn legend(findings: &Findings, seats: &Choice) -> Markup {
     html! {
         ul.legend { @for (i, seat) in findings.seats.iter().enumerate() {
             (curves::legend_entry(i, &seat.name, &seats.when_any(&[i, count])))
+            @if findings.variations.is_some() {
+                (curves::area_entry(i, "eight in ten variations", &seats.when(i)))
+            }
         } }
     }
 }
@@ -98,6 +108,27 @@ fn curve<'a>(seat: &SeatFindings, colour: usize, level: &'a [f64], when: When, t
     Curve { label, values: level.into(), unit: "dB", colour, thin, when }
 }
 
+/// Bands of uncertainty behind the curve of a single seat: all variations, and the inner eight tenths on top.
+fn spread_marks<'a>(findings: &'a Findings, seats: &Choice, smoothing: &Choice) -> Vec<Mark<'a>> {
+    let of_seat = |(i, seat): (usize, &'a SeatFindings)| {
+        let smoothed = seat.smoothed.iter().map(|smoothed| &smoothed.band);
+        let bands = std::iter::once(&seat.band).chain(smoothed).enumerate();
+        let shown =
+            bands.filter_map(|(k, band)| Some((seats.when(i).and(smoothing.when(k)), band.as_ref()?)));
+        let areas = shown.flat_map(|(when, band)| {
+            let area = |low: &'a [f64], high: &'a [f64], when: When| Mark::Area {
+                low: low.into(),
+                high: high.into(),
+                colour: i,
+                when,
+            };
+            [area(&band.lowest, &band.highest, when.clone()), area(&band.tenth, &band.ninetieth, when)]
+        });
+        areas.collect::<Vec<_>>()
+    };
+    findings.seats.iter().enumerate().flat_map(of_seat).collect()
+}
+
 fn usable_marks<'a>(findings: &'a Findings, seats: &Choice) -> Vec<Mark<'a>> {
     let of_seat = |(i, seat): (usize, &'a SeatFindings)| {
         let bars = seat.usable.iter().enumerate().filter_map(|(row, usable)| {
@@ -116,16 +147,32 @@ fn usable_table(findings: &Findings) -> Markup {
             caption { "Usable band and loudness" }
             thead { tr { th { "Seat" } th { "Place x, y, z, mm" } th { "Reference" }
                 @for usable in &findings.seats[0].usable { th { "−" (format::fixed(usable.drop, 0)) " dB band" } }
+                @if findings.variations.is_some() { @for usable in &findings.seats[0].usable {
+                    th { "Its lower limit, −" (format::fixed(usable.drop, 0)) " dB, in eight of ten variations" }
+                } }
                 th { "Pink noise" } } }
             tbody { @for seat in &findings.seats { tr {
                 th scope="row" { (seat.name) }
                 td { (place(seat.position)) }
                 td { (seat.usable.first().map_or_else(|| "–".into(), |u| format::decibels(u.reference))) }
                 @for usable in &seat.usable { td { (band_text(usable)) } }
+                @if findings.variations.is_some() { @for usable in &seat.usable { td { (limit_spread(usable, findings.frequencies[0])) } } }
                 td { (format::fixed(seat.a_weighted, 1)) (NBSP) "dB(A)" }
             } } }
         } }
     }
+}
+
+/// Between which frequencies the lower limit lies in eight of ten variations; the range starts at `start` [Hz].
+fn limit_spread(usable: &UsableBand, start: f64) -> String {
+    let limit = |f: f64| format!("{}{}", if f <= start { "below " } else { "" }, format::hertz(f));
+    usable.lower_spread.map_or_else(
+        || "–".into(),
+        |spread| {
+            let [from, to] = [spread.tenth, spread.ninetieth].map(limit);
+            if from == to { from } else { format!("{from} to {to}") }
+        },
+    )
 }
 
 fn place(position: [f64; 3]) -> String {
