@@ -1,6 +1,8 @@
 //! What a modal analysis would cost, without doing it.
 
-use super::product_basis::{Plan, WaveCurve};
+use super::basis::BasisPlan;
+use super::free_form::Region;
+use super::product_basis::WaveCurve;
 use super::{Accuracy, PlateError};
 use crate::scene::{EdgeCondition, Panel};
 use std::f64::consts::{PI, TAU};
@@ -27,7 +29,7 @@ impl Estimate {
         let modes = expected_modes(panel, TAU * up_to);
         match modes > MOST_MODES {
             true => Self::hopeless(up_to, modes),
-            false => Self::of_plan(&Plan::new(panel, TAU * up_to, accuracy), up_to, modes),
+            false => Self::of_plan(&BasisPlan::new(panel, TAU * up_to, accuracy), up_to, modes),
         }
     }
 
@@ -35,28 +37,32 @@ impl Estimate {
     ///
     /// # Errors
     /// [`refusal`](Self::refusal), before anything large is made.
-    pub(super) fn plan(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Plan, PlateError> {
+    pub(super) fn plan(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<BasisPlan<'_>, PlateError> {
         let modes = expected_modes(panel, TAU * up_to);
         if modes > MOST_MODES {
             return Err(too_large(Self::hopeless(up_to, modes).largest_block, up_to));
         }
-        let plan = Plan::new(panel, TAU * up_to, accuracy);
+        let plan = BasisPlan::new(panel, TAU * up_to, accuracy);
         match plan.largest_block() > LARGEST_BLOCK {
             true => Err(too_large(plan.largest_block(), up_to)),
             false => Ok(plan),
         }
     }
 
-    fn of_plan(plan: &Plan, up_to: f64, modes: usize) -> Self {
-        let sizes = || plan.blocks.iter().map(|block| block.products.len());
-        let cubes: f64 = sizes().map(|n| (n as f64).powi(3)).sum();
+    fn of_plan(plan: &BasisPlan, up_to: f64, modes: usize) -> Self {
+        let sizes = plan.sizes();
+        let (per_cube, per_square) = match plan {
+            BasisPlan::Product(_) => (SECONDS_PER_CUBE, BYTES_PER_SQUARE),
+            BasisPlan::FreeForm(..) => (FREE_FORM_SECONDS_PER_CUBE, FREE_FORM_BYTES_PER_SQUARE),
+        };
+        let cubes: f64 = sizes.iter().map(|&n| (n as f64).powi(3)).sum();
         Self {
             up_to,
             modes,
-            unknowns: sizes().sum(),
+            unknowns: sizes.iter().sum(),
             largest_block: plan.largest_block(),
-            seconds: 2e-3 + SECONDS_PER_CUBE * cubes,
-            bytes: sizes().map(|n| BYTES_PER_SQUARE * n * n).sum(),
+            seconds: 2e-3 + per_cube * cubes,
+            bytes: sizes.iter().map(|n| per_square * n * n).sum(),
         }
     }
 
@@ -92,6 +98,12 @@ const MOST_MODES: usize = 200_000;
 /// Processor time of the eigenproblem per cube of its size, measured between 350 and 2300 unknowns.
 const SECONDS_PER_CUBE: f64 = 2.5e-10;
 
+/// The same for the cosines of a box, which are reduced to independent ones first; measured between 300 and 2200 unknowns.
+const FREE_FORM_SECONDS_PER_CUBE: f64 = 5.0e-10;
+
+/// Stiffness, factor of the mass, eigenvectors and workspace.
+const FREE_FORM_BYTES_PER_SQUARE: usize = 4 * size_of::<f64>();
+
 /// Stiffness, eigenvectors and workspace.
 const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 
@@ -103,20 +115,18 @@ const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 /// below were fitted to this solver's own counts.
 fn expected_modes(panel: &Panel, omega: f64) -> usize {
     let section = &panel.section;
-    let (width, height) = panel.outline.bounding_box();
-    let [left, bottom, right, top] = panel.edges.sides(width, height).unwrap_or([EdgeCondition::Free; 4]);
     let area = panel.outline.area()
         * omega
         * section.surface_mass.sqrt()
         * WaveCurve::mean_inverse_root_stiffness(section)
         / (4.0 * PI);
-    let [nx, ny] = [(width, section.d11), (height, section.d22)]
-        .map(|(length, d)| length / PI * (section.surface_mass * omega * omega / d).powf(0.25));
     let shift = |end: EdgeCondition| match end {
         EdgeCondition::Free | EdgeCondition::Strip(_) => 0.3,
         EdgeCondition::SimplySupported => -0.25,
         EdgeCondition::Clamped => -0.45,
     };
-    let correction = ny * (shift(left) + shift(right)) + nx * (shift(bottom) + shift(top));
+    let wavenumber =
+        |angle: f64| (section.surface_mass * omega * omega / section.stiffness_at(angle)).powf(0.25);
+    let correction = Region::of(panel).along_rim(|end, angle| shift(end) * wavenumber(angle) / PI);
     (area + correction).max(0.0).round() as usize
 }

@@ -1,5 +1,7 @@
 //! The narrow waist between the plate and everything behind it.
 
+use super::basis::{BasisPlan, is_product};
+use super::free_form::{self, FreeFormStatics};
 use super::product_basis::Plan;
 use super::shapes::{Block, Shapes};
 use super::static_flexibility::StaticFlexibility;
@@ -54,7 +56,7 @@ pub struct Modes {
     /// Highest frequency asked for [Hz].
     up_to: f64,
     /// Built at the first question for it.
-    statics: Arc<OnceLock<StaticFlexibility>>,
+    statics: Arc<OnceLock<Statics>>,
 }
 
 impl Modes {
@@ -73,7 +75,13 @@ impl Modes {
     pub fn solve_with(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Self, PlateError> {
         single_threaded_blas();
         let plan = Estimate::plan(panel, up_to, accuracy)?;
-        let (eigenvalues, shapes) = solve_blocks(plan, panel, up_to)?;
+        let (eigenvalues, shapes) = match plan {
+            BasisPlan::Product(plan) => solve_blocks(plan, panel, up_to)?,
+            BasisPlan::FreeForm(region, plan) => {
+                let solved = free_form::solve(&region, &plan, (TAU * up_to).powi(2))?;
+                (solved.eigenvalues, solved.shapes)
+            }
+        };
         let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
         Ok(Self {
             loss_factors: frequencies.mapv(|f| panel.section.bending_loss.at(f)),
@@ -127,7 +135,7 @@ impl Modes {
     /// The first call factorises a stiffness matrix over a wider range of wavenumbers and keeps it; later calls cost two
     /// triangular solves. What lies beyond that range is added for interior points from the infinite plate.
     pub fn residual_flexibility(&self, footprints: &[Footprint]) -> Array2<f64> {
-        let statics = self.statics.get_or_init(|| StaticFlexibility::new(&self.panel, self.up_to));
+        let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
         let stiffness = self.frequencies.mapv(|f| (TAU * f).powi(2));
         let kept = self.averaged(footprints);
         statics.between(footprints, self.panel.section.surface_mass) - flexibility_of(&kept, &stiffness)
@@ -143,6 +151,31 @@ impl Modes {
     /// (quadrature weights already inside) → (fields, modes).
     pub fn project(&self, fields: &Array3<Complex64>, lattice: &Lattice) -> Array2<Complex64> {
         self.shapes.project(fields.view(), lattice)
+    }
+}
+
+/// Static flexibility in either basis.
+#[derive(Debug)]
+enum Statics {
+    Product(StaticFlexibility),
+    FreeForm(FreeFormStatics),
+}
+
+impl Statics {
+    fn new(panel: &Panel, up_to: f64) -> Self {
+        match is_product(panel) {
+            true => Self::Product(StaticFlexibility::new(panel, up_to)),
+            false => Self::FreeForm(
+                FreeFormStatics::new(panel, up_to).expect("the modes were solved in the same kind of basis"),
+            ),
+        }
+    }
+
+    fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
+        match self {
+            Self::Product(statics) => statics.between(footprints, surface_mass),
+            Self::FreeForm(statics) => statics.between(footprints),
+        }
     }
 }
 

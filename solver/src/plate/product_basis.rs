@@ -160,7 +160,7 @@ impl WaveCurve {
     }
 
     /// Largest |kx| and |ky| on the curve [rad/m].
-    fn extent(&self) -> [f64; 2] {
+    pub fn extent(&self) -> [f64; 2] {
         // With D12 + 2 D66 < 0 the curve bulges beyond its intercepts.
         let softening = 0.25 * self.twice_h.min(0.0).powi(2);
         [self.d11 - softening / self.d22, self.d22 - softening / self.d11]
@@ -168,7 +168,7 @@ impl WaveCurve {
     }
 
     /// True inside the curve; negative wavenumbers count as zero.
-    fn contains(&self, kx: f64, ky: f64) -> bool {
+    pub fn contains(&self, kx: f64, ky: f64) -> bool {
         let (x2, y2) = (kx.max(0.0).powi(2), ky.max(0.0).powi(2));
         self.d11 * x2 * x2 + self.twice_h * x2 * y2 + self.d22 * y2 * y2 <= self.inertia
     }

@@ -77,6 +77,15 @@ impl Block {
         Self { x_class, y_class, products, coefficients, places: vec![] }
     }
 
+    /// From coefficients (modes, products) that are already mass-normalised.
+    pub fn of_coefficients(
+        (x_class, y_class): (usize, usize),
+        products: Vec<(usize, usize)>,
+        coefficients: Array2<f64>,
+    ) -> Self {
+        Self { x_class, y_class, products, coefficients, places: vec![] }
+    }
+
     /// Columns of the wide coefficient matrix (all x functions, all y functions) that belong to each product.
     fn cells<'a>(&'a self, shapes: &'a Shapes) -> impl Iterator<Item = (usize, usize)> + 'a {
         let (x0, y0) = (shapes.x.offset(self.x_class), shapes.y.offset(self.y_class));
@@ -105,6 +114,11 @@ impl Shapes {
         let values: Vec<f64> = order.into_iter().map(|(value, ..)| value).collect();
         let count = values.len();
         (values, Self { x: Directions::new(x), y: Directions::new(y), blocks, count })
+    }
+
+    /// Places of every block's modes among all modes.
+    pub fn places(&self) -> impl Iterator<Item = &[usize]> {
+        self.blocks.iter().map(|block| block.places.as_slice())
     }
 
     /// Shapes averaged over footprints: (footprints, modes).

@@ -105,14 +105,14 @@ impl StaticBlock {
 /// `k(θ)⁴ = m ω²/D(θ)`, that is `q/ω` with `q = ⟨D^−½⟩ / (4π √m)` (from the plate equation in wavenumber space; the whole
 /// integral is in Cremer, Heckl & Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5). The N wave-like products of
 /// the basis fill the curve of that ω whose modal count `S m q ω` is N.
-fn flexibility_beyond(panel: &Panel, waves: usize) -> f64 {
+pub(super) fn flexibility_beyond(panel: &Panel, waves: usize) -> f64 {
     let mass = panel.section.surface_mass;
     let q = WaveCurve::mean_inverse_root_stiffness(&panel.section) / (4.0 * PI * mass.sqrt());
     mass * panel.outline.area() * q * q / waves.max(1) as f64
 }
 
 /// All points of some footprints as footprints of their own.
-fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
+pub(super) fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
     footprints
         .iter()
         .flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point)))
@@ -121,7 +121,7 @@ fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
 
 /// `Σ wₚ w_q densityₚ` over the points p, q that two footprints share: very short waves do not correlate between different
 /// points. `density` runs over all points of all footprints.
-fn shared_points(footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
+pub(super) fn shared_points(footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
     let starts: Vec<usize> =
         footprints.iter().scan(0, |next, f| Some(std::mem::replace(next, *next + f.points.len()))).collect();
     Array2::from_shape_fn((footprints.len(), footprints.len()), |(f, g)| {
