@@ -1,6 +1,7 @@
 //! Discs, rectangles and awkward outlines; published values are in the validation.
 
 use super::*;
+use crate::linalg::eigenpairs_up_to;
 use crate::scene::{EdgeCondition, Edges, LossCurve, PlateSection, Strip};
 use crate::single_threaded_blas;
 use panelwright_mesh::{Axis, Outline, RimPoint};
@@ -92,5 +93,66 @@ fn a_disc_has_the_published_frequencies() {
             let rigid = found.iter().take_while(|omega| **omega == 0.0).count();
             assert_eq!(rigid, if condition == Free { 3 } else { 0 });
         }
+    }
+}
+
+fn polygon(corners: &[[f64; 2]], longest: f64, count: NonZeroUsize) -> Vec<RimPoint> {
+    let mut start = 0.0;
+    let ends = corners.iter().zip(corners.iter().cycle().skip(1));
+    ends.flat_map(|(from, to)| {
+        let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+        let length = dx.hypot(dy);
+        let pieces = (length / longest).ceil().max(1.0) as usize;
+        let rule = Axis::gauss(length / pieces as f64, count);
+        let begin = start;
+        start += length;
+        let node = move |(s, weight): (f64, f64)| RimPoint {
+            position: [from[0] + s / length * dx, from[1] + s / length * dy],
+            normal: [dy / length, -dx / length],
+            weight,
+            contour: 0,
+            along: begin + s,
+        };
+        (0..pieces)
+            .flat_map(move |piece| {
+                let offset = length * piece as f64 / pieces as f64;
+                rule.nodes.iter().map(|n| offset + n).zip(rule.weights.to_vec()).collect::<Vec<_>>()
+            })
+            .map(node)
+            .collect::<Vec<_>>()
+    })
+    .collect()
+}
+
+#[test]
+fn zz_speed() {
+    let c = 4e-3f64.powi(3) / 12.0 / (1.0 - 0.09 * 0.5);
+    let section = PlateSection {
+        d11: 10e9 * c,
+        d12: 0.3 * 5e9 * c,
+        d22: 5e9 * c,
+        d66: 0.7e9 * 4e-3f64.powi(3) / 12.0,
+        surface_mass: 2.6,
+        ..isotropic(0.3)
+    };
+    let corners = [[0.0, 0.05], [0.85, 0.0], [0.95, 0.45], [0.5, 0.68], [0.05, 0.6]];
+    let area = 0.5 * (0..5).map(|i| { let (a, b) = (corners[i], corners[(i + 1) % 5]); a[0] * b[1] - a[1] * b[0] }).sum::<f64>();
+    for (condition, f) in [(EdgeCondition::Free, 10e3), (EdgeCondition::Clamped, 10e3), (EdgeCondition::Free, 20e3)] {
+        let edges = Edges::all(condition);
+        let r = region([0.95, 0.68], area, false, (&section, &edges), |l, n| polygon(&corners, l, n));
+        let omega = TAU * f;
+        let plan = FreeFormPlan::new(&r, omega, crate::plate::Accuracy::PREDICTION);
+        let t = std::time::Instant::now();
+        let integrals = Integrals::new(&r, &plan);
+        let t1 = t.elapsed();
+        let m = block::BlockMatrices::new(&integrals, &plan.blocks[0]);
+        let red = m.reduced().expect("ok");
+        let t2 = t.elapsed();
+        let rank = red.selection.picked.len();
+        let n = eigenpairs_up_to(red.stiffness, omega * omega).expect("ok").values.len();
+        let t3 = t.elapsed();
+        let t = std::time::Instant::now();
+        let s = solve(&r, &plan, omega * omega).expect("ok");
+        eprintln!("area {area} N {} r {rank} modes {n} integrals {t1:?} reduced {t2:?} eigen {t3:?}; all {:?} {}", plan.largest_block(), t.elapsed(), s.eigenvalues.len());
     }
 }
