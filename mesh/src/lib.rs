@@ -10,5 +10,5 @@ mod rim;
 
 pub use axis::Axis;
 pub use lattice::Lattice;
-pub use outline::Outline;
+pub use outline::{Contour, Fault, LARGEST, MOST_PIECES, Outline, Piece, SHORTEST, Shape};
 pub use rim::RimPoint;

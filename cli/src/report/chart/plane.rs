@@ -124,12 +124,13 @@ impl Plane {
 
     /// Edge of the panel.
     pub fn outline(&self, outline: &Outline) -> Markup {
-        match *outline {
-            Outline::Rectangle { width, height } => {
-                let corners = [[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]];
-                html! { path.outline d={ (path(corners.map(|c| self.at(c)))) "Z" } {} }
-            }
-        }
+        html! { path.outline d=(self.contours(outline)) {} }
+    }
+
+    /// All contours as a path, chords within a tenth of a user unit.
+    fn contours(&self, outline: &Outline) -> String {
+        let closed = |points: Vec<[f64; 2]>| path(points.into_iter().map(|point| self.at(point))) + "Z";
+        outline.polylines(0.1 / self.scale).into_iter().map(closed).collect()
     }
 
     /// Ring of a given diameter [m], at least large enough to be seen.
