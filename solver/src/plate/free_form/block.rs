@@ -4,9 +4,10 @@ use super::Integrals;
 use super::plan::{BlockPlan, Rigid};
 use super::supports::SupportTable;
 use crate::linalg::{
-    LapackFailure, Selection, congruent, eigenpairs_up_to, independent, solve_lower_transposed,
+    LapackFailure, Selection, congruent, eigenpairs_up_to, independent, solve_lower, solve_lower_transposed,
 };
 use crate::plate::EnergyPart;
+use nalgebra::DMatrix;
 use ndarray::{Array1, Array2, Axis as Along, s};
 use rayon::prelude::*;
 
@@ -47,11 +48,14 @@ pub(super) struct BlockModes {
 }
 
 /// Independent functions and the stiffness between their orthonormal combinations.
+#[derive(Debug)]
 pub(super) struct Reduced {
     /// Picked unknowns and their factor.
     pub selection: Selection,
-    /// How many of the first combinations move without bending; they are left out of the stiffness.
-    pub rigid: usize,
+    /// Orthonormal rigid motions come first, turned by this matrix so that those that nothing resists lead.
+    turn: DMatrix<f64>,
+    /// How many nothing resists; they are left out of the stiffness.
+    pub loose: usize,
     /// Stiffness over surface mass [s⁻²], lower triangle.
     pub stiffness: Array2<f64>,
 }
@@ -132,23 +136,23 @@ impl<'a> BlockMatrices<'a> {
             scaled(self.stiffness(picked[i], picked[j]), picked[i], picked[j])
         });
         congruent(&mut stiffness, &selection.factor)?;
-        let free = !self.integrals.region.held();
-        let rigid = match free {
-            true => picked.iter().take_while(|&&i| i < self.block.rigid.len()).count(),
-            false => 0,
-        };
-        let stiffness = stiffness.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
-        Ok(Reduced { selection, rigid, stiffness })
+        let rigid = picked.iter().take_while(|&&i| i < self.block.rigid.len()).count();
+        let omega = self.integrals.plan.omega;
+        let (turn, loose) = loosened(&mut stiffness, rigid, f64::EPSILON * omega * omega);
+        let stiffness = stiffness.slice(s![loose.., loose..]).as_standard_layout().into_owned();
+        Ok(Reduced { selection, turn, loose, stiffness })
     }
 
     /// Modes with eigenvalues up to `limit`, rigid ones first.
     pub fn modes(&self, limit: f64) -> Result<BlockModes, LapackFailure> {
-        let Reduced { selection, rigid, stiffness } = self.reduced()?;
-        let pairs = eigenpairs_up_to(stiffness, limit)?;
+        let reduced = self.reduced()?;
+        let pairs = eigenpairs_up_to(reduced.stiffness.clone(), limit)?;
+        let (rigid, selection) = (reduced.loose, &reduced.selection);
         let (count, size) = (pairs.values.len() + rigid, selection.picked.len());
         let mut vectors = Array2::zeros((count, size));
         (0..rigid).for_each(|i| vectors[(i, i)] = 1.0);
         vectors.slice_mut(s![rigid.., rigid..]).assign(&pairs.vectors);
+        turned_back(&reduced.turn, &mut vectors);
         solve_lower_transposed(&selection.factor, &mut vectors)?;
         let mut coefficients = Array2::zeros((count, self.block.len()));
         for (column, &i) in vectors.axis_iter(Along(1)).zip(&selection.picked) {
@@ -215,6 +219,49 @@ impl<'a> BlockMatrices<'a> {
 
     pub fn scale(&self) -> &[f64] {
         &self.scale
+    }
+}
+
+impl Reduced {
+    /// Takes values of the picked functions (points, functions) to the combinations that the stiffness is written in.
+    pub fn combined(&self, rows: &mut Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
+        solve_lower(&self.selection.factor, rows)?;
+        turned_back(&self.turn.transpose(), rows);
+        Ok(rows.slice(s![.., self.loose..]).as_standard_layout().into_owned())
+    }
+}
+
+/// Turns the first `rigid` unknowns of a stiffness (lower triangle) so that motions without energy come first; the matrix of
+/// the turn and the number of those motions. Energies up to `nothing`, or up to rounding of the largest, count as none.
+fn loosened(stiffness: &mut Array2<f64>, rigid: usize, nothing: f64) -> (DMatrix<f64>, usize) {
+    const ROUNDING: f64 = 1e-13;
+    if rigid == 0 {
+        return (DMatrix::zeros(0, 0), 0);
+    }
+    let among = DMatrix::from_fn(rigid, rigid, |i, j| stiffness[(i.max(j), i.min(j))]);
+    let eigen = among.symmetric_eigen();
+    let mut order: Vec<usize> = (0..rigid).collect();
+    order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
+    let turn = DMatrix::from_fn(rigid, rigid, |i, j| eigen.eigenvectors[(i, order[j])]);
+    let energies: Vec<f64> = order.iter().map(|&k| eigen.eigenvalues[k]).collect();
+    let limit = nothing.max(ROUNDING * energies[rigid - 1]);
+    let mut columns = stiffness.slice(s![rigid.., ..rigid]).to_owned();
+    turned_back(&turn.transpose(), &mut columns);
+    stiffness.slice_mut(s![rigid.., ..rigid]).assign(&columns);
+    for (i, j) in (0..rigid).flat_map(|i| (0..=i).map(move |j| (i, j))) {
+        stiffness[(i, j)] = if i == j { energies[i] } else { 0.0 };
+    }
+    (turn, energies.iter().take_while(|&&energy| energy <= limit).count())
+}
+
+/// Replaces the first values z of every row by `turn z`.
+fn turned_back(turn: &DMatrix<f64>, rows: &mut Array2<f64>) {
+    let size = turn.nrows();
+    for mut row in rows.rows_mut() {
+        let before: Vec<f64> = row.iter().take(size).copied().collect();
+        for i in 0..size {
+            row[i] = (0..size).map(|j| turn[(i, j)] * before[j]).sum();
+        }
     }
 }
 

@@ -64,6 +64,8 @@ pub(in crate::plate) struct FreeFormPlan {
     pub(super) blocks: Vec<BlockPlan>,
     /// Highest wavenumbers [rad/m] along x and y.
     pub(super) reach: [f64; 2],
+    /// Angular frequency [rad/s] up to which it holds.
+    pub(super) omega: f64,
 }
 
 /// Modes that the basis of a plate with cut-outs or re-entrant corners reaches at least: the fields there vary faster than
@@ -96,7 +98,7 @@ impl FreeFormPlan {
             .flat_map(|i| (0..classes[1].len()).map(move |j| [i, j]))
             .map(|pair| block([&classes[0][pair[0]], &classes[1][pair[1]]], pair, inside))
             .collect();
-        Self { spans, classes, blocks, reach }
+        Self { spans, classes, blocks, reach, omega }
     }
 
     /// Unknowns of every block.

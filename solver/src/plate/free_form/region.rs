@@ -69,16 +69,6 @@ impl<'a> Region<'a> {
         self.edges.at(point.contour, point.along)
     }
 
-    /// True when some edge resists motion.
-    pub fn held(&self) -> bool {
-        let conditions = self.edges.stretches.iter().map(|stretch| stretch.condition);
-        conditions.chain([self.edges.elsewhere]).any(|condition| match condition {
-            EdgeCondition::Free => false,
-            EdgeCondition::SimplySupported | EdgeCondition::Clamped => true,
-            EdgeCondition::Strip(strip) => strip.stiffness > 0.0 || strip.rotational > 0.0,
-        })
-    }
-
     /// Sum of `value(condition, tangent angle)` over the length of the rim.
     pub fn along_rim(&self, value: impl Fn(EdgeCondition, f64) -> f64) -> f64 {
         let rim = self.rim(0.05 * self.size[0].max(self.size[1]), 6);

@@ -23,8 +23,7 @@ impl RimWaves {
     pub fn new(region: &Region, plan: &FreeFormPlan) -> Self {
         let most = plan.most_half_waves().map(|most| 2 * most);
         let [kx, ky] = [0, 1].map(|axis| plan.spans[axis].wavenumber(most[axis]));
-        let rims = RULES.map(|(count, kappa)| region.rim(2.0 * kappa / kx.hypot(ky), count));
-        let points = rims.into_iter().min_by_key(Vec::len).unwrap_or_default();
+        let points = fewest_nodes(region, kx.hypot(ky));
         let angles = [0, 1].map(|axis| {
             Array2::from_shape_fn((most[axis] + 1, points.len()), |(n, p)| {
                 plan.spans[axis].wavenumber(n) * (points[p].position[axis] - plan.spans[axis].start)
@@ -49,6 +48,21 @@ impl RimWaves {
     pub fn wavenumbers(&self, axis: usize) -> Array1<f64> {
         (0..self.cosines[axis].nrows()).map(|n| self.spans[axis].wavenumber(n)).collect()
     }
+}
+
+/// Nodes that integrate waves up to this wavenumber [rad/m] by the rule that needs the fewest: long pieces take many nodes each,
+/// polygons of many short sides few.
+fn fewest_nodes(region: &Region, wavenumber: f64) -> Vec<RimPoint> {
+    let sides = region.rim(f64::INFINITY, 1);
+    let perimeter: f64 = sides.iter().map(|point| point.weight).sum();
+    let longest = |kappa: f64| 2.0 * kappa / wavenumber;
+    let nodes = |(count, kappa): (usize, f64)| {
+        count as f64 * (sides.len() as f64).max(perimeter / longest(kappa))
+    };
+    let (count, kappa) = (RULES.into_iter())
+        .min_by(|&a, &b| nodes(a).total_cmp(&nodes(b)))
+        .unwrap_or(RULES[0]);
+    region.rim(longest(kappa), count)
 }
 
 /// `Σ weight fₙ gₘ` over the points: (n, m).

@@ -2,12 +2,12 @@
 
 use super::block::{BlockMatrices, Reduced};
 use super::{FreeFormPlan, Integrals, Region};
-use crate::linalg::{LapackFailure, Selection, cholesky, solve_lower};
+use crate::linalg::{LapackFailure, cholesky, solve_lower};
 use crate::plate::shapes::{Directions, Probes};
 use crate::plate::static_flexibility::{flexibility_beyond, shared_points, single_points};
 use crate::plate::{Accuracy, Footprint};
 use crate::scene::Panel;
-use ndarray::{Array2, s};
+use ndarray::Array2;
 use rayon::prelude::*;
 use std::f64::consts::TAU;
 
@@ -29,8 +29,7 @@ struct StaticBlock {
     /// Columns of (all x functions, all y functions) of the picked functions, and their scale.
     cells: Vec<(usize, usize)>,
     scale: Vec<f64>,
-    selection: Selection,
-    rigid: usize,
+    reduced: Reduced,
     /// Lower Cholesky factor of stiffness over surface mass.
     factor: Array2<f64>,
 }
@@ -48,18 +47,19 @@ impl FreeFormStatics {
         let plan = |reach: f64| FreeFormPlan::new(&region, TAU * up_to * reach, Accuracy::PREDICTION);
         let wider = [2.0, 1.5].into_iter().map(plan).find(|plan| plan.largest_block() <= LARGEST_BLOCK);
         let plan = wider.unwrap_or_else(|| plan(1.0));
-        let integrals = Integrals::new(&region, &plan);
+        let (integrals, omega) = (Integrals::new(&region, &plan), TAU * up_to);
         let [x, y] = plan.lines().map(Directions::new);
         let blocks = (plan.blocks.par_iter())
             .map(|block| {
                 let matrices = BlockMatrices::new(&integrals, block);
-                let Reduced { selection, rigid, stiffness: mut factor } = matrices.reduced()?;
-                cholesky(&mut factor)?;
+                let reduced = matrices.reduced()?;
+                let factor = stiffness_factor(&reduced.stiffness, omega)?;
                 let (x0, y0) = (x.offset(block.classes[0]), y.offset(block.classes[1]));
+                let picked = &reduced.selection.picked;
                 let cell = |&i: &usize| (x0 + block.products[i].0, y0 + block.products[i].1);
-                let cells = selection.picked.iter().map(cell).collect();
-                let scale = selection.picked.iter().map(|&i| matrices.scale()[i]).collect();
-                Ok(StaticBlock { cells, scale, selection, rigid, factor })
+                let cells = picked.iter().map(cell).collect();
+                let scale = picked.iter().map(|&i| matrices.scale()[i]).collect();
+                Ok(StaticBlock { cells, scale, reduced, factor })
             })
             .collect::<Result<Vec<_>, LapackFailure>>()?;
         let waves = plan.waves_on(region.area);
@@ -100,7 +100,17 @@ impl StaticBlock {
         for (mut column, scale) in rows.columns_mut().into_iter().zip(&self.scale) {
             column *= *scale;
         }
-        solve_lower(&self.selection.factor, &mut rows).expect("the factor of picked functions is regular");
-        rows.slice(s![.., self.rigid..]).as_standard_layout().into_owned()
+        self.reduced.combined(&mut rows).expect("the factor of picked functions is regular")
     }
+}
+
+/// Cholesky factor of the stiffness. Where rounding makes it indefinite (a motion held so softly that it cannot be told from a
+/// free one, a sliver) as little stiffness is added as helps.
+fn stiffness_factor(stiffness: &Array2<f64>, omega: f64) -> Result<Array2<f64>, LapackFailure> {
+    let attempt = |share: f64| {
+        let mut factor = stiffness.clone();
+        factor.diag_mut().iter_mut().for_each(|value| *value += share * omega * omega);
+        cholesky(&mut factor).map(|()| factor)
+    };
+    (-7..10).map(|k| 100f64.powi(k)).fold(attempt(0.0), |found, share| found.or_else(|_| attempt(share)))
 }
