@@ -146,7 +146,7 @@ pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, Lapac
 
 /// Replaces every row b of `rows` by the solution of `L x = b`.
 pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Result<(), LapackFailure> {
-    solve_triangular(factor, TRANSPOSE, rows)
+    solve_triangular(factor, rows, TRANSPOSE)
 }
 
 /// Replaces every row b of `rows` by the solution of `Lᵀ x = b`.
@@ -154,13 +154,14 @@ pub(crate) fn solve_lower_transposed(
     factor: &Array2<f64>,
     rows: &mut Array2<f64>,
 ) -> Result<(), LapackFailure> {
-    solve_triangular(factor, NO_TRANSPOSE, rows)
+    solve_triangular(factor, rows, NO_TRANSPOSE)
 }
 
+/// `transposed` is how LAPACK, which sees U = Lᵀ, has to take its matrix.
 fn solve_triangular(
     factor: &Array2<f64>,
-    transpose: c_char,
     rows: &mut Array2<f64>,
+    transposed: c_char,
 ) -> Result<(), LapackFailure> {
     if factor.is_empty() {
         return Ok(());
@@ -177,7 +178,7 @@ fn solve_triangular(
     unsafe {
         lapack::dtrtrs_(
             &UPPER,
-            &transpose,
+            &transposed,
             &NO_TRANSPOSE, // non-unit diagonal
             &size,
             &count,
@@ -340,7 +341,8 @@ mod tests {
         let selection = independent(gram.clone(), 1e-12).expect("semi-definite");
         assert_eq!(selection.picked[..2], [3, 2]);
         assert_eq!(selection.picked.len(), 3);
-        let mut unit = Array2::from_shape_fn((3, 3), |(i, j)| gram[(selection.picked[i], selection.picked[j])]);
+        let mut unit =
+            Array2::from_shape_fn((3, 3), |(i, j)| gram[(selection.picked[i], selection.picked[j])]);
         congruent(&mut unit, &selection.factor).expect("regular");
         for (i, j) in (0..3).flat_map(|i| (0..=i).map(move |j| (i, j))) {
             assert!((unit[(i, j)] - f64::from(i == j)).abs() < 1e-14, "{i} {j}");

@@ -24,6 +24,8 @@ mod plate_isotropic;
 mod plate_modal_count;
 mod plate_orthotropic;
 mod plate_orthotropic_free;
+mod plate_outlines;
+mod plate_shear_deformable;
 mod plates;
 mod rectangular_piston;
 mod smoothing;
@@ -84,6 +86,8 @@ pub fn problems() -> Vec<Problem> {
     problems.extend(plate_isotropic::PROBLEMS);
     problems.extend(plate_orthotropic::PROBLEMS);
     problems.push(plate_orthotropic_free::PROBLEM);
+    problems.extend(plate_shear_deformable::PROBLEMS);
+    problems.extend(plate_outlines::PROBLEMS);
     problems.push(plate_modal_count::PROBLEM);
     problems.extend(infinite_plate_mobility::PROBLEMS);
     problems.push(exciter_point_mass::PROBLEM);

@@ -1,7 +1,7 @@
 //! Plates of unit side and unit mass, shared by the plate problems.
 
 use panelwright_mesh::Outline;
-use panelwright_solver::plate::{Accuracy, Modes};
+use panelwright_solver::plate::{Accuracy, Modes, PlateModel};
 use panelwright_solver::scene::{Back, EdgeCondition, Edges, LossCurve, Panel, PlateSection};
 use std::f64::consts::TAU;
 
@@ -45,8 +45,18 @@ pub(crate) fn isotropic(aspect: f64, poisson: f64, edges: Edges) -> Panel {
 
 /// As many angular frequencies ω > 0 as there are expected values, from a basis that reaches `reach` times the highest.
 pub(crate) fn elastic_eigenvalues(panel: &Panel, expected: &[f64], reach: f64) -> Vec<f64> {
+    elastic_eigenvalues_by(PlateModel::Thin, panel, expected, reach)
+}
+
+/// [`elastic_eigenvalues`] by a given theory.
+pub(crate) fn elastic_eigenvalues_by(
+    model: PlateModel,
+    panel: &Panel,
+    expected: &[f64],
+    reach: f64,
+) -> Vec<f64> {
     let highest = expected.iter().copied().fold(0.0, f64::max);
-    let modes = Modes::solve_with(panel, reach * highest / TAU, Accuracy::REFERENCE);
+    let modes = Modes::solve_by(model, panel, reach * highest / TAU, Accuracy::REFERENCE);
     let modes = modes.expect("the unit plates are small");
     modes.frequencies.iter().filter(|&&f| f > 0.0).map(|f| TAU * f).take(expected.len()).collect()
 }

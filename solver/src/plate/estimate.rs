@@ -5,7 +5,7 @@ use super::free_form::Region;
 use super::product_basis::WaveCurve;
 use super::{Accuracy, PlateError};
 use crate::scene::{EdgeCondition, Panel};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Size and cost of a modal analysis.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -109,24 +109,25 @@ const BYTES_PER_SQUARE: usize = 3 * size_of::<f64>();
 
 /// Area term of Weyl's law with a linear correction for the edges.
 ///
-/// Area: `S/(4π²) ∬ dkx dky` inside the wave curve, `= S ω √m ⟨D^−½⟩ / (4π)` (R. Courant & D. Hilbert, Methods of Mathematical
+/// Area: `S/(4π²)` times the area inside the wave curve (R. Courant & D. Hilbert, Methods of Mathematical
 /// Physics I, 1953, ch. VI § 4). Edges: each end shifts the count along its direction by the phase of reflection. A beam has
 /// +½, −¼ and −½ modes per free, simply supported and clamped end; averaged over the angles of a plate the values
 /// below were fitted to this solver's own counts.
 fn expected_modes(panel: &Panel, omega: f64) -> usize {
     let section = &panel.section;
-    let area = panel.outline.area()
-        * omega
-        * section.surface_mass.sqrt()
-        * WaveCurve::mean_inverse_root_stiffness(section)
-        / (4.0 * PI);
-    let shift = |end: EdgeCondition| match end {
+    let area = panel.outline.area() * WaveCurve::new(section, omega).area() / (4.0 * PI * PI);
+    // A strip holds the edge where it is stiffer than the plate's own edge, D k³.
+    let shift = |end: EdgeCondition, own: f64| match end {
+        EdgeCondition::Strip(strip) if strip.stiffness > own => -0.25,
         EdgeCondition::Free | EdgeCondition::Strip(_) => 0.3,
         EdgeCondition::SimplySupported => -0.25,
         EdgeCondition::Clamped => -0.45,
     };
-    let wavenumber =
-        |angle: f64| (section.surface_mass * omega * omega / section.stiffness_at(angle)).powf(0.25);
-    let correction = Region::of(panel).along_rim(|end, angle| shift(end) * wavenumber(angle) / PI);
+    let wavenumber = |angle: f64| section.wavenumber(omega / TAU, angle);
+    let correction = Region::of(panel).along_rim(|end, angle| {
+        let across = angle + FRAC_PI_2;
+        let own = section.stiffness_at(across) * wavenumber(across).powi(3);
+        shift(end, own) * wavenumber(angle) / PI
+    });
     (area + correction).max(0.0).round() as usize
 }

@@ -13,10 +13,11 @@
 //! between two of them the sines alone are exact (Navier, Lévy).
 
 use super::Accuracy;
-use crate::linalg::{LapackFailure, gram_factor, solve_lower};
+use super::line_tables::{LineTables, Nodes, Rims, orthonormalise};
+use crate::linalg::LapackFailure;
 use crate::scene::EdgeCondition;
 use nalgebra::{DMatrix, DVector};
-use ndarray::{Array1, Array2, Axis as Along, s};
+use ndarray::{Array1, Array2, Axis as Along};
 use panelwright_mesh::Axis;
 use std::f64::consts::PI;
 use std::num::NonZeroUsize;
@@ -30,6 +31,8 @@ enum Atom {
     Cosine(f64),
     /// `sin κζ`.
     Sine(f64),
+    /// `upper e^(−σ(1 − ζ)) + lower e^(−σ(1 + ζ))`: dies away from the ends.
+    Layer { sigma: f64, upper: f64, lower: f64 },
 }
 
 impl Atom {
@@ -45,12 +48,17 @@ impl Atom {
                 let (sin, cos) = (kappa * zeta).sin_cos();
                 [sin, kappa * cos, -kappa * kappa * sin]
             }
+            Self::Layer { sigma, upper, lower } => {
+                let (up, low) =
+                    (upper * (-sigma * (1.0 - zeta)).exp(), lower * (-sigma * (1.0 + zeta)).exp());
+                [up + low, sigma * (up - low), sigma * sigma * (up + low)]
+            }
         }
     }
 
     fn wavenumber(self) -> f64 {
         match self {
-            Self::Legendre(_) => 0.0,
+            Self::Legendre(_) | Self::Layer { .. } => 0.0,
             Self::Cosine(kappa) | Self::Sine(kappa) => kappa,
         }
     }
@@ -72,6 +80,17 @@ fn legendre_jet(degree: usize, zeta: f64) -> [f64; 3] {
     now
 }
 
+/// One side of a rectangle.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Side {
+    /// Its length [m].
+    pub length: f64,
+    /// How its two ends are held.
+    pub ends: [EdgeCondition; 2],
+    /// Decay length [m] of the twist that shear lets through to a free end; `None` for a thin plate.
+    pub layer: Option<f64>,
+}
+
 /// One symmetry class of functions along a side: which raw functions, and what holds at the ends.
 #[derive(Clone, Debug)]
 pub(super) struct LineClass {
@@ -83,6 +102,11 @@ pub(super) struct LineClass {
     atoms: Vec<Atom>,
     /// Essential conditions: derivative of this order vanishes at this ζ.
     conditions: Vec<(f64, usize)>,
+    /// True when shear lets the deflection leave a clamped end at an angle: one more function per clamped end, held but not
+    /// level there.
+    slips: bool,
+    /// Functions for the shear angle along an edge across this side's free ends.
+    layers: Vec<Atom>,
 }
 
 /// Functions of one class, orthonormal over the side: `∫ fᵢ fⱼ dx = δᵢⱼ`.
@@ -93,41 +117,26 @@ pub(super) struct LineBasis {
     combination: Array2<f64>,
 }
 
-/// Integrals over the side of products of functions and their derivatives.
-#[derive(Clone, Debug)]
-pub(super) struct LineIntegrals {
-    /// `∫ fᵢ″ fⱼ″ dx` [m⁻⁴].
-    pub curvature: Array2<f64>,
-    /// `∫ fᵢ′ fⱼ′ dx` [m⁻²].
-    pub slope: Array2<f64>,
-    /// `∫ fᵢ″ fⱼ dx` [m⁻²].
-    pub mixed: Array2<f64>,
+/// The symmetry classes of `side`, resolving wavenumbers up to `wavenumber` [rad/m].
+pub(super) fn line_classes(side: Side, wavenumber: f64, accuracy: Accuracy) -> Vec<LineClass> {
+    let half_waves = (wavenumber * side.length / PI).ceil() as usize;
+    let classes = families(side, half_waves, accuracy);
+    classes.into_iter().map(|class| class.with_shear(side)).collect()
 }
 
-/// The symmetry classes of a side of `length` [m] with conditions `ends`, resolving wavenumbers up to `wavenumber` [rad/m].
-pub(super) fn line_classes(
-    length: f64,
-    ends: [EdgeCondition; 2],
-    wavenumber: f64,
-    accuracy: Accuracy,
-) -> Vec<LineClass> {
-    use EdgeCondition::{Clamped, Free, SimplySupported};
-    // A strip adds stiffness, not a condition.
-    let ends = ends.map(|end| if matches!(end, EdgeCondition::Strip(_)) { Free } else { end });
-    let half_waves = (wavenumber * length / PI).ceil() as usize;
+fn families(side: Side, half_waves: usize, accuracy: Accuracy) -> Vec<LineClass> {
+    use EdgeCondition::SimplySupported;
+    let Side { length, ends, .. } = side;
     match ends {
         [SimplySupported, SimplySupported] => {
             [1, 0].map(|odd| supported_class(length, half_waves, odd)).to_vec()
         }
         [SimplySupported, far] => vec![LineClass::odd_about_end(0.0, length, far, half_waves, accuracy)],
         [far, SimplySupported] => vec![LineClass::odd_about_end(length, -length, far, half_waves, accuracy)],
-        [Free, Free] | [Clamped, Clamped] => {
-            [0, 1].map(|odd| symmetric_class(length, ends[0], half_waves, odd, accuracy)).to_vec()
+        [near, far] if near == far => {
+            [0, 1].map(|odd| symmetric_class(length, near, half_waves, odd, accuracy)).to_vec()
         }
-        [Free, Clamped] | [Clamped, Free] => {
-            vec![LineClass::without_symmetry(length, ends, half_waves, accuracy)]
-        }
-        [EdgeCondition::Strip(_), _] | [_, EdgeCondition::Strip(_)] => unreachable!("replaced above"),
+        ends => vec![LineClass::without_symmetry(length, ends, half_waves, accuracy)],
     }
 }
 
@@ -138,7 +147,7 @@ fn supported_class(length: f64, half_waves: usize, first: usize) -> LineClass {
         .filter(|n| n % 2 == first)
         .map(|n| if n % 2 == 1 { Atom::Cosine(wave(n)) } else { Atom::Sine(wave(n)) })
         .collect();
-    LineClass { origin: 0.5 * length, scale: 0.5 * length, lower: -1.0, atoms, conditions: vec![] }
+    LineClass::new(atoms, vec![]).over(0.5 * length, 0.5 * length, -1.0)
 }
 
 /// Even (`parity` 0) or odd (1) functions about the middle between two equal ends.
@@ -154,7 +163,7 @@ fn symmetric_class(
         .chain((1..=half_waves).filter(|n| n % 2 == parity).map(half_wave_atom))
         .collect();
     let conditions = conditions_at(1.0, end);
-    LineClass { origin: 0.5 * length, scale: 0.5 * length, lower: -1.0, atoms, conditions }
+    LineClass::new(atoms, conditions).over(0.5 * length, 0.5 * length, -1.0)
 }
 
 /// Polynomials of one parity for an end beside `waves` trigonometric functions.
@@ -183,6 +192,51 @@ fn conditions_at(zeta: f64, end: EdgeCondition) -> Vec<(f64, usize)> {
 }
 
 impl LineClass {
+    fn new(atoms: Vec<Atom>, conditions: Vec<(f64, usize)>) -> Self {
+        Self { origin: 0.0, scale: 1.0, lower: -1.0, atoms, conditions, slips: false, layers: vec![] }
+    }
+
+    /// The same functions of `ζ = (x − origin) / scale`, `lower` ≤ ζ ≤ 1.
+    fn over(self, origin: f64, scale: f64, lower: f64) -> Self {
+        Self { origin, scale, lower, ..self }
+    }
+
+    /// Adds what a plate that yields in shear needs at the ends.
+    ///
+    /// A free end leaves the twist `κxy` nowhere to go but into shear along the edge, `S γ = D66 γ″`, within `√(D66/S)`: about a
+    /// third of the thickness of a homogeneous plate (E. Reissner, J. Appl. Mech. 12 (1945) A69–A77). Its energy is of first
+    /// order in that length and no wave of the basis resolves it, so the end gets this exponential itself.
+    fn with_shear(mut self, side: Side) -> Self {
+        let Some(layer) = side.layer.filter(|&layer| layer > 0.0) else { return self };
+        self.slips = true;
+        let sigma = self.scale.abs() / layer;
+        let free = side.ends.map(|end| matches!(end, EdgeCondition::Free | EdgeCondition::Strip(_)));
+        let parity = self.parity();
+        self.layers = match (parity, free) {
+            (Some(image), _) if free.contains(&true) => vec![Atom::Layer { sigma, upper: 1.0, lower: image }],
+            (None, free) => [(0.0, 1.0), (1.0, 0.0)]
+                .into_iter()
+                .zip(free)
+                .filter(|&(_, free)| free)
+                .map(|((upper, lower), _)| Atom::Layer { sigma, upper, lower })
+                .collect(),
+            _ => vec![],
+        };
+        self
+    }
+
+    /// +1 for even functions of ζ, −1 for odd ones, `None` for a mixture.
+    fn parity(&self) -> Option<f64> {
+        let of = |atom: &Atom| match *atom {
+            Atom::Legendre(degree) => 1.0 - 2.0 * (degree % 2) as f64,
+            Atom::Cosine(_) => 1.0,
+            Atom::Sine(_) => -1.0,
+            Atom::Layer { lower, .. } => lower,
+        };
+        let first = self.atoms.first().map(of)?;
+        self.atoms.iter().all(|atom| of(atom) == first).then_some(first)
+    }
+
     /// Odd functions about a simply supported end at `origin`; the other end is at `origin + scale`.
     fn odd_about_end(
         origin: f64,
@@ -195,7 +249,7 @@ impl LineClass {
             .map(|n| Atom::Legendre(2 * n + 1))
             .chain((0..half_waves).map(|n| Atom::Sine((n as f64 + 0.5) * PI)))
             .collect();
-        Self { origin, scale, lower: 0.0, atoms, conditions: conditions_at(1.0, far) }
+        Self::new(atoms, conditions_at(1.0, far)).over(origin, scale, 0.0)
     }
 
     /// All functions between two unlike ends, none of them simply supported.
@@ -210,12 +264,22 @@ impl LineClass {
         let polynomials: usize = ends.iter().map(|&end| polynomials(end, half_waves / 2, accuracy)).sum();
         let atoms =
             (0..polynomials).map(Atom::Legendre).chain((1..=half_waves).map(half_wave_atom)).collect();
-        Self { origin: 0.5 * length, scale: 0.5 * length, lower: -1.0, atoms, conditions }
+        Self::new(atoms, conditions).over(0.5 * length, 0.5 * length, -1.0)
     }
 
     /// Wavenumber [rad/m] of each function; 0 for polynomials.
     pub fn wavenumbers(&self) -> Vec<f64> {
-        self.atoms[self.conditions.len()..].iter().map(|atom| atom.wavenumber() / self.scale.abs()).collect()
+        let regular = self.atoms[self.conditions.len()..].iter();
+        regular
+            .map(|atom| atom.wavenumber() / self.scale.abs())
+            .chain((0..self.slip_ends().len()).map(|_| 0.0))
+            .collect()
+    }
+
+    /// Conditions (their indices) that the additional functions break: level at a clamped end.
+    fn slip_ends(&self) -> Vec<usize> {
+        let clamped = |&(_, &(_, order)): &(usize, &(f64, usize))| self.slips && order == 1;
+        self.conditions.iter().enumerate().filter(clamped).map(|(c, _)| c).collect()
     }
 
     /// True for a series of sines alone: all its integrals are diagonal.
@@ -229,6 +293,48 @@ impl LineClass {
             Some(&Atom::Legendre(degree)) if degree <= 1 && self.conditions.is_empty() => Some(degree),
             _ => None,
         }
+    }
+
+    /// Polynomials `a + b (x − centre)` of this class that bend nothing, as [a, b].
+    pub fn motions(&self) -> Vec<[f64; 2]> {
+        if !self.conditions.is_empty() || self.decouples() {
+            return vec![];
+        }
+        match (self.parity(), self.lower < 0.0) {
+            (None, _) => vec![[1.0, 0.0], [0.0, 1.0]],
+            (Some(even), true) if even > 0.0 => vec![[1.0, 0.0]],
+            (Some(_), true) => vec![[0.0, 1.0]],
+            (Some(_), false) => vec![[0.5 * self.scale, 1.0]], // zero at the supported end
+        }
+    }
+
+    /// Middle of the side [m].
+    fn centre(&self) -> f64 {
+        self.origin + 0.5 * (1.0 + self.lower) * self.scale
+    }
+
+    /// True when the first function is a constant.
+    fn starts_level(&self) -> bool {
+        self.rigid_degree() == Some(0)
+    }
+
+    /// Value and slope per metre (points, functions) of `1 − ζ²`. Functions that are held at both ends have slopes without a mean;
+    /// between clamped ends the shear angle is free to have one. Even functions have odd slopes, which need none.
+    fn mean_tables(&self, zeta: &[f64]) -> [Array2<f64>; 2] {
+        let count = usize::from(self.parity() == Some(-1.0) && !self.slip_ends().is_empty());
+        let table =
+            |value: fn(f64) -> f64| Array2::from_shape_fn((zeta.len(), count), |(p, _)| value(zeta[p]));
+        [table(|z| 1.0 - z * z), table(|z| -2.0 * z) / self.scale]
+    }
+
+    /// Value and slope per metre (points, layers) of the layers at `zeta`.
+    fn layer_tables(&self, zeta: &[f64]) -> [Array2<f64>; 2] {
+        let order = |order: usize| {
+            Array2::from_shape_fn((zeta.len(), self.layers.len()), |(p, l)| {
+                self.layers[l].jet(zeta[p])[order] / self.scale.powi(order as i32)
+            })
+        };
+        [order(0), order(1)]
     }
 
     /// Tables of all raw functions: (points, raw functions) for value, slope and curvature in ζ.
@@ -246,12 +352,13 @@ impl LineClass {
     }
 
     /// Combinations (raw functions, functions) that meet the essential conditions: each raw function after the first few
-    /// minus the mix of those first few polynomials that has the same end values.
+    /// minus the mix of those first few polynomials that has the same end values; then, with shear, the mixes that
+    /// break one condition of a level end each.
     fn admissible(&self) -> Array2<f64> {
         let held = self.conditions.len();
-        let free = self.atoms.len() - held;
+        let (free, slips) = (self.atoms.len() - held, self.slip_ends());
         let mut combination =
-            Array2::from_shape_fn((self.atoms.len(), free), |(a, j)| f64::from(a == held + j));
+            Array2::from_shape_fn((self.atoms.len(), free + slips.len()), |(a, j)| f64::from(a == held + j));
         if held == 0 {
             return combination;
         }
@@ -260,51 +367,76 @@ impl LineClass {
             self.atoms[a].jet(zeta)[order]
         });
         let factor = ends.columns(0, held).clone_owned().lu();
-        for j in 0..free {
-            let target = DVector::from_column_slice(ends.column(held + j).as_slice());
+        let regular = (0..free).map(|j| -ends.column(held + j));
+        let broken = slips.iter().map(|&c| DVector::from_fn(held, |i, _| f64::from(i == c)));
+        for (j, target) in regular.chain(broken).enumerate() {
             let mix = factor.solve(&target).expect("Hermite interpolation at the ends has one solution");
             for i in 0..held {
-                combination[(i, j)] = -mix[i];
+                combination[(i, j)] = mix[i];
             }
         }
         combination
     }
 
-    /// Quadrature over the range of ζ, exact to rounding for products of two functions.
-    fn quadrature(&self) -> Axis {
+    /// Nodes ζ and weights over the range of ζ, exact to rounding for products of two functions. Layers get nodes of their own.
+    fn quadrature(&self) -> (Vec<f64>, Vec<f64>) {
+        const LAYER_REACH: f64 = 36.0; // e^−36 is rounding
+        const LAYER_NODES: usize = 40;
+        let sigma = self.layers.iter().fold(0.0, |sigma: f64, layer| match *layer {
+            Atom::Layer { sigma: own, .. } => sigma.max(own),
+            _ => sigma,
+        });
         let span = 1.0 - self.lower;
+        let rim = LAYER_REACH / sigma.max(f64::MIN_POSITIVE);
+        let cuts = match rim < 0.25 * span {
+            true if self.lower < 0.0 => vec![self.lower, self.lower + rim, 1.0 - rim, 1.0],
+            true => vec![self.lower, 1.0 - rim, 1.0],
+            false => vec![self.lower, 1.0],
+        };
         let highest = self.atoms.iter().map(|atom| atom.wavenumber()).fold(0.0, f64::max);
-        let count = NonZeroUsize::new((0.6 * highest * span) as usize + 40).expect("at least 40 nodes");
-        let mut axis = Axis::gauss(span, count);
-        axis.nodes += self.lower;
-        axis
+        let (mut nodes, mut weights) = (vec![], vec![]);
+        for piece in cuts.windows(2) {
+            let length = piece[1] - piece[0];
+            let most = LAYER_REACH.min(sigma * length) as usize;
+            let count = (0.6 * highest * length) as usize + LAYER_NODES + most;
+            let axis = Axis::gauss(length, NonZeroUsize::new(count).expect("at least 40 nodes"));
+            nodes.extend(axis.nodes.iter().map(|node| piece[0] + node));
+            weights.extend(axis.weights);
+        }
+        (nodes, weights)
     }
 }
 
 impl LineBasis {
-    /// Orthonormalises a class, lowest functions first, and integrates.
+    /// Orthonormalises a class, lowest functions first, and tabulates.
     ///
     /// By Householder reflections on the values at the quadrature nodes, because a polynomial and its cosine series differ
     /// by little; a second pass removes the rounding of the first.
-    pub fn build(class: LineClass) -> Result<(Self, LineIntegrals), LapackFailure> {
-        let axis = class.quadrature();
-        let raw = class.jets(axis.nodes.as_slice().expect("nodes are contiguous"));
-        let root_weights = axis.weights.mapv(f64::sqrt).insert_axis(Along(1));
-        let mut combination = class.admissible();
-        for _ in 0..2 {
-            let values = raw[0].dot(&combination);
-            let factor = gram_factor(values * &root_weights)?;
-            solve_lower(&factor, &mut combination)?;
+    pub fn build(class: LineClass) -> Result<(Self, LineTables), LapackFailure> {
+        let (mut zeta, weights) = class.quadrature();
+        zeta.extend([class.lower, 1.0]);
+        if class.scale < 0.0 {
+            let count = zeta.len();
+            zeta.swap(count - 2, count - 1); // the side starts where ζ is 1
         }
+        let raw = class.jets(&zeta);
+        let root_weights: Array1<f64> = weights.iter().map(|w| w.sqrt()).collect();
+        let mut combination = class.admissible();
+        orthonormalise(&mut combination, &raw[0], &root_weights)?;
+        let per_length = class.scale.recip();
+        combination *= per_length.abs().sqrt();
         let [values, slopes, curvatures] = raw.map(|table| table.dot(&combination));
-        let per_length = class.scale.powi(-2);
-        let integrals = LineIntegrals {
-            curvature: weighted_product(&curvatures, &axis.weights, &curvatures) * per_length.powi(2),
-            slope: weighted_product(&slopes, &axis.weights, &slopes) * per_length,
-            mixed: weighted_product(&curvatures, &axis.weights, &values) * per_length,
+        let rims = Rims {
+            slips: class.slip_ends().len(),
+            mean: class.mean_tables(&zeta),
+            layers: class.layer_tables(&zeta),
         };
-        combination /= class.scale.abs().sqrt();
-        Ok((Self { class, combination }, integrals))
+        let weights = weights.iter().map(|w| w * class.scale.abs()).collect();
+        let jets = [values, slopes * per_length, curvatures * per_length.powi(2)];
+        let offsets = zeta.iter().map(|z| class.origin + class.scale * z - class.centre()).collect();
+        let nodes = Nodes { weights, offsets };
+        let tables = LineTables::new(nodes, jets, rims, class.starts_level())?;
+        Ok((Self { class, combination }, tables))
     }
 
     /// The cosines `cos(n π (x − start) / length)` with the numbers `n` of `half_waves`, and after them the tilt
@@ -320,7 +452,15 @@ impl LineBasis {
             combination[(i, i)] = sign(n);
         }
         let scale = 0.5 * length;
-        let class = LineClass { origin: start + scale, scale, lower: -1.0, atoms, conditions: vec![] };
+        let class = LineClass {
+            origin: start + scale,
+            scale,
+            lower: -1.0,
+            atoms,
+            conditions: vec![],
+            slips: false,
+            layers: vec![],
+        };
         Self { class, combination }
     }
 
@@ -340,16 +480,22 @@ impl LineBasis {
     }
 }
 
-/// `leftᵀ diag(weights) right`.
-fn weighted_product(left: &Array2<f64>, weights: &Array1<f64>, right: &Array2<f64>) -> Array2<f64> {
-    let weighted = right * &weights.slice(s![.., ndarray::NewAxis]);
-    left.t().dot(&weighted).as_standard_layout().into_owned()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use EdgeCondition::{Clamped, Free, SimplySupported};
+
+    #[test]
+    fn cosines_are_counted_from_the_start_of_their_box() {
+        let waves: Vec<usize> = (0..9).collect();
+        let (start, length) = (-0.2, 1.3);
+        let table = LineBasis::cosines(start, length, &waves, true).table(&[0.37]);
+        let share = (0.37 - start) / length;
+        for n in waves {
+            assert!((table[(0, n)] - (n as f64 * PI * share).cos()).abs() < 1e-12, "{n}");
+        }
+        assert!((table[(0, 9)] - (2.0 * share - 1.0)).abs() < 1e-12);
+    }
 
     #[test]
     fn derivatives_are_those_of_the_values() {
@@ -367,29 +513,18 @@ mod tests {
     }
 
     #[test]
-    fn cosines_are_counted_from_the_start_of_their_box() {
-        let waves: Vec<usize> = (0..9).collect();
-        let (start, length) = (-0.2, 1.3);
-        let table = LineBasis::cosines(start, length, &waves, true).table(&[0.37]);
-        let share = (0.37 - start) / length;
-        for n in waves {
-            assert!((table[(0, n)] - (n as f64 * PI * share).cos()).abs() < 1e-12, "{n}");
-        }
-        assert!((table[(0, 9)] - (2.0 * share - 1.0)).abs() < 1e-12);
-    }
-
-    #[test]
     fn every_pair_of_ends_gets_an_orthonormal_family_that_is_held_where_it_must_be() {
         crate::linalg::single_threaded_blas();
         let side = Axis::gauss(0.7, NonZeroUsize::new(120).expect("positive"));
         for ends in
             [[Free; 2], [Clamped; 2], [SimplySupported, Free], [Clamped, SimplySupported], [Free, Clamped]]
         {
-            for class in line_classes(0.7, ends, 90.0, Accuracy::PREDICTION) {
+            let line = Side { length: 0.7, ends, layer: None };
+            for class in line_classes(line, 90.0, Accuracy::PREDICTION) {
                 let basis = LineBasis::build(class).expect("independent").0;
                 let values = basis.table(&side.nodes.to_vec());
-                let unit =
-                    weighted_product(&values, &side.weights, &values) - Array2::<f64>::eye(basis.len());
+                let weighted = &values * &side.weights.view().insert_axis(Along(1));
+                let unit = weighted.t().dot(&values) - Array2::<f64>::eye(basis.len());
                 let worst = unit.iter().map(|error| error.abs()).fold(0.0, f64::max);
                 // Rounding 2e-16 over DISTINCT 1e-10 is 2e-6, in the roughest function only; a few such terms add up.
                 assert!(worst < 2e-5, "{ends:?}: {worst:e}");

@@ -1,24 +1,32 @@
 //! Panel → modes.
 //!
 //! Rayleigh–Ritz with one dense symmetric eigenproblem per symmetry class: on products of line functions for rectangles (see
-//! `line_basis`), on the cosines of a box for every other outline (see `free_form`).
+//! `line_basis`; shear angles are condensed into the deflection, see `strain`, `reduced`), on the cosines of a box for every
+//! other outline (see `free_form`).
 
 mod accuracy;
 mod basis;
+mod block_modes;
 mod energy;
 mod estimate;
 mod footprint;
 mod free_form;
 mod layup;
 mod line_basis;
+mod line_tables;
+mod model;
 mod modes;
 mod product_basis;
+mod reduced;
+mod rigid;
 mod shapes;
 mod static_flexibility;
+mod strain;
 
 pub use accuracy::Accuracy;
 pub use energy::EnergyPart;
 pub use estimate::Estimate;
 pub use footprint::Footprint;
 pub use layup::{Grain, SingleLayer, section_of_single_layer};
+pub use model::PlateModel;
 pub use modes::{Modes, PlateError};

@@ -1,12 +1,16 @@
 //! The narrow waist between the plate and everything behind it.
 
 use super::basis::{BasisPlan, is_product};
+use super::block_modes::BlockModes;
+use super::energy::{loss_factors, shares};
 use super::free_form::{self, FreeFormStatics};
-use super::product_basis::Plan;
+use super::model::{PlateModel, plate_energy};
+use super::product_basis::{BlockPlan, Plan};
+use super::reduced::PlateEnergy;
 use super::shapes::{Block, Shapes};
 use super::static_flexibility::StaticFlexibility;
-use super::{Accuracy, Estimate, Footprint};
-use crate::linalg::{LapackFailure, eigenpairs_up_to, single_threaded_blas};
+use super::{Accuracy, EnergyPart, Estimate, Footprint};
+use crate::linalg::{LapackFailure, single_threaded_blas};
 use crate::scene::Panel;
 use ndarray::{Array1, Array2, Array3, ArrayView2, s};
 use num_complex::Complex64;
@@ -44,13 +48,20 @@ pub enum PlateError {
     },
 }
 
-/// Natural frequencies, loss factors and mass-normalised shapes: `∫ m φᵢ φⱼ dS = δᵢⱼ`, so φ has the unit kg^−½.
+/// Natural frequencies, loss factors and mass-normalised shapes, so φ has the unit kg^−½.
+///
+/// `∫ m φᵢ φⱼ dS = δᵢⱼ` for a thin plate. A shear-deformable one also moves by rotation: there each mode's whole kinetic energy is
+/// `½ ω²`, and `∫ m φᵢ² dS` a little less than one.
 #[derive(Clone, Debug)]
 pub struct Modes {
     /// Natural frequencies [Hz], ascending; rigid-body modes first with exactly 0.
     pub frequencies: Array1<f64>,
-    /// Loss factor of each mode.
+    /// Loss factor of each mode: those of the parts of its strain energy at its frequency, weighted by their shares.
     pub loss_factors: Array1<f64>,
+    /// Shares of each mode's strain energy, (modes, [`EnergyPart`](super::EnergyPart)); a row sums to 1, or to 0 for a rigid mode.
+    pub energy: Array2<f64>,
+    /// The theory used.
+    pub model: PlateModel,
     shapes: Arc<Shapes>,
     panel: Arc<Panel>,
     /// Highest frequency asked for [Hz].
@@ -73,21 +84,55 @@ impl Modes {
     /// # Errors
     /// When the problem is too large or the eigenvalue solver fails.
     pub fn solve_with(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<Self, PlateError> {
+        let model = PlateModel::of(&panel.section, up_to);
+        Self::solve_by(model, panel, up_to, accuracy)
+    }
+
+    /// [`solve_with`](Self::solve_with) by a given theory. [`PlateModel::ShearDeformable`] needs a section with shear stiffness and
+    /// falls back to thin-plate theory without.
+    ///
+    /// # Errors
+    /// When the problem is too large or the eigenvalue solver fails.
+    pub fn solve_by(
+        model: PlateModel,
+        panel: &Panel,
+        up_to: f64,
+        accuracy: Accuracy,
+    ) -> Result<Self, PlateError> {
         single_threaded_blas();
-        let plan = Estimate::plan(panel, up_to, accuracy)?;
-        let (eigenvalues, shapes) = match plan {
-            BasisPlan::Product(plan) => solve_blocks(plan, panel, up_to)?,
+        // Outlines of any shape are thin plates so far.
+        let model = if is_product(panel) { model } else { PlateModel::Thin };
+        let panel = model.applied_to(panel, up_to);
+        let omega = TAU * up_to;
+        let frequencies_of = |eigenvalues: Vec<f64>| -> Array1<f64> {
+            eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect()
+        };
+        let (frequencies, energy, loss_factors, shapes) = match Estimate::plan(&panel, up_to, accuracy)? {
+            BasisPlan::Product(plan) => {
+                let energy = plate_energy(&panel);
+                let (eigenvalues, energies, shapes) = solve_blocks(plan, &energy, &panel, up_to)?;
+                let frequencies = frequencies_of(eigenvalues);
+                let losses = loss_factors(&energies, &energy.strain, &frequencies);
+                (frequencies, shares(&energies, &energy.strain), losses, shapes)
+            }
             BasisPlan::FreeForm(region, plan) => {
-                let solved = free_form::solve(&region, &plan, (TAU * up_to).powi(2))?;
-                (solved.eigenvalues, solved.shapes)
+                let solved = free_form::solve(&region, &plan, omega * omega)?;
+                let frequencies = frequencies_of(solved.eigenvalues);
+                let bending = &panel.section.bending_loss;
+                let losses = (frequencies.iter().zip(&solved.support_loss))
+                    .zip(solved.energy.column(EnergyPart::Supports.column()))
+                    .map(|((&f, support), share)| (1.0 - share) * bending.at(f) + support)
+                    .collect();
+                (frequencies, solved.energy, losses, solved.shapes)
             }
         };
-        let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
         Ok(Self {
-            loss_factors: frequencies.mapv(|f| panel.section.bending_loss.at(f)),
+            loss_factors,
+            energy,
+            model: PlateModel::within(&panel.section),
             frequencies,
             shapes: Arc::new(shapes),
-            panel: Arc::new(panel.clone()),
+            panel: Arc::new(panel),
             up_to,
             statics: Arc::default(),
         })
@@ -95,7 +140,8 @@ impl Modes {
 
     /// What [`solve`](Self::solve) would have to do, without doing it.
     pub fn estimate(panel: &Panel, up_to: f64) -> Estimate {
-        Estimate::new(panel, up_to, Accuracy::PREDICTION)
+        let panel = PlateModel::of(&panel.section, up_to).applied_to(panel, up_to);
+        Estimate::new(&panel, up_to, Accuracy::PREDICTION)
     }
 
     /// Number of modes, rigid ones included.
@@ -186,23 +232,37 @@ fn flexibility_of(shapes: &Array2<f64>, stiffness: &Array1<f64>) -> Array2<f64> 
     (&elastic / &stiffness).dot(&elastic.t())
 }
 
-/// Eigenvalues ω² of all blocks in ascending order, and the shapes in the same order.
-fn solve_blocks(plan: Plan, panel: &Panel, up_to: f64) -> Result<(Vec<f64>, Shapes), PlateError> {
+/// Eigenvalues ω² of all blocks in ascending order, their energies (modes, terms) and the shapes in the same order.
+fn solve_blocks(
+    plan: Plan,
+    energy: &PlateEnergy,
+    panel: &Panel,
+    up_to: f64,
+) -> Result<(Vec<f64>, Array2<f64>, Shapes), PlateError> {
     let failed = |size: usize| move |LapackFailure(code)| PlateError::Eigensolver { code, size };
     let (x, y) = plan.lines().map_err(failed(plan.x[0].wavenumbers().len()))?;
     let limit = (TAU * up_to).powi(2);
     let scale = panel.section.surface_mass.sqrt().recip();
-    let solved: Vec<(Vec<f64>, Block)> = (plan.blocks.into_par_iter())
+    let solved: Vec<(BlockPlan, BlockModes)> = (plan.blocks.into_par_iter())
         .map(|block| {
-            let stiffness = block.stiffness(&x[block.x_class].1, &y[block.y_class].1, &panel.section);
-            let size = stiffness.nrows();
-            let pairs = eigenpairs_up_to(stiffness, limit).map_err(failed(size))?;
-            let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
-            let elastic = pairs.values.iter().map(|lambda| lambda.max(floor));
-            let values = std::iter::repeat_n(0.0, usize::from(block.rigid)).chain(elastic).collect();
-            Ok((values, Block::new(block, &pairs.vectors, scale)))
+            let lines = (&x[block.x_class].1, &y[block.y_class].1);
+            let modes =
+                BlockModes::solve(&block, lines, energy, limit).map_err(failed(block.products.len()))?;
+            Ok((block, modes))
         })
         .collect::<Result<_, PlateError>>()?;
+    let energies: Vec<Array2<f64>> = solved.iter().map(|(_, modes)| modes.energies.clone()).collect();
+    let blocks = solved
+        .into_iter()
+        .map(|(block, modes)| (modes.values, Block::new(block, modes.coefficients * scale)))
+        .collect();
     let lines = |lines: Vec<super::product_basis::Line>| lines.into_iter().map(|line| line.0).collect();
-    Ok(Shapes::in_order(lines(x), lines(y), solved))
+    let (values, shapes) = Shapes::in_order(lines(x), lines(y), blocks);
+    let mut ordered = Array2::zeros((values.len(), energy.strain.len()));
+    for (block, energies) in shapes.blocks().iter().zip(energies) {
+        for (&place, row) in block.places().iter().zip(energies.rows()) {
+            ordered.row_mut(place).assign(&row);
+        }
+    }
+    Ok((values, ordered, shapes))
 }

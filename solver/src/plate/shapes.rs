@@ -4,7 +4,7 @@ use super::Footprint;
 use super::line_basis::LineBasis;
 use super::product_basis::BlockPlan;
 use ndarray::{
-    Array2, Array3, ArrayView1, ArrayView2, ArrayView3, ArrayViewMut1, Axis as Along, Zip, concatenate, s,
+    Array2, Array3, ArrayView1, ArrayView2, ArrayView3, ArrayViewMut1, Axis as Along, Zip, concatenate,
 };
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
@@ -64,26 +64,24 @@ impl Directions {
 }
 
 impl Block {
-    /// Takes eigenvectors over the bending products (rows), puts the rigid mode in front if there is one, and scales.
-    pub fn new(plan: BlockPlan, vectors: &Array2<f64>, scale: f64) -> Self {
-        let rigid = usize::from(plan.rigid);
-        let mut coefficients = Array2::zeros((vectors.nrows() + rigid, plan.products.len()));
-        coefficients.slice_mut(s![rigid.., rigid..]).assign(vectors);
-        if plan.rigid {
-            coefficients[(0, 0)] = 1.0;
-        }
-        coefficients *= scale;
+    /// From coefficients (modes, products).
+    pub fn new(plan: BlockPlan, coefficients: Array2<f64>) -> Self {
         let BlockPlan { x_class, y_class, products, .. } = plan;
-        Self { x_class, y_class, products, coefficients, places: vec![] }
+        Self::of_products([x_class, y_class], products, coefficients)
     }
 
-    /// From coefficients (modes, products) that are already mass-normalised.
-    pub fn of_coefficients(
-        (x_class, y_class): (usize, usize),
+    /// From products of the functions of two classes and coefficients (modes, products).
+    pub fn of_products(
+        [x_class, y_class]: [usize; 2],
         products: Vec<(usize, usize)>,
         coefficients: Array2<f64>,
     ) -> Self {
         Self { x_class, y_class, products, coefficients, places: vec![] }
+    }
+
+    /// Place of each mode among all modes.
+    pub fn places(&self) -> &[usize] {
+        &self.places
     }
 
     /// Columns of the wide coefficient matrix (all x functions, all y functions) that belong to each product.
@@ -116,9 +114,9 @@ impl Shapes {
         (values, Self { x: Directions::new(x), y: Directions::new(y), blocks, count })
     }
 
-    /// Places of every block's modes among all modes.
-    pub fn places(&self) -> impl Iterator<Item = &[usize]> {
-        self.blocks.iter().map(|block| block.places.as_slice())
+    /// The solved blocks.
+    pub fn blocks(&self) -> &[Block] {
+        &self.blocks
     }
 
     /// Shapes averaged over footprints: (footprints, modes).

@@ -1,11 +1,15 @@
 //! The plate's static flexibility without its rigid-body motion.
 
-use super::product_basis::{Plan, WaveCurve};
+use super::line_tables::LineTables;
+use super::model::plate_energy;
+use super::product_basis::{BlockPlan, Plan};
+use super::reduced::{PlateEnergy, Reduced};
+use super::rigid::Motion;
 use super::shapes::{Directions, Probes};
 use super::{Accuracy, Footprint};
-use crate::linalg::{cholesky, solve_lower};
-use crate::scene::Panel;
-use ndarray::Array2;
+use crate::linalg::{LapackFailure, cholesky, solve_lower};
+use crate::scene::{Panel, PlateSection};
+use ndarray::{Array1, Array2, Axis as Along, s};
 use rayon::prelude::*;
 use std::f64::consts::{PI, TAU};
 
@@ -15,8 +19,7 @@ pub(super) struct StaticFlexibility {
     x: Directions,
     y: Directions,
     blocks: Vec<StaticBlock>,
-    /// Flexibility [m/N] of an interior point beyond the range.
-    beyond: f64,
+    beyond: Beyond,
     /// Number of wave-like products per area [m⁻²].
     mean_density: f64,
 }
@@ -25,8 +28,29 @@ pub(super) struct StaticFlexibility {
 struct StaticBlock {
     /// Columns of (all x functions, all y functions) of each product.
     cells: Vec<(usize, usize)>,
+    /// Number of rigid products, which come first.
+    rigid: usize,
+    /// Share of the rigid product in each elastic one: rotary inertia couples them.
+    tilt: Option<Array1<f64>>,
+    /// Rigid motions (motions, products) that strips leave unresisted.
+    loose: Array2<f64>,
+    /// Stiffness that has been added against them [s⁻²].
+    added: f64,
     /// Lower Cholesky factor of stiffness over surface mass.
     factor: Array2<f64>,
+}
+
+/// Flexibility of an interior point from waves beyond the range of the basis.
+#[derive(Debug)]
+pub(super) struct Beyond {
+    /// By bending [m/N].
+    bending: f64,
+    /// By shear: `1/(2π S)` [m/N], 0 for a thin plate.
+    shear: f64,
+    /// Where the range ends [rad/m].
+    from: f64,
+    /// Radius over which a point spreads [m].
+    smallest_radius: f64,
 }
 
 /// Largest block that is worth factorising for the static correction.
@@ -42,25 +66,26 @@ impl StaticFlexibility {
         let plan = Plan::new(panel, omega, Accuracy::PREDICTION);
         let (x, y) =
             plan.lines().expect("line functions are independent: the modes were built from the same kind");
-        let factors: Vec<Array2<f64>> = (plan.blocks.par_iter())
+        let energy = plate_energy(panel);
+        let waves = plan.waves();
+        let mean_density = waves as f64 / panel.outline.area();
+        let factorised: Vec<StaticBlock> = (plan.blocks.par_iter())
             .map(|block| {
-                let mut factor = block.stiffness(&x[block.x_class].1, &y[block.y_class].1, &panel.section);
-                cholesky(&mut factor).expect("without rigid motion the stiffness is positive definite");
-                factor
+                let lines = (&x[block.x_class].1, &y[block.y_class].1);
+                StaticBlock::new(block, lines, &energy)
+                    .expect("without rigid motion the stiffness is positive definite")
             })
             .collect();
-        let waves = plan.waves();
-        let beyond = flexibility_beyond(panel, waves);
-        let mean_density = waves as f64 / panel.outline.area();
         let x = Directions::new(x.into_iter().map(|line| line.0).collect());
         let y = Directions::new(y.into_iter().map(|line| line.0).collect());
-        let blocks = (plan.blocks.iter().zip(factors))
-            .map(|(block, factor)| {
+        let blocks = (plan.blocks.iter().zip(factorised))
+            .map(|(block, own)| {
                 let (x0, y0) = (x.offset(block.x_class), y.offset(block.y_class));
-                let cells = block.bending().iter().map(|&(i, j)| (x0 + i, y0 + j)).collect();
-                StaticBlock { cells, factor }
+                let cells = block.products.iter().map(|&(i, j)| (x0 + i, y0 + j)).collect();
+                StaticBlock { cells, ..own }
             })
             .collect();
+        let beyond = Beyond::new(&panel.section, mean_density);
         Self { x, y, blocks, beyond, mean_density }
     }
 
@@ -68,13 +93,9 @@ impl StaticFlexibility {
     pub fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
         let probes = Probes::new(&self.x, &self.y, footprints);
         let parts: Vec<Array2<f64>> = (self.blocks.par_iter())
-            .map(|block| {
-                let mut rows = block.rows(&probes);
-                solve_lower(&block.factor, &mut rows).expect("a Cholesky factor has no zero on its diagonal");
-                rows.dot(&rows.t()) / surface_mass
-            })
+            .map(|block| block.flexibility(block.rows(&probes)) / surface_mass)
             .collect();
-        let beyond = shared_points(footprints, &self.density(footprints)) * self.beyond;
+        let beyond = self.beyond.between(footprints, &self.density(footprints));
         parts.into_iter().fold(beyond, |sum, part| sum + part)
     }
 
@@ -84,7 +105,8 @@ impl StaticFlexibility {
         let points = single_points(footprints);
         let probes = Probes::new(&self.x, &self.y, &points);
         let square_sums = |block: &StaticBlock| -> Vec<f64> {
-            block.rows(&probes).rows().into_iter().map(|row| row.dot(&row)).collect()
+            let rows = block.rows(&probes);
+            rows.slice(s![.., block.rigid..]).rows().into_iter().map(|row| row.dot(&row)).collect()
         };
         let parts: Vec<Vec<f64>> = self.blocks.par_iter().map(square_sums).collect();
         let at_point = |point: usize| parts.iter().map(|part| part[point]).sum::<f64>();
@@ -93,22 +115,138 @@ impl StaticFlexibility {
 }
 
 impl StaticBlock {
+    fn new(
+        block: &BlockPlan,
+        (x, y): (&LineTables, &LineTables),
+        energy: &PlateEnergy,
+    ) -> Result<Self, LapackFailure> {
+        let Reduced { stiffness, shear } = Reduced::new(block, (x, y), energy)?;
+        let rigid = usize::from(block.rigid);
+        let tilt = shear.filter(|_| block.rigid).map(|shear| {
+            let mass = shear.mass;
+            mass.slice(s![1.., 0]).to_owned() / mass[(0, 0)]
+        });
+        let mut factor = stiffness.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
+        let loose = loose_products(block, x, y);
+        let added = factor.diag().mean().unwrap_or(0.0);
+        factor += &(loose.t().dot(&loose) * added);
+        cholesky(&mut factor)?;
+        Ok(Self { cells: vec![], rigid, tilt, loose, added, factor })
+    }
+
     /// This block's products averaged over the footprints of `probes`: (footprints, products).
     fn rows(&self, probes: &Probes) -> Array2<f64> {
         probes.rows(self.cells.iter().copied(), self.cells.len())
     }
+
+    /// Flexibility times surface mass between products given by rows, rigid motions left out.
+    fn flexibility(&self, rows: Array2<f64>) -> Array2<f64> {
+        let mut elastic = rows.slice(s![.., self.rigid..]).as_standard_layout().into_owned();
+        if let Some(tilt) = &self.tilt {
+            elastic -= &rows.slice(s![.., ..1]).dot(&tilt.view().insert_axis(Along(0)));
+        }
+        let along = elastic.dot(&self.loose.t());
+        solve_lower(&self.factor, &mut elastic).expect("a Cholesky factor has no zero on its diagonal");
+        let own =
+            if self.loose.nrows() > 0 { along.dot(&along.t()) / self.added } else { along.dot(&along.t()) };
+        elastic.dot(&elastic.t()) - own
+    }
 }
 
-/// Flexibility [m/N] of an interior point from waves beyond the range of the basis.
+/// Loose rigid motions in a block's products, orthonormal: (motions, products).
+fn loose_products(block: &BlockPlan, x: &LineTables, y: &LineTables) -> Array2<f64> {
+    let ([x0, x1], [y0, y1]) = (x.linear(), y.linear());
+    let mut rows = Array2::zeros((block.loose.len(), block.bending().len()));
+    for (mut row, &[shift, along_x, along_y]) in rows.rows_mut().into_iter().zip(&block.loose as &Vec<Motion>)
+    {
+        for (value, &(i, j)) in row.iter_mut().zip(block.bending()) {
+            *value = shift * x0[i] * y0[j] + along_x * x1[i] * y0[j] + along_y * x0[i] * y1[j];
+        }
+    }
+    for n in 0..rows.nrows() {
+        for m in 0..n {
+            let shared = rows.row(n).dot(&rows.row(m));
+            let other = rows.row(m).to_owned();
+            rows.row_mut(n).scaled_add(-shared, &other);
+        }
+        let norm = rows.row(n).dot(&rows.row(n)).sqrt();
+        rows.row_mut(n).map_inplace(|value| *value /= norm);
+    }
+    rows
+}
+
+impl Beyond {
+    /// Beyond the range of a basis with `density` wave-like products per area [m⁻²], which fill a circle (or the plate's own
+    /// curve) of area `4π² density` in the plane of wavenumbers.
+    ///
+    /// An infinite plate adds `1/(4π²) ∫dθ ∫ k dk / (D(θ) k⁴)`, the integral from its curve `k⁴ = m ω²/D(θ)` outwards: that
+    /// is `q/ω` with `q = ⟨D^−½⟩ / (4π √m)`, and N products fill the curve of `ω = density / (m q)` (from the plate equation
+    /// in wavenumber space; the whole integral is in Cremer, Heckl & Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5).
+    /// Shear adds `∫ J₀²(ka) / (2π S k) dk` for a ring of radius a, with `S = √(S1 S2)`, the mean over directions of `1/S(θ)`. For a
+    /// point it would diverge like the logarithm of its size: plate theory knows no load narrower than the plate is thick, so
+    /// no radius counts as smaller than half the thickness.
+    pub fn new(section: &PlateSection, density: f64) -> Self {
+        const STEPS: usize = 256;
+        let root = |i: usize| section.stiffness_at(TAU * i as f64 / STEPS as f64).sqrt().recip();
+        let mean = (0..STEPS).map(root).sum::<f64>() / STEPS as f64;
+        let density = density.max(f64::MIN_POSITIVE);
+        Self {
+            bending: (mean / (4.0 * PI)).powi(2) / density,
+            shear: section.shear.map_or(0.0, |[s1, s2]| (TAU * (s1 * s2).sqrt()).recip()),
+            from: (4.0 * PI * density).sqrt(),
+            smallest_radius: 0.5 * section.thickness,
+        }
+    }
+
+    /// Flexibility [m/N] between footprints whose points see the given shares of the mean density of waves.
+    pub fn between(&self, footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
+        let mut flexibility = shared_points(footprints, density) * self.bending;
+        if self.shear > 0.0 {
+            let mut next = 0;
+            for (n, footprint) in footprints.iter().enumerate() {
+                let own = &density[next..next + footprint.points.len()];
+                next += footprint.points.len();
+                let seen: f64 = footprint.weights.iter().zip(own).map(|(w, d)| w * d).sum();
+                let radius = radius_of(footprint).max(self.smallest_radius);
+                flexibility[(n, n)] += self.shear * seen * ring_tail(self.from * radius);
+            }
+        }
+        flexibility
+    }
+}
+
+/// Mean distance of a footprint's points from their centre [m].
+fn radius_of(footprint: &Footprint) -> f64 {
+    let mean = |axis: usize| -> f64 {
+        footprint.points.iter().zip(&footprint.weights).map(|(point, weight)| weight * point[axis]).sum()
+    };
+    let [x, y] = [mean(0), mean(1)];
+    (footprint.points.iter().zip(&footprint.weights))
+        .map(|(point, weight)| weight * (point[0] - x).hypot(point[1] - y))
+        .sum()
+}
+
+/// `∫ J₀²(t)/t dt` from `start` to infinity.
 ///
-/// In an infinite plate wavenumbers outside the curve of ω add `1/(4π²) ∫dθ ∫_{k(θ)}^∞ k dk / (D(θ) k⁴)` with
-/// `k(θ)⁴ = m ω²/D(θ)`, that is `q/ω` with `q = ⟨D^−½⟩ / (4π √m)` (from the plate equation in wavenumber space; the whole
-/// integral is in Cremer, Heckl & Petersson, Structure-Borne Sound, 3rd ed. 2005, ch. 5). The N wave-like products of
-/// the basis fill the curve of that ω whose modal count `S m q ω` is N.
-pub(super) fn flexibility_beyond(panel: &Panel, waves: usize) -> f64 {
-    let mass = panel.section.surface_mass;
-    let q = WaveCurve::mean_inverse_root_stiffness(&panel.section) / (4.0 * PI * mass.sqrt());
-    mass * panel.outline.area() * q * q / waves.max(1) as f64
+/// Far out J₀² averages `1/(πt)`, which leaves `1/(π t)` of the integral (NIST Handbook of Mathematical Functions, 2010, § 10.17).
+fn ring_tail(start: f64) -> f64 {
+    const FAR: f64 = 30.0;
+    const STEPS: usize = 600;
+    if start >= FAR {
+        return (PI * start).recip();
+    }
+    // Midpoint rule over the logarithm.
+    let span = (FAR / start.max(1e-12)).ln();
+    let step = span / STEPS as f64;
+    let inner: f64 = (0..STEPS).map(|i| bessel_j0(FAR * (-(i as f64 + 0.5) * step).exp()).powi(2)).sum();
+    inner * step + (PI * FAR).recip()
+}
+
+/// `J₀(t) = 1/2π ∫ cos(t sin θ) dθ` by the trapezoidal rule, exact to rounding for t well below the number of steps
+/// (NIST Handbook 2010, § 10.9).
+fn bessel_j0(t: f64) -> f64 {
+    const STEPS: usize = 64;
+    (0..STEPS).map(|i| (t * (PI * i as f64 / STEPS as f64).sin()).cos()).sum::<f64>() / STEPS as f64
 }
 
 /// All points of some footprints as footprints of their own.
@@ -121,7 +259,7 @@ pub(super) fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
 
 /// `Σ wₚ w_q densityₚ` over the points p, q that two footprints share: very short waves do not correlate between different
 /// points. `density` runs over all points of all footprints.
-pub(super) fn shared_points(footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
+fn shared_points(footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
     let starts: Vec<usize> =
         footprints.iter().scan(0, |next, f| Some(std::mem::replace(next, *next + f.points.len()))).collect();
     Array2::from_shape_fn((footprints.len(), footprints.len()), |(f, g)| {

@@ -96,7 +96,8 @@ impl<'a> BlockMatrices<'a> {
 
     /// Energy of bending along x (with half of D12) and of twisting between two unknowns, over surface mass.
     fn bending_parts(&self, i: usize, j: usize) -> [f64; 3] {
-        let (Function::Wave(p, [a, b]), Function::Wave(q, [c, d])) = (self.function(i), self.function(j)) else {
+        let (Function::Wave(p, [a, b]), Function::Wave(q, [c, d])) = (self.function(i), self.function(j))
+        else {
             return [0.0; 3];
         };
         let section = self.integrals.region.section;
@@ -175,8 +176,7 @@ impl<'a> BlockMatrices<'a> {
             Some(table) => self.energies(&elastic, |i, j| self.support(table, i, j)),
             None => Array1::zeros(elastic.ncols()),
         };
-        let [ideal, strips, lost] =
-            [&supports.ideal, &supports.strips, &supports.strip_losses].map(of_table);
+        let [ideal, strips, lost] = [&supports.ideal, &supports.strips, &supports.strip_losses].map(of_table);
         let along_x = self.energies(&elastic, |i, j| self.bending_parts(i, j)[0]);
         let twist = self.energies(&elastic, |i, j| self.bending_parts(i, j)[2]);
         let along_y = &values - &along_x - &twist - &ideal - &strips;

@@ -34,10 +34,10 @@ pub(super) use plan::FreeFormPlan;
 pub(super) use region::Region;
 pub(super) use statics::FreeFormStatics;
 
+use super::PlateError;
 use super::line_basis::LineBasis;
 use super::product_basis::WaveCurve;
 use super::shapes::Shapes;
-use super::PlateError;
 use area::AreaTable;
 use block::BlockMatrices;
 use ndarray::Array2;
@@ -100,9 +100,8 @@ fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<block::BlockModes>
     let blocks = (solved.into_iter().zip(&plan.blocks))
         .map(|(modes, block)| {
             energies.push((modes.energy, modes.support_loss));
-            let [x_class, y_class] = block.classes;
-            let shapes = super::shapes::Block::of_coefficients(
-                (x_class, y_class),
+            let shapes = super::shapes::Block::of_products(
+                block.classes,
                 block.products.clone(),
                 modes.coefficients * scale,
             );
@@ -112,8 +111,8 @@ fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<block::BlockModes>
     let (eigenvalues, shapes) = Shapes::in_order(x, y, blocks);
     let mut energy = Array2::zeros((eigenvalues.len(), super::EnergyPart::COUNT));
     let mut support_loss = vec![0.0; eigenvalues.len()];
-    for (places, (parts, losses)) in shapes.places().zip(energies) {
-        for ((&place, part), loss) in places.iter().zip(parts.rows()).zip(losses) {
+    for (block, (parts, losses)) in shapes.blocks().iter().zip(energies) {
+        for ((&place, part), loss) in block.places().iter().zip(parts.rows()).zip(losses) {
             energy.row_mut(place).assign(&part);
             support_loss[place] = loss;
         }

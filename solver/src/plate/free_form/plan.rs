@@ -111,10 +111,10 @@ impl FreeFormPlan {
         self.sizes().max().unwrap_or(0)
     }
 
-    /// Number of independent waves on a panel of `area` [m²]: its share of the box.
-    pub fn waves_on(&self, area: f64) -> usize {
+    /// Number of independent waves per area [m⁻²].
+    pub fn waves_per_area(&self) -> f64 {
         let waves: usize = self.blocks.iter().map(|block| block.waves.len()).sum();
-        (waves as f64 * area / (self.spans[0].length * self.spans[1].length)) as usize
+        waves as f64 / (self.spans[0].length * self.spans[1].length)
     }
 
     /// Most half waves along each direction.
@@ -131,10 +131,9 @@ impl Region<'_> {
         if !self.re_entrant {
             return omega;
         }
-        let density = self.area * WaveCurve::mean_inverse_root_stiffness(self.section)
-            * self.section.surface_mass.sqrt()
-            / (4.0 * PI);
-        omega.max(RE_ENTRANT_MODES / density)
+        // The count of modes of a thin plate goes with the frequency.
+        let modes = self.area * WaveCurve::new(self.section, omega).area() / (4.0 * PI * PI);
+        omega * (RE_ENTRANT_MODES / modes.max(f64::MIN_POSITIVE)).max(1.0)
     }
 }
 
@@ -143,18 +142,12 @@ fn classes(most: usize, mirrored: bool) -> Vec<Class> {
     if !mirrored {
         return vec![Class { half_waves: (0..=most).collect(), tilt: true }];
     }
-    let parity = |odd: usize| Class {
-        half_waves: (0..=most).filter(|n| n % 2 == odd).collect(),
-        tilt: odd == 1,
-    };
+    let parity =
+        |odd: usize| Class { half_waves: (0..=most).filter(|n| n % 2 == odd).collect(), tilt: odd == 1 };
     vec![parity(0), parity(1)]
 }
 
-fn block(
-    [x, y]: [&Class; 2],
-    classes: [usize; 2],
-    inside: impl Fn([usize; 2]) -> bool,
-) -> BlockPlan {
+fn block([x, y]: [&Class; 2], classes: [usize; 2], inside: impl Fn([usize; 2]) -> bool) -> BlockPlan {
     let constant = |class: &Class| class.half_waves.first() == Some(&0);
     let candidates = [
         (constant(x) && constant(y), Rigid::Shift, (0, 0)),

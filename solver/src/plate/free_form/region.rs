@@ -43,15 +43,8 @@ impl<'a> Region<'a> {
         (section, edges): (&'a PlateSection, &'a Edges),
         rim: Rim<'a>,
     ) -> Self {
-        let mut region = Self {
-            size,
-            area,
-            section,
-            edges,
-            mirrored: outline_mirrored,
-            re_entrant: false,
-            rim,
-        };
+        let mut region =
+            Self { size, area, section, edges, mirrored: outline_mirrored, re_entrant: false, rim };
         let coarse = region.rim(0.05 * size[0].max(size[1]), 6);
         region.re_entrant = turns_back(&coarse);
         region.mirrored =

@@ -25,7 +25,8 @@ impl RigidTables {
         let zeta = [waves.zeta(0), waves.zeta(1)];
         let half = waves.spans.map(|span| 0.5 * span.length);
         let normal = [0, 1].map(|axis| waves.weighted(|point| point.normal[axis]));
-        let power = |axis: usize, n: i32| half[axis] * (&normal[axis] * &zeta[axis].mapv(|z| z.powi(n))).sum();
+        let power =
+            |axis: usize, n: i32| half[axis] * (&normal[axis] * &zeta[axis].mapv(|z| z.powi(n))).sum();
         Self {
             tilted: [0, 1].map(|axis| tilted(waves, axis)),
             first: [0, 1].map(|axis| power(axis, 2) / 2.0),

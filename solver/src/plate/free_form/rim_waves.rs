@@ -56,12 +56,10 @@ fn fewest_nodes(region: &Region, wavenumber: f64) -> Vec<RimPoint> {
     let sides = region.rim(f64::INFINITY, 1);
     let perimeter: f64 = sides.iter().map(|point| point.weight).sum();
     let longest = |kappa: f64| 2.0 * kappa / wavenumber;
-    let nodes = |(count, kappa): (usize, f64)| {
-        count as f64 * (sides.len() as f64).max(perimeter / longest(kappa))
-    };
-    let (count, kappa) = (RULES.into_iter())
-        .min_by(|&a, &b| nodes(a).total_cmp(&nodes(b)))
-        .unwrap_or(RULES[0]);
+    let nodes =
+        |(count, kappa): (usize, f64)| count as f64 * (sides.len() as f64).max(perimeter / longest(kappa));
+    let (count, kappa) =
+        (RULES.into_iter()).min_by(|&a, &b| nodes(a).total_cmp(&nodes(b))).unwrap_or(RULES[0]);
     region.rim(longest(kappa), count)
 }
 

@@ -4,7 +4,7 @@ use super::block::{BlockMatrices, Reduced};
 use super::{FreeFormPlan, Integrals, Region};
 use crate::linalg::{LapackFailure, cholesky, solve_lower};
 use crate::plate::shapes::{Directions, Probes};
-use crate::plate::static_flexibility::{flexibility_beyond, shared_points, single_points};
+use crate::plate::static_flexibility::{Beyond, single_points};
 use crate::plate::{Accuracy, Footprint};
 use crate::scene::Panel;
 use ndarray::Array2;
@@ -18,8 +18,8 @@ pub(in crate::plate) struct FreeFormStatics {
     y: Directions,
     blocks: Vec<StaticBlock>,
     surface_mass: f64,
-    /// Flexibility [m/N] of an interior point beyond the range.
-    beyond: f64,
+    /// Flexibility beyond the range.
+    beyond: Beyond,
     /// Number of independent waves per area [m⁻²].
     mean_density: f64,
 }
@@ -62,8 +62,8 @@ impl FreeFormStatics {
                 Ok(StaticBlock { cells, scale, reduced, factor })
             })
             .collect::<Result<Vec<_>, LapackFailure>>()?;
-        let waves = plan.waves_on(region.area);
-        let (beyond, mean_density) = (flexibility_beyond(panel, waves), waves as f64 / region.area);
+        let mean_density = plan.waves_per_area();
+        let beyond = Beyond::new(&panel.section, mean_density);
         Ok(Self { x, y, blocks, surface_mass: panel.section.surface_mass, beyond, mean_density })
     }
 
@@ -75,7 +75,7 @@ impl FreeFormStatics {
                 rows.dot(&rows.t()) / self.surface_mass
             })
             .collect();
-        let beyond = shared_points(footprints, &self.density(footprints)) * self.beyond;
+        let beyond = self.beyond.between(footprints, &self.density(footprints));
         parts.into_iter().fold(beyond, |sum, part| sum + part)
     }
 

@@ -126,8 +126,7 @@ impl SupportTable {
         };
         Self {
             held: moments(&springs.held, cx, cy),
-            turned: [0, 1]
-                .map(|axis| moments(&(&springs.turned * &normal[axis] * &normal[axis]), cx, cy)),
+            turned: [0, 1].map(|axis| moments(&(&springs.turned * &normal[axis] * &normal[axis]), cx, cy)),
             askew: moments(&(&springs.turned * &normal[0] * &normal[1]), sx, sy),
             rigid,
             among_rigid: [0, 1, 2].map(|a| [0, 1, 2].map(|b| among(a, b))),

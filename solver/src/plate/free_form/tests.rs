@@ -64,7 +64,8 @@ fn a_rectangle_agrees_with_the_product_basis() {
         ([Free, Clamped, Free, SimplySupported], 3e-3),
     ] {
         let panel = sheet(outline.clone(), Edges::of_rectangle(0.6, 0.4, sides));
-        let product = Modes::solve_with(&panel, 2e3, Accuracy::REFERENCE).expect("solvable").frequencies.to_vec();
+        let product =
+            Modes::solve_with(&panel, 2e3, Accuracy::REFERENCE).expect("solvable").frequencies.to_vec();
         let (coarse, fine) =
             (free_form(&panel, 2e3, Accuracy::PREDICTION), free_form(&panel, 2e3, Accuracy::REFERENCE));
         let found = product.len().min(fine.len());
@@ -77,7 +78,8 @@ fn a_rectangle_agrees_with_the_product_basis() {
 #[test]
 fn turning_the_outline_changes_nothing() {
     for (condition, limit) in [(Free, 2e-5), (STRIP, 2e-5), (Clamped, 2e-4)] {
-        let of = |turned| free_form(&sheet(pentagon(turned), Edges::all(condition)), 2e3, Accuracy::REFERENCE);
+        let of =
+            |turned| free_form(&sheet(pentagon(turned), Edges::all(condition)), 2e3, Accuracy::REFERENCE);
         let (straight, turned) = (of(0.0), of(0.7));
         assert!(straight.len() > 20 && straight.len() == turned.len());
         assert!(largest_difference(&straight, &turned) < limit, "{condition:?}");
@@ -126,12 +128,11 @@ fn shapes_are_mass_normalised_and_rigid_ones_flat() {
     let (width, height) = panel.outline.bounding_box();
     let n = 160;
     let grid = (0..n * n).map(|i| [(i % n) as f64 + 0.5, (i / n) as f64 + 0.5].map(|k| k / n as f64));
-    let points: Vec<[f64; 2]> = grid
-        .map(|[x, y]| [x * width, y * height])
-        .filter(|&point| panel.outline.contains(point))
-        .collect();
+    let points: Vec<[f64; 2]> =
+        grid.map(|[x, y]| [x * width, y * height]).filter(|&point| panel.outline.contains(point)).collect();
     let shapes = modes.at(&points);
-    let gram = shapes.t().dot(&shapes) * (panel.section.surface_mass * panel.outline.area() / points.len() as f64);
+    let gram =
+        shapes.t().dot(&shapes) * (panel.section.surface_mass * panel.outline.area() / points.len() as f64);
     for ((i, j), value) in gram.indexed_iter() {
         assert!((value - f64::from(i == j)).abs() < 0.02, "{i} {j}: {value}");
     }
@@ -176,9 +177,8 @@ fn nothing_breaks_it() {
         polygon(&[[0.0, 0.0], [2e-3, 0.0], [0.0, 1e-3]]),
         Outline::Ellipse { width: 2.0, height: 2e-3 },
     ];
-    let strip = |stiffness, rotational| {
-        EdgeCondition::Strip(Strip { stiffness, rotational, loss_factor: 0.1 })
-    };
+    let strip =
+        |stiffness, rotational| EdgeCondition::Strip(Strip { stiffness, rotational, loss_factor: 0.1 });
     for outline in outlines {
         for condition in
             [Free, Clamped, strip(0.0, 0.0), strip(1e-9, 0.0), strip(1e12, 1e12), strip(0.0, 1e12)]
@@ -202,12 +202,15 @@ fn the_estimate_foretells_the_modes() {
     for outline in [pentagon(0.0), outline.expect("sound")] {
         for condition in [Free, Clamped] {
             let panel = sheet(outline.clone(), Edges::all(condition));
-            let (modes, estimate) = (Modes::solve(&panel, 3e3).expect("small").len(), Modes::estimate(&panel, 3e3));
+            let (modes, estimate) =
+                (Modes::solve(&panel, 3e3).expect("small").len(), Modes::estimate(&panel, 3e3));
             assert!((estimate.modes as f64 / modes as f64 - 1.0).abs() < 0.1, "{modes} {estimate:?}");
         }
     }
     let large = Estimate::new(&sheet(pentagon(0.0), Edges::all(Free)), 400e3, Accuracy::PREDICTION);
-    assert!(large.refusal().is_some() && Modes::solve(&sheet(pentagon(0.0), Edges::all(Free)), 400e3).is_err());
+    assert!(
+        large.refusal().is_some() && Modes::solve(&sheet(pentagon(0.0), Edges::all(Free)), 400e3).is_err()
+    );
 }
 
 #[test]

@@ -1,0 +1,134 @@
+//! Modes of one symmetry block.
+
+use super::line_tables::LineTables;
+use super::product_basis::BlockPlan;
+use super::reduced::{PlateEnergy, Reduced, Sheared};
+use super::strain::{Frame, Products};
+use crate::linalg::{
+    Eigenpairs, LapackFailure, cholesky, eigenpairs_up_to, solve_lower, solve_lower_transposed,
+};
+use ndarray::{Array1, Array2, s};
+
+/// Modes of a block, rigid ones first, ascending.
+pub(super) struct BlockModes {
+    /// Eigenvalues ω² [s⁻²].
+    pub values: Vec<f64>,
+    /// Coefficients of the deflection (modes, products), with unit kinetic energy `½ ω²` per surface mass.
+    pub coefficients: Array2<f64>,
+    /// Twice the strain energy of each mode by terms: (modes, terms); 0 for rigid modes.
+    pub energies: Array2<f64>,
+}
+
+/// Eigenvalues below this share of the limit are taken again from the energies of their modes: rounding of the eigensolver is
+/// relative to the largest eigenvalue, and soft supports lie far below it.
+const SMALL: f64 = 1e-6;
+
+/// How far above the limit modes are sought before the shear angles' lag lowers them.
+const LAG_MARGIN: f64 = 1.3;
+
+impl BlockModes {
+    /// All modes of `block` with eigenvalues up to `limit` [s⁻²].
+    pub fn solve(
+        block: &BlockPlan,
+        (x, y): (&LineTables, &LineTables),
+        energy: &PlateEnergy,
+        limit: f64,
+    ) -> Result<Self, LapackFailure> {
+        let reduced = Reduced::new(block, (x, y), energy)?;
+        let solved = match &reduced.shear {
+            None => thin(reduced.stiffness, usize::from(block.rigid), limit)?,
+            Some(shear) => sheared(reduced.stiffness, shear, usize::from(block.rigid), limit)?,
+        };
+        let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
+        let loose = block.loose.len().max(usize::from(block.rigid));
+        let kept =
+            solved.values.iter().enumerate().filter(|&(n, &value)| n < loose || value <= limit).count();
+        let values = solved.values.iter().take(kept).enumerate();
+        let values = values.map(|(n, &value)| if n < loose { 0.0 } else { value.max(floor) }).collect();
+        let coefficients = solved.coefficients.slice(s![..kept, ..]).to_owned();
+        let mut parts: Vec<(Products, Array2<f64>)> = vec![(block.deflection(), coefficients.clone())];
+        if let (Some(shear), Some(angles)) = (&reduced.shear, &solved.angles) {
+            parts.extend(shear.split(&angles.slice(s![..kept, ..]).to_owned()));
+        }
+        let borrowed: Vec<(Products, &Array2<f64>)> = parts.iter().map(|(p, c)| (*p, c)).collect();
+        let mut energies = Frame { x, y }.energies(&energy.strain, &borrowed);
+        energies.slice_mut(s![..loose.min(kept), ..]).fill(0.0);
+        Ok(Self { values, coefficients, energies })
+    }
+}
+
+/// Modes before they are cut off at the limit.
+struct Solved {
+    values: Array1<f64>,
+    coefficients: Array2<f64>,
+    /// Shear angles of each mode.
+    angles: Option<Array2<f64>>,
+}
+
+/// M = 1; a rigid product is its own mode.
+fn thin(stiffness: Array2<f64>, rigid: usize, limit: f64) -> Result<Solved, LapackFailure> {
+    let elastic = stiffness.slice_move(s![rigid.., rigid..]).as_standard_layout().into_owned();
+    let pairs = refined_pairs(elastic, limit)?;
+    let mut coefficients = Array2::zeros((pairs.vectors.nrows() + rigid, pairs.vectors.ncols() + rigid));
+    coefficients.slice_mut(s![rigid.., rigid..]).assign(&pairs.vectors);
+    for r in 0..rigid {
+        coefficients[(r, r)] = 1.0;
+    }
+    let values = std::iter::repeat_n(0.0, rigid).chain(pairs.values).collect();
+    Ok(Solved { values, coefficients, angles: None })
+}
+
+/// `K φ = Λ M φ` with `M = L Lᵀ`: in `y = Lᵀ φ` the first product stays a mode of its own if it is rigid.
+fn sheared(
+    stiffness: Array2<f64>,
+    shear: &Sheared,
+    rigid: usize,
+    limit: f64,
+) -> Result<Solved, LapackFailure> {
+    let mut factor = shear.mass.clone();
+    cholesky(&mut factor)?;
+    let mut elastic = symmetric(stiffness.slice(s![rigid.., rigid..]).to_owned());
+    let inner = factor.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
+    solve_lower(&inner, &mut elastic)?;
+    elastic = elastic.t().as_standard_layout().into_owned();
+    solve_lower(&inner, &mut elastic)?;
+    let pairs = refined_pairs(elastic, LAG_MARGIN * limit)?;
+    let mut modes = Array2::zeros((pairs.vectors.nrows() + rigid, factor.nrows()));
+    modes.slice_mut(s![rigid.., rigid..]).assign(&pairs.vectors);
+    for r in 0..rigid {
+        modes[(r, r)] = 1.0;
+    }
+    solve_lower_transposed(&factor, &mut modes)?;
+    let values: Array1<f64> = std::iter::repeat_n(0.0, rigid).chain(pairs.values).collect();
+    let mut lag = shear.lag(&values, &modes)?;
+    for (n, &kinetic) in lag.kinetic.iter().enumerate() {
+        let scale = kinetic.sqrt().recip();
+        modes.row_mut(n).map_inplace(|value| *value *= scale);
+        lag.angles.row_mut(n).map_inplace(|value| *value *= scale);
+    }
+    Ok(Solved { values: lag.values, coefficients: modes, angles: Some(lag.angles) })
+}
+
+/// Eigenpairs up to `limit`, the smallest of them taken again from a Rayleigh–Ritz step among themselves.
+fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
+    let mut pairs = eigenpairs_up_to(matrix.clone(), limit)?;
+    let small = pairs.values.iter().take_while(|&&value| value < SMALL * limit).count();
+    if small > 0 {
+        let vectors = pairs.vectors.slice(s![..small, ..]).to_owned();
+        let energy = vectors.dot(&symmetric(matrix)).dot(&vectors.t()).as_standard_layout().into_owned();
+        let own = eigenpairs_up_to(energy, f64::INFINITY)?;
+        pairs.vectors.slice_mut(s![..small, ..]).assign(&own.vectors.dot(&vectors));
+        pairs.values.slice_mut(s![..small]).assign(&own.values);
+    }
+    Ok(pairs)
+}
+
+/// Fills the upper triangle from the lower one.
+fn symmetric(mut matrix: Array2<f64>) -> Array2<f64> {
+    for i in 0..matrix.nrows() {
+        for j in 0..i {
+            matrix[(j, i)] = matrix[(i, j)];
+        }
+    }
+    matrix.as_standard_layout().into_owned()
+}

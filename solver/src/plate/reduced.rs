@@ -1,0 +1,187 @@
+//! One symmetry block reduced to its deflection.
+//!
+//! For a motion of eigenvalue λ = ω² the shear angles follow the deflection φ by `(Kγγ − λ Mγγ) γ = −(Kγw − λ Mγw) φ`, so
+//! the exact equation of φ is `D(λ) φ = 0` with, in powers of λ and G = Kγγ⁻¹,
+//!
+//! ```text
+//! D(λ) = K − λ M − λ² Cᵀ G C − λ³ Cᵀ G Mγγ G C − …     T = −G Kγw     C = Mγw + Mγγ T
+//! K = Kww + Kwγ T      M = Mww + Tᵀ Mγw + Mwγ T + Tᵀ Mγγ T
+//! ```
+//!
+//! (static condensation: R. J. Guyan, AIAA J. 3 (1965) 380; the series: A. Y. T. Leung, Int. J. Numer. Methods Eng. 12 (1978)
+//! 1705–1715, both from memory, derived again here). The first two terms are a symmetric eigenproblem of the size of the
+//! deflection; the others shift each of its modes by itself, summed as a geometric series, see [`Lag`].
+
+use super::line_tables::LineTables;
+use super::product_basis::BlockPlan;
+use super::strain::{Frame, Products, Term, Unknown};
+use crate::linalg::{LapackFailure, cholesky, solve_lower, solve_lower_transposed};
+use ndarray::{Array1, Array2, Axis as Along, Zip, concatenate, s};
+
+/// What stores energy in a plate, over its surface mass.
+pub(super) struct PlateEnergy {
+    /// Strain energy.
+    pub strain: Vec<Term>,
+    /// Kinetic energy of the rotations; `None` for a thin plate.
+    pub rotary: Option<Rotary>,
+}
+
+/// Rotary inertia.
+pub(super) struct Rotary {
+    /// The terms.
+    pub terms: Vec<Term>,
+    /// Rotary inertia over surface mass [m²]: what every shear angle carries.
+    pub own: f64,
+}
+
+/// Matrices of a block in the deflection's coefficients.
+pub(super) struct Reduced {
+    /// K over surface mass [s⁻²]; lower triangle.
+    pub stiffness: Array2<f64>,
+    /// M over surface mass, and how the shear angles follow; `None` for a thin plate, whose M is one.
+    pub shear: Option<Sheared>,
+}
+
+/// How the shear angles of a block follow its deflection.
+pub(super) struct Sheared {
+    cells: [Vec<(usize, usize)>; 2],
+    /// M over surface mass; lower triangle.
+    pub mass: Array2<f64>,
+    /// Lower Cholesky factor of Kγγ.
+    factor: Array2<f64>,
+    /// Tᵀ: (products, shear angles).
+    follow: Array2<f64>,
+    /// Cᵀ: (products, shear angles).
+    lag: Array2<f64>,
+    /// Rotary inertia over surface mass [m²].
+    rotary: f64,
+}
+
+/// A mode's frequency and shear angles with the terms beyond M.
+pub(super) struct Lag {
+    /// Eigenvalues [s⁻²].
+    pub values: Array1<f64>,
+    /// `−φᵀ D′(λ) φ` of modes that are normal in M: twice the kinetic energy per ω².
+    pub kinetic: Array1<f64>,
+    /// Shear angles of the modes: (modes, shear angles).
+    pub angles: Array2<f64>,
+}
+
+impl Reduced {
+    pub fn new(
+        block: &BlockPlan,
+        (x, y): (&LineTables, &LineTables),
+        energy: &PlateEnergy,
+    ) -> Result<Self, LapackFailure> {
+        let frame = Frame { x, y };
+        let stiffness = frame.matrix(&energy.strain, block.deflection(), block.deflection());
+        match &energy.rotary {
+            None => Ok(Self { stiffness, shear: None }),
+            Some(rotary) => Self::condensed(block, frame, (&energy.strain, rotary), stiffness),
+        }
+    }
+
+    fn condensed(
+        block: &BlockPlan,
+        frame: Frame,
+        (strain, rotary): (&[Term], &Rotary),
+        mut stiffness: Array2<f64>,
+    ) -> Result<Self, LapackFailure> {
+        let cells = block.shear_cells(frame.x, frame.y);
+        let angles = angles_of(&cells);
+        let coupling =
+            |terms: &[Term]| beside(angles.map(|angle| frame.matrix(terms, block.deflection(), angle)));
+        let mut factor =
+            below(angles.map(|row| beside(angles.map(|column| frame.matrix(strain, row, column)))));
+        cholesky(&mut factor)?;
+        let mut follow = coupling(strain);
+        solve_lower(&factor, &mut follow)?;
+        stiffness -= &follow.dot(&follow.t());
+        solve_lower_transposed(&factor, &mut follow)?;
+        follow *= -1.0;
+        let inertia = coupling(&rotary.terms);
+        let mut mass = frame.matrix(&rotary.terms, block.deflection(), block.deflection());
+        mass.diag_mut().map_inplace(|value| *value += 1.0);
+        let lag = &inertia + &(&follow * rotary.own);
+        let once = follow.dot(&(&inertia + &lag).t());
+        mass += &((&once + &once.t()) * 0.5);
+        let shear = Sheared { cells, mass, factor, follow, lag, rotary: rotary.own };
+        Ok(Self { stiffness, shear: Some(shear) })
+    }
+}
+
+/// The two shear angles as products of line functions.
+fn angles_of(cells: &[Vec<(usize, usize)>; 2]) -> [Products<'_>; 2] {
+    let [x, y] = cells;
+    [Products { unknown: Unknown::ShearX, cells: x }, Products { unknown: Unknown::ShearY, cells: y }]
+}
+
+fn beside(parts: [Array2<f64>; 2]) -> Array2<f64> {
+    joined(Along(1), parts)
+}
+
+fn below(parts: [Array2<f64>; 2]) -> Array2<f64> {
+    joined(Along(0), parts)
+}
+
+fn joined(along: Along, [first, second]: [Array2<f64>; 2]) -> Array2<f64> {
+    let whole = concatenate(along, &[first.view(), second.view()]).expect("parts of one matrix fit");
+    whole.as_standard_layout().into_owned()
+}
+
+impl Sheared {
+    /// Modes (rows: coefficients φ, normal in M, of eigenvalues Λ) with the terms of D(λ) beyond M.
+    ///
+    /// For one mode `φᵀ D φ = Λ − λ − λ² q − λ³ s − …` with `q = |C φ|²` in the metric of G and s the next term. A single
+    /// shear angle would make the series geometric; summed so, `Λ = λ + λ² q / (1 − λ s/q)`.
+    pub fn lag(&self, values: &Array1<f64>, modes: &Array2<f64>) -> Result<Lag, LapackFailure> {
+        let mut angles = modes.dot(&self.lag);
+        solve_lower(&self.factor, &mut angles)?;
+        let q = square_sums(&angles);
+        solve_lower_transposed(&self.factor, &mut angles)?;
+        let s = square_sums(&angles) * self.rotary;
+        let ratio = Zip::from(&s).and(&q).map_collect(|&s, &q| if q > 0.0 { s / q } else { 0.0 });
+        let shifted = Zip::from(values).and(&q).and(&ratio).map_collect(|&l, &q, &r| shifted(l, q, r));
+        let grown = Zip::from(&shifted).and(&ratio).map_collect(|&l, &r| l / (1.0 - l * r));
+        let kinetic =
+            Zip::from(&grown).and(&q).and(&ratio).map_collect(|&g, &q, &r| 1.0 + 2.0 * g * q + g * g * q * r);
+        for (mut row, &g) in angles.rows_mut().into_iter().zip(&grown) {
+            row *= g;
+        }
+        angles += &modes.dot(&self.follow);
+        Ok(Lag { values: shifted, kinetic, angles })
+    }
+
+    /// Shear angles (rows) of the two unknowns apart, with the products they belong to.
+    pub fn split<'a>(&'a self, angles: &Array2<f64>) -> [(Products<'a>, Array2<f64>); 2] {
+        let [x, y] = angles_of(&self.cells);
+        let cut = x.cells.len();
+        [(x, angles.slice(s![.., ..cut]).to_owned()), (y, angles.slice(s![.., cut..]).to_owned())]
+    }
+}
+
+fn square_sums(rows: &Array2<f64>) -> Array1<f64> {
+    rows.rows().into_iter().map(|row| row.dot(&row)).collect()
+}
+
+/// The root λ of `Λ = λ + λ² q / (1 − λ r)` below Λ and 1/r: the smaller root of `(q − r) λ² + (1 + Λ r) λ − Λ = 0`.
+fn shifted(value: f64, q: f64, r: f64) -> f64 {
+    let linear = 1.0 + value * r;
+    let root = (linear * linear + 4.0 * (q - r) * value).max(0.0).sqrt();
+    2.0 * value / (linear + root)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn the_shift_solves_its_equation() {
+        for (value, q, r) in [(1.0, 0.1, 0.05), (3.0, 0.2, 0.3), (2.0, 0.0, 0.0), (5.0, 0.3, 0.3)] {
+            let l = shifted(value, q, r);
+            assert_relative_eq!(l + l * l * q / (1.0 - l * r), value, max_relative = 1e-13);
+            assert!(l > 0.0 && l <= value && l * r < 1.0);
+        }
+    }
+}

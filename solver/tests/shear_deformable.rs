@@ -1,0 +1,423 @@
+//! Invariants of shear-deformable plates and of plates on strips.
+
+use approx::assert_relative_eq;
+use panelwright_mesh::Outline;
+use panelwright_solver::plate::{Accuracy, EnergyPart, Footprint, Modes, PlateModel};
+use panelwright_solver::scene::{
+    Back,
+    EdgeCondition::{self, Clamped, Free, SimplySupported},
+    Edges, LossCurve, Panel, PlateSection, Strip,
+};
+use proptest::prelude::*;
+use std::f64::consts::{PI, TAU};
+
+/// Homogeneous, isotropic, D = 1 N·m, 1 kg/m², 1 m × `height`, κ = 5/6.
+fn homogeneous(thickness: f64, height: f64, conditions: [EdgeCondition; 4]) -> Panel {
+    let shear = 5.0 / 6.0 * 6.0 * 0.7 / (thickness * thickness);
+    let section = PlateSection {
+        d11: 1.0,
+        d12: 0.3,
+        d22: 1.0,
+        d66: 0.35,
+        surface_mass: 1.0,
+        thickness,
+        shear: Some([shear; 2]),
+        rotary_inertia: thickness * thickness / 12.0,
+        bending_loss: LossCurve::constant(0.02),
+        shear_loss: LossCurve::constant(0.05),
+    };
+    let edges = Edges::of_rectangle(1.0, height, conditions);
+    Panel { outline: Outline::Rectangle { width: 1.0, height }, section, edges, back: Back::Baffled }
+}
+
+/// Foam of 20 mm, 900 × 600 mm: shear governs.
+fn foam(conditions: [EdgeCondition; 4]) -> Panel {
+    let section = PlateSection {
+        d11: 13.2,
+        d12: 4.0,
+        d22: 13.2,
+        d66: 4.6,
+        surface_mass: 0.66,
+        thickness: 20e-3,
+        shear: Some([1e5; 2]),
+        rotary_inertia: 0.66 * 20e-3 * 20e-3 / 12.0,
+        bending_loss: LossCurve::constant(0.02),
+        shear_loss: LossCurve::constant(0.05),
+    };
+    let edges = Edges::of_rectangle(0.9, 0.6, conditions);
+    Panel { outline: Outline::Rectangle { width: 0.9, height: 0.6 }, section, edges, back: Back::Baffled }
+}
+
+fn strip(stiffness: f64, rotational: f64) -> EdgeCondition {
+    EdgeCondition::Strip(Strip { stiffness, rotational, loss_factor: 0.3 })
+}
+
+fn solve(panel: &Panel, up_to: f64) -> Modes {
+    Modes::solve_by(PlateModel::ShearDeformable, panel, up_to, Accuracy::PREDICTION).expect("solves")
+}
+
+fn elastic(modes: &Modes) -> Vec<f64> {
+    modes.frequencies.iter().copied().filter(|&f| f > 0.0).collect()
+}
+
+/// Lower root of Mindlin's frequency equation for hard simple supports, `k² = (mπ)² + (nπ/b)²`.
+fn supported(panel: &Panel, m: u32, n: u32) -> f64 {
+    let (width, height) = panel.outline.bounding_box();
+    let section = &panel.section;
+    let k2 = (f64::from(m) * PI / width).powi(2) + (f64::from(n) * PI / height).powi(2);
+    let (d, mass, i, s) =
+        (section.d11, section.surface_mass, section.rotary_inertia, section.shear.expect("given")[0]);
+    // (k² − λm/S)(D k² − λI) = λm
+    let (a, b, c) = (mass * i / s, mass + k2 * (i + d * mass / s), d * k2 * k2);
+    let lambda = 2.0 * c / (b + (b * b - 4.0 * a * c).sqrt());
+    lambda.sqrt() / TAU
+}
+
+#[test]
+fn hard_simple_supports_follow_the_closed_form_however_thin_the_plate() {
+    for thickness in [1e-4, 1e-3, 1e-2, 0.05, 0.1, 0.2] {
+        let panel = homogeneous(thickness, 0.7, [SimplySupported; 4]);
+        let modes = solve(&panel, supported(&panel, 6, 4));
+        let mut exact: Vec<f64> = (1..30)
+            .flat_map(|m| (1..30).map(move |n| (m, n)))
+            .map(|(m, n)| supported(&panel, m, n))
+            .collect();
+        exact.sort_by(f64::total_cmp);
+        assert!(modes.len() > 15);
+        for (computed, exact) in modes.frequencies.iter().zip(&exact) {
+            assert_relative_eq!(computed, exact, max_relative = 1e-7);
+        }
+    }
+}
+
+/// What thin-plate theory leaves out grows like the thickness along free edges and like its square elsewhere.
+#[test]
+fn thin_plates_become_thin_without_locking() {
+    for (conditions, order) in
+        [([Clamped; 4], 2.0), ([Free; 4], 1.0), ([Clamped, Free, SimplySupported, Free], 1.0)]
+    {
+        let up_to = 40.0;
+        let thin = homogeneous(1e-3, 0.7, conditions);
+        let thin =
+            elastic(&Modes::solve_by(PlateModel::Thin, &thin, up_to, Accuracy::PREDICTION).expect("solves"));
+        let differences: Vec<f64> = [1e-4, 1e-3, 1e-2]
+            .map(|thickness| {
+                let shear = elastic(&solve(&homogeneous(thickness, 0.7, conditions), up_to));
+                let of = |i: usize| 1.0 - shear[i] / thin[i];
+                (0..8).map(of).sum::<f64>() / 8.0
+            })
+            .to_vec();
+        assert!(differences[2] > 0.0 && differences[2] < 0.03, "{conditions:?} {differences:?}");
+        let slope = (differences[2] / differences[1]).log10();
+        assert!((slope - order).abs() < 0.15, "{conditions:?} {differences:?} {slope}");
+        assert!(differences[0].abs() < 2e-4, "{conditions:?} {differences:?}");
+    }
+}
+
+#[test]
+fn the_reduction_to_the_deflection_costs_little_up_to_the_cut_on() {
+    let panel = foam([SimplySupported; 4]);
+    let modes = solve(&panel, 10e3);
+    let mut exact: Vec<f64> =
+        (1..90).flat_map(|m| (1..90).map(move |n| (m, n))).map(|(m, n)| supported(&panel, m, n)).collect();
+    exact.sort_by(f64::total_cmp);
+    assert!(panel.section.thickness_shear_cut_on().expect("has one") < 11e3);
+    assert!(modes.len() > 1200, "{}", modes.len());
+    for (computed, exact) in modes.frequencies.iter().zip(&exact) {
+        assert_relative_eq!(computed, exact, max_relative = 1e-6);
+    }
+}
+
+#[test]
+fn default_accuracy_keeps_its_promise_with_shear() {
+    for conditions in [
+        [Free; 4],
+        [Clamped; 4],
+        [Clamped, Free, SimplySupported, Free],
+        [strip(1e4, 10.0); 4],
+        [Free, Clamped, strip(1e5, 0.0), Free],
+    ] {
+        let panel = foam(conditions);
+        let quick = solve(&panel, 3000.0);
+        let fine = Modes::solve_by(
+            PlateModel::ShearDeformable,
+            &panel,
+            3000.0,
+            Accuracy { margin: 14.0, ..Accuracy::PREDICTION },
+        )
+        .expect("solves");
+        assert!(fine.len().abs_diff(quick.len()) <= 1, "{conditions:?}");
+        let mut errors: Vec<f64> = quick
+            .frequencies
+            .iter()
+            .zip(&fine.frequencies)
+            .filter(|(_, f)| **f > 0.0)
+            .map(|(q, f)| (q / f - 1.0).abs())
+            .collect();
+        errors.sort_by(f64::total_cmp);
+        println!(
+            "{conditions:?} {} modes: median {:.1e}, worst {:.1e}",
+            quick.len(),
+            errors[errors.len() / 2],
+            errors[errors.len() - 1]
+        );
+        assert!(errors[errors.len() - 1] < 0.005, "{conditions:?}");
+        assert!(errors[errors.len() / 2] < 1e-4, "{conditions:?}");
+    }
+}
+
+#[test]
+fn shares_of_energy_sum_to_one_and_weigh_the_losses() {
+    for conditions in [[Free; 4], [Clamped; 4], [strip(1e4, 10.0), Free, strip(3e4, 0.0), Free]] {
+        let modes = solve(&foam(conditions), 2000.0);
+        let rigid = modes.rigid_body_count();
+        for (n, row) in modes.energy.rows().into_iter().enumerate() {
+            if n < rigid {
+                assert_eq!(row.sum(), 0.0);
+                continue;
+            }
+            assert_relative_eq!(row.sum(), 1.0, max_relative = 1e-12);
+            // D12 may be negative work, the rest may not.
+            assert!(
+                row[EnergyPart::Shear.column()] > 0.0 && row[EnergyPart::Twisting.column()] >= 0.0,
+                "{row}"
+            );
+            let [shear, support] = [EnergyPart::Shear, EnergyPart::Supports].map(|part| row[part.column()]);
+            let loss = 0.02 * (1.0 - shear - support) + 0.05 * shear + 0.3 * support;
+            assert_relative_eq!(modes.loss_factors[n], loss, max_relative = 1e-9);
+        }
+        let supports = modes.energy[(rigid, EnergyPart::Supports.column())];
+        assert_eq!(supports > 0.0, matches!(conditions[0], EdgeCondition::Strip(_)));
+    }
+    let [low, high] =
+        [0, 300].map(|n| solve(&foam([Clamped; 4]), 4000.0).energy[(n, EnergyPart::Shear.column())]);
+    assert!(low < 0.3 && high > 0.5, "{low} {high}");
+}
+
+/// The share of a part is the relative change of a mode's eigenvalue per relative change of that part's stiffness.
+#[test]
+fn shares_are_what_the_eigenvalue_gains_from_a_stiffer_part() {
+    for conditions in [[Free; 4], [strip(2e3, 1.0), Free, Clamped, SimplySupported]] {
+        let panel = foam(conditions);
+        let modes = solve(&panel, 1500.0);
+        let step = 1e-4;
+        let mut stiffer = panel.clone();
+        stiffer.section.shear = stiffer.section.shear.map(|s| s.map(|s| s * (1.0 + step)));
+        let mut twisted = panel.clone();
+        twisted.section.d66 *= 1.0 + step;
+        for (changed, part) in [(stiffer, EnergyPart::Shear), (twisted, EnergyPart::Twisting)] {
+            let changed = solve(&changed, 1500.0);
+            for n in modes.rigid_body_count()..20 {
+                let gain = 2.0 * (changed.frequencies[n] / modes.frequencies[n]).ln() / step;
+                let share = modes.energy[(n, part.column())];
+                assert!((gain - share).abs() < 2e-3, "{conditions:?} mode {n} {part:?}: {gain} {share}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_thin_plate_knows_its_parts() {
+    // (m, 1) of a simply supported plate: D11 (mπ/a)⁴ and so on, in closed form.
+    let panel = homogeneous(1e-3, 0.7, [SimplySupported; 4]);
+    let modes = Modes::solve_by(PlateModel::Thin, &panel, 10.0, Accuracy::PREDICTION).expect("solves");
+    let (kx2, ky2) = (PI * PI, (PI / 0.7f64).powi(2));
+    let whole = (kx2 + ky2).powi(2);
+    let expected =
+        [kx2 * kx2 + 0.3 * kx2 * ky2, ky2 * ky2 + 0.3 * kx2 * ky2, 4.0 * 0.35 * kx2 * ky2, 0.0, 0.0];
+    for (share, expected) in modes.energy.row(0).iter().zip(expected) {
+        assert_relative_eq!(*share, expected / whole, epsilon = 1e-9);
+    }
+    assert_eq!(modes.model, PlateModel::Thin);
+}
+
+#[test]
+fn soft_strips_carry_the_plate_like_springs() {
+    for stiffness in [1e-9, 1e-3, 1.0] {
+        for model in [PlateModel::Thin, PlateModel::ShearDeformable] {
+            let panel = foam([strip(stiffness, 0.0); 4]);
+            let modes = Modes::solve_by(model, &panel, 500.0, Accuracy::PREDICTION).expect("solves");
+            assert_eq!(modes.rigid_body_count(), 0);
+            let bounce = (stiffness * 3.0 / (0.66 * 0.54)).sqrt() / TAU;
+            let lowest =
+                modes.frequencies.iter().take(3).map(|f| (f / bounce - 1.0).abs()).fold(1.0, f64::min);
+            assert!(lowest < 1e-3, "K = {stiffness}: {} for {bounce}", modes.frequencies);
+            let free = Modes::solve_by(model, &foam([Free; 4]), 500.0, Accuracy::PREDICTION).expect("solves");
+            for (soft, free) in elastic(&modes)[3..].iter().zip(elastic(&free)) {
+                assert_relative_eq!(*soft, free, max_relative = 1e-3 * stiffness.max(1e-5));
+            }
+        }
+    }
+    let none = solve(&foam([strip(0.0, 0.0); 4]), 500.0);
+    assert_eq!(none.frequencies, solve(&foam([Free; 4]), 500.0).frequencies);
+}
+
+#[test]
+fn stiff_strips_become_supports_and_clamps() {
+    let thin = |conditions| {
+        elastic(
+            &Modes::solve_by(PlateModel::Thin, &foam(conditions), 3000.0, Accuracy::PREDICTION)
+                .expect("solves"),
+        )
+    };
+    for (stiff, held) in [(strip(1e12, 0.0), SimplySupported), (strip(1e12, 1e12), Clamped)] {
+        for (stiff, held) in thin([stiff; 4]).iter().zip(thin([held; 4])) {
+            assert_relative_eq!(*stiff, held, max_relative = 2e-3);
+        }
+        for (stiff, held) in thin([stiff, Free, Free, Free])[..20].iter().zip(&thin([held, Free, Free, Free]))
+        {
+            assert_relative_eq!(stiff, held, max_relative = 2e-3, epsilon = 1e-3);
+        }
+    }
+    for (stiff, held) in elastic(&solve(&foam([strip(1e12, 1e12); 4]), 2000.0))
+        .iter()
+        .zip(elastic(&solve(&foam([Clamped; 4]), 2000.0)))
+    {
+        assert!(*stiff < held * (1.0 + 1e-3) && *stiff > 0.98 * held, "{stiff} {held}");
+    }
+}
+
+#[test]
+fn frequencies_rise_with_every_strip_stiffness() {
+    let mut last: Vec<f64> = vec![];
+    for exponent in -6..=12 {
+        let modes =
+            solve(&foam([strip(10f64.powi(exponent), 10f64.powi(exponent - 3)), Free, Free, Free]), 600.0);
+        assert!(modes.frequencies.iter().all(|f| f.is_finite()));
+        for (now, before) in modes.frequencies.iter().zip(&last) {
+            assert!(*now >= before * (1.0 - 1e-6) - 1e-9, "K = 1e{exponent}: {now} after {before}");
+        }
+        last = modes.frequencies.to_vec();
+    }
+}
+
+#[test]
+fn what_strips_leave_unresisted_is_rigid() {
+    let count = |conditions| {
+        [PlateModel::Thin, PlateModel::ShearDeformable].map(|model| {
+            let modes =
+                Modes::solve_by(model, &foam(conditions), 400.0, Accuracy::PREDICTION).expect("solves");
+            assert!(modes.residual_flexibility(&[Footprint::point([0.3, 0.2])])[(0, 0)].is_finite());
+            modes.rigid_body_count()
+        })
+    };
+    assert_eq!(count([strip(1e3, 0.0), Free, Free, Free]), [1, 1]); // a hinge
+    assert_eq!(count([strip(1e3, 1.0), Free, Free, Free]), [0, 0]);
+    assert_eq!(count([strip(0.0, 1.0); 4]), [1, 1]); // kept level, free to move
+    assert_eq!(count([strip(0.0, 1.0), Free, strip(0.0, 1.0), Free]), [2, 2]);
+    assert_eq!(count([strip(1e3, 0.0), SimplySupported, Free, Free]), [0, 0]);
+    assert_eq!(count([strip(0.0, 1.0), SimplySupported, Free, Free]), [0, 0]);
+    assert_eq!(count([Free, SimplySupported, Free, strip(0.0, 0.0)]), [1, 1]);
+}
+
+/// Modal sum and residual against the same with modes to far higher frequencies.
+#[test]
+fn residual_with_shear_is_what_more_modes_add() {
+    let rings = [Footprint::ring([0.3, 0.25], 0.025), Footprint::ring([0.55, 0.32], 0.025)];
+    for conditions in [[Free; 4], [Clamped; 4], [strip(1e4, 0.0), Free, strip(1e4, 0.0), Free]] {
+        let panel = foam(conditions);
+        let few = solve(&panel, 1000.0);
+        let many = solve(&panel, 9000.0);
+        let shapes = many.averaged(&rings);
+        let mut missing = many.residual_flexibility(&rings);
+        for (n, f) in many.frequencies.iter().enumerate().skip(few.len()) {
+            for i in 0..2 {
+                for j in 0..2 {
+                    missing[(i, j)] += shapes[(i, n)] * shapes[(j, n)] / (TAU * f).powi(2);
+                }
+            }
+        }
+        let residual = few.residual_flexibility(&rings);
+        for i in 0..2 {
+            println!("{conditions:?} {:?} {:?}", residual, missing);
+            assert_relative_eq!(residual[(i, i)], missing[(i, i)], max_relative = 0.05);
+            assert!((residual[(i, 1 - i)] - missing[(i, 1 - i)]).abs() < 0.03 * missing[(i, i)]);
+        }
+    }
+}
+
+#[test]
+fn the_model_is_chosen_by_the_error_of_the_simpler_one() {
+    let panel = foam([Free; 4]);
+    assert_eq!(Modes::solve(&panel, 20.0).expect("solves").model, PlateModel::Thin);
+    assert_eq!(Modes::solve(&panel, 2000.0).expect("solves").model, PlateModel::ShearDeformable);
+    let unknown = Panel { section: PlateSection { shear: None, ..panel.section.clone() }, ..panel };
+    assert_eq!(Modes::solve(&unknown, 2000.0).expect("solves").model, PlateModel::Thin);
+}
+
+#[test]
+fn turning_a_shear_deformable_plate_changes_nothing() {
+    let mut panel = foam([Clamped, strip(1e4, 2.0), Free, SimplySupported]);
+    panel.section = PlateSection { d11: 30.0, shear: Some([2e5, 6e4]), ..panel.section };
+    let mut turned = panel.clone();
+    turned.outline = Outline::Rectangle { width: 0.6, height: 0.9 };
+    turned.edges = Edges::of_rectangle(0.6, 0.9, [strip(1e4, 2.0), Clamped, SimplySupported, Free]);
+    turned.section = PlateSection {
+        d11: panel.section.d22,
+        d22: panel.section.d11,
+        shear: Some([6e4, 2e5]),
+        ..panel.section.clone()
+    };
+    let (a, b) = (solve(&panel, 3000.0), solve(&turned, 3000.0));
+    assert_eq!(a.len(), b.len());
+    for (a, b) in a.frequencies.iter().zip(&b.frequencies) {
+        assert_relative_eq!(a, b, max_relative = 1e-8);
+    }
+    let count = solve(&panel, 3000.0).frequencies.len();
+    let estimate = Modes::estimate(&panel, 3000.0).modes;
+    assert!(estimate.abs_diff(count) < 12 + count / 8, "{estimate} {count}");
+}
+
+fn any_condition() -> impl Strategy<Value = EdgeCondition> {
+    let stiffness = prop_oneof![Just(0.0), (-6f64..12.0).prop_map(|e| 10f64.powf(e))];
+    prop_oneof![
+        Just(Free),
+        Just(SimplySupported),
+        Just(Clamped),
+        (stiffness.clone(), stiffness).prop_map(|(k, r)| strip(k, r))
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Any edges, aspect 1 to 1000, h/a 1e-4 to 0.2, stiffness ratio 1e-3 to 1e3, shear ratio 1e-2 to 1e2.
+    #[test]
+    fn nothing_panics_or_yields_nonsense(
+        conditions in [any_condition(), any_condition(), any_condition(), any_condition()],
+        aspect in -3.0f64..3.0,
+        thinness in -4.0f64..-0.7,
+        ratio in -3.0f64..3.0,
+        shear in -2.0f64..2.0,
+        size in 0.5f64..2.0,
+    ) {
+        let mut panel = homogeneous(10f64.powf(thinness), 10f64.powf(aspect), conditions);
+        let d22 = 10f64.powf(ratio);
+        let [s, _] = panel.section.shear.expect("given");
+        panel.section = PlateSection { d22, d12: 0.2 * d22.sqrt(), d66: 0.3 * d22.sqrt(), shear: Some([s, s * 10f64.powf(shear)]), ..panel.section };
+        let up_to = (1..).map(|i| 0.1 * 1.3f64.powi(i)).find(|&f| Modes::estimate(&panel, f).modes > 40).expect("rises");
+        let modes = solve(&panel, up_to);
+        prop_assert!(modes.frequencies.iter().all(|f| f.is_finite() && *f >= 0.0));
+        prop_assert!(modes.energy.iter().all(|share| share.is_finite()));
+        let inside = [[0.3, 0.4 * 10f64.powf(aspect)]];
+        prop_assert!(modes.at(&inside).iter().all(|v| v.is_finite()));
+        let residual = modes.residual_flexibility(&[Footprint::point(inside[0])])[(0, 0)];
+        prop_assert!(residual.is_finite(), "{residual}");
+
+        // f ∝ √(D/m)/a² at the same h/a: K a³/D, R a/D, S a²/D and I/(m a²) stay.
+        let mut scaled = panel.clone();
+        let (width, height) = (size, size * 10f64.powf(aspect));
+        scaled.outline = Outline::Rectangle { width, height };
+        let scale = |c: EdgeCondition| match c {
+            EdgeCondition::Strip(s) => EdgeCondition::Strip(Strip { stiffness: s.stiffness / size.powi(3), rotational: s.rotational / size, ..s }),
+            c => c,
+        };
+        scaled.edges = Edges::of_rectangle(width, height, conditions.map(scale));
+        scaled.section.shear = panel.section.shear.map(|s| s.map(|s| s / size.powi(2)));
+        scaled.section.rotary_inertia *= size.powi(2);
+        let scaled = solve(&scaled, up_to / size.powi(2));
+        for (a, b) in modes.frequencies.iter().zip(&scaled.frequencies) {
+            prop_assert!((a / size.powi(2) - b).abs() <= 1e-5 * b + 1e-7 * up_to, "{} {}", a / size.powi(2), b);
+        }
+    }
+}
