@@ -60,6 +60,64 @@ pub(crate) fn cholesky(matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
     checked(info)
 }
 
+/// Independent functions picked from a set by the pivoted Cholesky factor of their Gram matrix.
+#[derive(Clone, Debug)]
+pub(crate) struct Selection {
+    /// Indices of the picked functions, the most independent first.
+    pub picked: Vec<usize>,
+    /// Lower factor of the Gram matrix of the picked functions in that order; above the diagonal are leftovers.
+    pub factor: Array2<f64>,
+}
+
+/// Picks functions until what is left of every other one has a square norm below `tolerance` (`dpstrf`: N. J. Higham,
+/// Analysis of the Cholesky decomposition of a semi-definite matrix, in Reliable Numerical Computation, 1990).
+/// Only the lower triangle of `gram` is read.
+pub(crate) fn independent(mut gram: Array2<f64>, tolerance: f64) -> Result<Selection, LapackFailure> {
+    let size = order(&gram);
+    let mut pivots = vec![0 as c_int; gram.nrows()];
+    let mut work = vec![0.0; 2 * gram.nrows().max(1)];
+    let (mut rank, mut info) = (0, 0);
+    // SAFETY: the matrix is square and contiguous; `pivots` holds `size` and `work` twice `size` values.
+    unsafe {
+        lapack::dpstrf_(
+            &UPPER,
+            &size,
+            gram.as_mut_ptr(),
+            &leading(size),
+            pivots.as_mut_ptr(),
+            &mut rank,
+            &tolerance,
+            work.as_mut_ptr(),
+            &mut info,
+        );
+    }
+    checked(info.min(0))?; // 1 says that the rank is not full, which is what is asked
+    let rank = rank as usize;
+    let picked = pivots[..rank].iter().map(|&pivot| pivot as usize - 1).collect();
+    Ok(Selection { picked, factor: gram.slice(s![..rank, ..rank]).to_owned() })
+}
+
+/// `L⁻¹ A L⁻ᵀ` of a symmetric matrix in place; only lower triangles are read and written.
+pub(crate) fn congruent(matrix: &mut Array2<f64>, factor: &Array2<f64>) -> Result<(), LapackFailure> {
+    let size = order(matrix);
+    assert_eq!(size, order(factor), "matrix and factor of one order");
+    let mut info = 0;
+    // SAFETY: both matrices are square, contiguous and of order `size`.
+    unsafe {
+        lapack::dsygst_(
+            &1, // A x = λ B x
+            &UPPER,
+            &size,
+            matrix.as_mut_ptr(),
+            &leading(size),
+            factor.as_ptr(),
+            &leading(size),
+            &mut info,
+        );
+    }
+    checked(info)
+}
+
 /// Lower factor of the Gram matrix, `Vᵀ V = L Lᵀ`, without forming that product: nearly dependent columns stay apart as
 /// long as they differ by more than rounding. The diagonal of L may be negative.
 pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
@@ -105,6 +163,9 @@ fn solve_triangular(
     rows: &mut Array2<f64>,
     transposed: c_char,
 ) -> Result<(), LapackFailure> {
+    if factor.is_empty() {
+        return Ok(());
+    }
     let size = order(factor);
     assert!(
         rows.is_standard_layout() && rows.ncols() == factor.nrows(),
@@ -267,6 +328,25 @@ mod tests {
         let residual = pairs.vectors.dot(&second_difference(size))
             - &pairs.values.view().insert_axis(ndarray::Axis(1)) * &pairs.vectors;
         assert!(residual.iter().all(|r| r.abs() < 1e-13));
+    }
+
+    #[test]
+    fn dependent_functions_are_left_out() {
+        single_threaded_blas();
+        // Columns e₁, e₂, e₁ + e₂, 2 e₃ of a space of three dimensions.
+        let columns = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [1.0, 1.0, 0.0], [0.0, 0.0, 2.0]];
+        let gram = Array2::from_shape_fn((4, 4), |(i, j)| {
+            (0..3).map(|k| columns[i][k] * columns[j][k]).sum::<f64>()
+        });
+        let selection = independent(gram.clone(), 1e-12).expect("semi-definite");
+        assert_eq!(selection.picked[..2], [3, 2]);
+        assert_eq!(selection.picked.len(), 3);
+        let mut unit =
+            Array2::from_shape_fn((3, 3), |(i, j)| gram[(selection.picked[i], selection.picked[j])]);
+        congruent(&mut unit, &selection.factor).expect("regular");
+        for (i, j) in (0..3).flat_map(|i| (0..=i).map(move |j| (i, j))) {
+            assert!((unit[(i, j)] - f64::from(i == j)).abs() < 1e-14, "{i} {j}");
+        }
     }
 
     #[test]

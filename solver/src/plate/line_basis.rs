@@ -439,6 +439,31 @@ impl LineBasis {
         Ok((Self { class, combination }, tables))
     }
 
+    /// The cosines `cos(n π (x − start) / length)` with the numbers `n` of `half_waves`, and after them the tilt
+    /// `2 (x − start) / length − 1` if wanted. Not orthonormal over the panel, unlike all others.
+    pub fn cosines(start: f64, length: f64, half_waves: &[usize], tilt: bool) -> Self {
+        let wave = |&n: &usize| if n == 0 { Atom::Legendre(0) } else { half_wave_atom(n) };
+        let tilt = tilt.then_some(Atom::Legendre(1));
+        let atoms: Vec<Atom> = half_waves.iter().map(wave).chain(tilt).collect();
+        // About the middle cos(nπ (ζ + 1) / 2) is + cos, − sin, − cos, + sin for n = 0, 1, 2, 3 and so on.
+        let sign = |n: usize| if matches!(n % 4, 1 | 2) { -1.0 } else { 1.0 };
+        let mut combination = Array2::eye(atoms.len());
+        for (i, &n) in half_waves.iter().enumerate() {
+            combination[(i, i)] = sign(n);
+        }
+        let scale = 0.5 * length;
+        let class = LineClass {
+            origin: start + scale,
+            scale,
+            lower: -1.0,
+            atoms,
+            conditions: vec![],
+            slips: false,
+            layers: vec![],
+        };
+        Self { class, combination }
+    }
+
     /// Number of functions.
     pub fn len(&self) -> usize {
         self.combination.ncols()
@@ -460,6 +485,18 @@ mod tests {
     use super::super::line_tables::weighted_product;
     use super::*;
     use EdgeCondition::{Clamped, Free, SimplySupported};
+
+    #[test]
+    fn cosines_are_counted_from_the_start_of_their_box() {
+        let waves: Vec<usize> = (0..9).collect();
+        let (start, length) = (-0.2, 1.3);
+        let table = LineBasis::cosines(start, length, &waves, true).table(&[0.37], 0);
+        let share = (0.37 - start) / length;
+        for n in waves {
+            assert!((table[(0, n)] - (n as f64 * PI * share).cos()).abs() < 1e-12, "{n}");
+        }
+        assert!((table[(0, 9)] - (2.0 * share - 1.0)).abs() < 1e-12);
+    }
 
     #[test]
     fn derivatives_are_those_of_the_values() {

@@ -1,14 +1,17 @@
 //! Panel → modes.
 //!
-//! Rayleigh–Ritz on products of line functions (see `line_basis`), one dense symmetric eigenproblem per symmetry class; shear angles
-//! are condensed into the deflection (see `strain`, `reduced`).
+//! Rayleigh–Ritz with one dense symmetric eigenproblem per symmetry class: on products of line functions for rectangles (see
+//! `line_basis`; shear angles are condensed into the deflection, see `strain`, `reduced`), on the cosines of a box for every
+//! other outline (see `free_form`).
 
 mod accuracy;
 mod attached;
+mod basis;
 mod block_modes;
 mod energy;
 mod estimate;
 mod footprint;
+mod free_form;
 mod layup;
 mod line_basis;
 mod line_tables;

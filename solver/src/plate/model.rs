@@ -1,5 +1,6 @@
 //! Which plate theory a panel needs.
 
+use super::basis::is_product;
 use super::reduced::{PlateEnergy, Rotary};
 use super::strain::{rotary_energy, strain_energy};
 use crate::scene::{EdgeCondition, Edges, Panel, PlateSection, Strip};
@@ -41,7 +42,7 @@ impl PlateModel {
             Self::ShearDeformable => panel.section.clone(),
         };
         let (width, height) = panel.outline.bounding_box();
-        let edges = match panel.edges.sides(width, height) {
+        let edges = match panel.edges.sides(width, height).filter(|_| is_product(panel)) {
             Some(sides) => Edges::of_rectangle(width, height, with_bounded_strips(sides, &section, up_to)),
             None => panel.edges.clone(),
         };

@@ -1,14 +1,16 @@
 //! The narrow waist between the plate and everything behind it.
 
 use super::attached::Mixing;
+use super::basis::{BasisPlan, is_product};
 use super::block_modes::BlockModes;
 use super::energy::{loss_factors, shares};
+use super::free_form::{self, FreeFormStatics};
 use super::model::{PlateModel, plate_energy};
 use super::product_basis::{BlockPlan, Plan};
 use super::reduced::PlateEnergy;
 use super::shapes::{Block, Shapes};
 use super::static_flexibility::StaticFlexibility;
-use super::{Accuracy, Estimate, Footprint};
+use super::{Accuracy, EnergyPart, Estimate, Footprint};
 use crate::linalg::{LapackFailure, single_threaded_blas};
 use crate::scene::Panel;
 use ndarray::{Array1, Array2, Array3, ArrayView2, s};
@@ -69,7 +71,7 @@ pub struct Modes {
     /// Highest frequency asked for [Hz].
     up_to: f64,
     /// Built at the first question for it.
-    statics: Arc<OnceLock<StaticFlexibility>>,
+    statics: Arc<OnceLock<Statics>>,
 }
 
 impl Modes {
@@ -102,14 +104,35 @@ impl Modes {
         accuracy: Accuracy,
     ) -> Result<Self, PlateError> {
         single_threaded_blas();
+        // Outlines of any shape are thin plates so far.
+        let model = if is_product(panel) { model } else { PlateModel::Thin };
         let panel = model.applied_to(panel, up_to);
-        let plan = Estimate::plan(&panel, up_to, accuracy)?;
-        let energy = plate_energy(&panel);
-        let (eigenvalues, energies, shapes) = solve_blocks(plan, &energy, &panel, up_to)?;
-        let frequencies: Array1<f64> = eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect();
+        let omega = TAU * up_to;
+        let frequencies_of = |eigenvalues: Vec<f64>| -> Array1<f64> {
+            eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect()
+        };
+        let (frequencies, energy, loss_factors, shapes) = match Estimate::plan(&panel, up_to, accuracy)? {
+            BasisPlan::Product(plan) => {
+                let energy = plate_energy(&panel);
+                let (eigenvalues, energies, shapes) = solve_blocks(plan, &energy, &panel, up_to)?;
+                let frequencies = frequencies_of(eigenvalues);
+                let losses = loss_factors(&energies, &energy.strain, &frequencies);
+                (frequencies, shares(&energies, &energy.strain), losses, shapes)
+            }
+            BasisPlan::FreeForm(region, plan) => {
+                let solved = free_form::solve(&region, &plan, omega * omega)?;
+                let frequencies = frequencies_of(solved.eigenvalues);
+                let bending = &panel.section.bending_loss;
+                let losses = (frequencies.iter().zip(&solved.support_loss))
+                    .zip(solved.energy.column(EnergyPart::Supports.column()))
+                    .map(|((&f, support), share)| (1.0 - share) * bending.at(f) + support)
+                    .collect();
+                (frequencies, solved.energy, losses, solved.shapes)
+            }
+        };
         Ok(Self {
-            loss_factors: loss_factors(&energies, &energy.strain, &frequencies),
-            energy: shares(&energies, &energy.strain),
+            loss_factors,
+            energy,
             model: PlateModel::within(&panel.section),
             frequencies,
             shapes: Arc::new(shapes),
@@ -175,7 +198,7 @@ impl Modes {
     /// The first call factorises a stiffness matrix over a wider range of wavenumbers and keeps it; later calls cost two
     /// triangular solves. What lies beyond that range is added for interior points from the infinite plate.
     pub fn residual_flexibility(&self, footprints: &[Footprint]) -> Array2<f64> {
-        let statics = self.statics.get_or_init(|| StaticFlexibility::new(&self.panel, self.up_to));
+        let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
         // What is bonded to the panel rotates the modes kept among themselves and leaves the others as they are.
         let stiffness = self.bare_frequencies().mapv(|f| (TAU * f).powi(2));
         let kept = self.shapes.averaged(footprints);
@@ -198,6 +221,31 @@ impl Modes {
         match &self.mixing {
             None => bare,
             Some(mixing) => mixing.of_complex(bare.view()),
+        }
+    }
+}
+
+/// Static flexibility in either basis.
+#[derive(Debug)]
+enum Statics {
+    Product(StaticFlexibility),
+    FreeForm(FreeFormStatics),
+}
+
+impl Statics {
+    fn new(panel: &Panel, up_to: f64) -> Self {
+        match is_product(panel) {
+            true => Self::Product(StaticFlexibility::new(panel, up_to)),
+            false => Self::FreeForm(
+                FreeFormStatics::new(panel, up_to).expect("the modes were solved in the same kind of basis"),
+            ),
+        }
+    }
+
+    fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
+        match self {
+            Self::Product(statics) => statics.between(footprints, surface_mass),
+            Self::FreeForm(statics) => statics.between(footprints),
         }
     }
 }

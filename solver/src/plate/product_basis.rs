@@ -203,7 +203,7 @@ impl<'a> WaveCurve<'a> {
     }
 
     /// Largest |kx| and |ky| on the curve [rad/m]: on the axes, unless it bulges beyond them.
-    fn extent(&self) -> [f64; 2] {
+    pub fn extent(&self) -> [f64; 2] {
         const STEPS: usize = 48;
         (0..=STEPS).map(|i| FRAC_PI_2 * i as f64 / STEPS as f64).fold(
             [0.0, 0.0],
@@ -215,7 +215,7 @@ impl<'a> WaveCurve<'a> {
     }
 
     /// True inside the curve; negative wavenumbers count as zero.
-    fn contains(&self, kx: f64, ky: f64) -> bool {
+    pub fn contains(&self, kx: f64, ky: f64) -> bool {
         self.section.dynamic_stiffness([kx.max(0.0), ky.max(0.0)], self.omega) <= 0.0
     }
 

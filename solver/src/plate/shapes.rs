@@ -67,6 +67,15 @@ impl Block {
     /// From coefficients (modes, products).
     pub fn new(plan: BlockPlan, coefficients: Array2<f64>) -> Self {
         let BlockPlan { x_class, y_class, products, .. } = plan;
+        Self::of_products([x_class, y_class], products, coefficients)
+    }
+
+    /// From products of the functions of two classes and coefficients (modes, products).
+    pub fn of_products(
+        [x_class, y_class]: [usize; 2],
+        products: Vec<(usize, usize)>,
+        coefficients: Array2<f64>,
+    ) -> Self {
         Self { x_class, y_class, products, coefficients, places: vec![] }
     }
 

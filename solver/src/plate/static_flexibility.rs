@@ -42,7 +42,7 @@ struct StaticBlock {
 
 /// Flexibility of an interior point from waves beyond the range of the basis.
 #[derive(Debug)]
-struct Beyond {
+pub(super) struct Beyond {
     /// By bending [m/N].
     bending: f64,
     /// By shear: `1/(2π S)` [m/N], 0 for a thin plate.
@@ -187,7 +187,7 @@ impl Beyond {
     /// Shear adds `∫ J₀²(ka) / (2π S k) dk` for a ring of radius a, with `S = √(S1 S2)`, the mean over directions of `1/S(θ)`. For a
     /// point it would diverge like the logarithm of its size: plate theory knows no load narrower than the plate is thick, so
     /// no radius counts as smaller than half the thickness.
-    fn new(section: &PlateSection, density: f64) -> Self {
+    pub fn new(section: &PlateSection, density: f64) -> Self {
         const STEPS: usize = 256;
         let root = |i: usize| section.stiffness_at(TAU * i as f64 / STEPS as f64).sqrt().recip();
         let mean = (0..STEPS).map(root).sum::<f64>() / STEPS as f64;
@@ -201,7 +201,7 @@ impl Beyond {
     }
 
     /// Flexibility [m/N] between footprints whose points see the given shares of the mean density of waves.
-    fn between(&self, footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
+    pub fn between(&self, footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
         let mut flexibility = shared_points(footprints, density) * self.bending;
         if self.shear > 0.0 {
             let mut next = 0;
@@ -252,7 +252,7 @@ fn bessel_j0(t: f64) -> f64 {
 }
 
 /// All points of some footprints as footprints of their own.
-fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
+pub(super) fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
     footprints
         .iter()
         .flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point)))

@@ -1,0 +1,116 @@
+//! Static flexibility of a free-form plate without its rigid-body motion.
+
+use super::block::{BlockMatrices, Reduced};
+use super::{FreeFormPlan, Integrals, Region};
+use crate::linalg::{LapackFailure, cholesky, solve_lower};
+use crate::plate::shapes::{Directions, Probes};
+use crate::plate::static_flexibility::{Beyond, single_points};
+use crate::plate::{Accuracy, Footprint};
+use crate::scene::Panel;
+use ndarray::Array2;
+use rayon::prelude::*;
+use std::f64::consts::TAU;
+
+/// Factorised stiffness over a wider range of wavenumbers than the modes need.
+#[derive(Debug)]
+pub(in crate::plate) struct FreeFormStatics {
+    x: Directions,
+    y: Directions,
+    blocks: Vec<StaticBlock>,
+    surface_mass: f64,
+    /// Flexibility beyond the range.
+    beyond: Beyond,
+    /// Number of independent waves per area [m⁻²].
+    mean_density: f64,
+}
+
+#[derive(Debug)]
+struct StaticBlock {
+    /// Columns of (all x functions, all y functions) of the picked functions, and their scale.
+    cells: Vec<(usize, usize)>,
+    scale: Vec<f64>,
+    reduced: Reduced,
+    /// Lower Cholesky factor of stiffness over surface mass.
+    factor: Array2<f64>,
+}
+
+/// Largest block that is worth factorising for the static correction.
+const LARGEST_BLOCK: usize = 2200;
+
+impl FreeFormStatics {
+    /// Covers frequencies up to at most twice `up_to` [Hz], fewer for large plates.
+    ///
+    /// # Errors
+    /// When a factorisation fails.
+    pub fn new(panel: &Panel, up_to: f64) -> Result<Self, LapackFailure> {
+        let region = Region::of(panel);
+        let plan = |reach: f64| FreeFormPlan::new(&region, TAU * up_to * reach, Accuracy::PREDICTION);
+        let wider = [2.0, 1.5].into_iter().map(plan).find(|plan| plan.largest_block() <= LARGEST_BLOCK);
+        let plan = wider.unwrap_or_else(|| plan(1.0));
+        let (integrals, omega) = (Integrals::new(&region, &plan), TAU * up_to);
+        let [x, y] = plan.lines().map(Directions::new);
+        let blocks = (plan.blocks.par_iter())
+            .map(|block| {
+                let matrices = BlockMatrices::new(&integrals, block);
+                let reduced = matrices.reduced()?;
+                let factor = stiffness_factor(&reduced.stiffness, omega)?;
+                let (x0, y0) = (x.offset(block.classes[0]), y.offset(block.classes[1]));
+                let picked = &reduced.selection.picked;
+                let cell = |&i: &usize| (x0 + block.products[i].0, y0 + block.products[i].1);
+                let cells = picked.iter().map(cell).collect();
+                let scale = picked.iter().map(|&i| matrices.scale()[i]).collect();
+                Ok(StaticBlock { cells, scale, reduced, factor })
+            })
+            .collect::<Result<Vec<_>, LapackFailure>>()?;
+        let mean_density = plan.waves_per_area();
+        let beyond = Beyond::new(&panel.section, mean_density);
+        Ok(Self { x, y, blocks, surface_mass: panel.section.surface_mass, beyond, mean_density })
+    }
+
+    /// Flexibility [m/N] between footprints: (footprints, footprints).
+    pub fn between(&self, footprints: &[Footprint]) -> Array2<f64> {
+        let parts: Vec<Array2<f64>> = (self.rows(footprints).into_par_iter().zip(&self.blocks))
+            .map(|(mut rows, block)| {
+                solve_lower(&block.factor, &mut rows).expect("a Cholesky factor has no zero on its diagonal");
+                rows.dot(&rows.t()) / self.surface_mass
+            })
+            .collect();
+        let beyond = self.beyond.between(footprints, &self.density(footprints));
+        parts.into_iter().fold(beyond, |sum, part| sum + part)
+    }
+
+    /// Orthonormal bending functions of every block averaged over the footprints: (footprints, functions).
+    fn rows(&self, footprints: &[Footprint]) -> Vec<Array2<f64>> {
+        let probes = Probes::new(&self.x, &self.y, footprints);
+        self.blocks.par_iter().map(|block| block.rows(&probes)).collect()
+    }
+
+    /// How much of the mean density of waves is present at every point of the footprints.
+    fn density(&self, footprints: &[Footprint]) -> Vec<f64> {
+        let points = single_points(footprints);
+        let rows = self.rows(&points);
+        let at_point = |p: usize| rows.iter().map(|rows| rows.row(p).dot(&rows.row(p))).sum::<f64>();
+        (0..points.len()).map(|p| (at_point(p) / self.mean_density).min(1.0)).collect()
+    }
+}
+
+impl StaticBlock {
+    fn rows(&self, probes: &Probes) -> Array2<f64> {
+        let mut rows = probes.rows(self.cells.iter().copied(), self.cells.len());
+        for (mut column, scale) in rows.columns_mut().into_iter().zip(&self.scale) {
+            column *= *scale;
+        }
+        self.reduced.combined(&mut rows).expect("the factor of picked functions is regular")
+    }
+}
+
+/// Cholesky factor of the stiffness. Where rounding makes it indefinite (a motion held so softly that it cannot be told from a
+/// free one, a sliver) as little stiffness is added as helps.
+fn stiffness_factor(stiffness: &Array2<f64>, omega: f64) -> Result<Array2<f64>, LapackFailure> {
+    let attempt = |share: f64| {
+        let mut factor = stiffness.clone();
+        factor.diag_mut().iter_mut().for_each(|value| *value += share * omega * omega);
+        cholesky(&mut factor).map(|()| factor)
+    };
+    (-7..10).map(|k| 100f64.powi(k)).fold(attempt(0.0), |found, share| found.or_else(|_| attempt(share)))
+}
