@@ -9,6 +9,7 @@
 
 pub mod air;
 pub mod drive;
+mod gmres;
 mod linalg;
 pub mod listening;
 pub mod motor;
