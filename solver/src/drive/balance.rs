@@ -1,8 +1,8 @@
 //! Where the electrical power goes.
 //!
 //! The electrical power is taken at the amplifiers' terminals; the losses come from currents (`R_e |i|²`), suspension
-//! strokes (`Re S |v − u|²`) and modal velocities (`Σ ω_n² η_n |q̇_n|² / ω` plus the residual's share). They share no
-//! formula, so that `electrical = coil_heat + suspension + structure` is a check and not an identity.
+//! strokes (`Re S |v − u|²`) and modal velocities (`Σ ω_n² η_n |q̇_n|² / ω` plus the residual's share), what the air takes from its forces on the
+//! modes. They share no formula, so that `electrical = coil_heat + suspension + structure + radiated` is a check and not an identity.
 
 use super::PowerBalance;
 use super::state::{ExciterState, State};
@@ -17,5 +17,6 @@ pub(super) fn powers(states: &[State]) -> PowerBalance {
         coil_heat: over_exciters(|e| e.coil_heat),
         suspension: over_exciters(|e| e.suspension_loss),
         structure: states.iter().map(|s| s.structure).collect(),
+        radiated: states.iter().map(|s| s.radiated).collect(),
     }
 }

@@ -7,15 +7,17 @@
 //! ```
 //!
 //! Moving an exciter changes its row of [`PanelPorts`] only; [`solve`] then costs frequencies × modes × exciters².
-//! Air does not push back here.
+//! Air pushes back through [`Drive`], which takes forces on the modes as data; [`respond`] alone is the motion in a vacuum.
 
 mod balance;
 mod curves;
 mod doubts;
+mod loaded;
 mod network;
 mod receptance;
 mod state;
 
+pub use loaded::{Drive, DriveAt, Settled};
 pub use receptance::{PanelPorts, PortData, foot};
 
 use crate::motor::{Transducer, current_loops, source_voltage};
@@ -77,7 +79,7 @@ pub struct ChannelLoad {
     pub current: Vec<Complex64>,
 }
 
-/// Real powers [W] over frequency. `electrical = coil_heat + suspension + structure` when air does not push back.
+/// Real powers [W] over frequency. `electrical = coil_heat + suspension + structure + radiated`.
 #[derive(Clone, Debug, Serialize)]
 pub struct PowerBalance {
     /// Taken from all amplifiers (source resistance excluded).
@@ -88,6 +90,8 @@ pub struct PowerBalance {
     pub suspension: Vec<f64>,
     /// Lost in the panel's material.
     pub structure: Vec<f64>,
+    /// Given to the air on both faces: sound, and losses of the air in a closed back. Zero where air does not push back.
+    pub radiated: Vec<f64>,
 }
 
 /// Solves the coupled electro-mechanical system at every frequency of the scene.
@@ -123,13 +127,21 @@ pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], po
             state_at(TAU * f, exciters, channels, ports, &layout, row)
         })
         .collect();
-    Motion {
-        frequencies: frequencies.to_vec(),
-        modal_velocity,
-        exciters: curves::exciters(&states, exciters.len()),
-        channels: curves::channels(&states, channels.len()),
-        balance: balance::powers(&states),
-        warnings: vec![],
+    Motion::of_states(frequencies, modal_velocity, &states)
+}
+
+impl Motion {
+    /// Collects the states at each frequency; doubts come later.
+    fn of_states(frequencies: &[f64], modal_velocity: Array2<Complex64>, states: &[State]) -> Self {
+        let count = |of: fn(&State) -> usize| states.first().map_or(0, of);
+        Self {
+            frequencies: frequencies.to_vec(),
+            modal_velocity,
+            exciters: curves::exciters(states, count(|s| s.exciters.len())),
+            channels: curves::channels(states, count(|s| s.channels.len())),
+            balance: balance::powers(states),
+            warnings: vec![],
+        }
     }
 }
 
@@ -161,7 +173,7 @@ fn state_at(
     };
     let forces: Vec<Complex64> = exciters.iter().map(|e| e.force).collect();
     ports.modal_velocity(&h, &forces, modal_velocity);
-    State { structure: ports.dissipated(omega, modal_velocity, &forces), exciters, channels }
+    State { structure: ports.dissipated(omega, modal_velocity, &forces), radiated: 0.0, exciters, channels }
 }
 
 #[cfg(test)]

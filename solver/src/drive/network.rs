@@ -66,16 +66,33 @@ pub(super) fn solve<'a>(
     mobility: &Array2<Complex64>,
     source_resistances: &[f64],
 ) -> Option<UnitAnswers<'a>> {
+    solve_giving_way(layout, transducers, mobility, source_resistances).map(|(answers, _)| answers)
+}
+
+/// As [`solve`], and beside it the answers to a unit velocity that something else gives each foot when no exciter pushes:
+/// (unknowns, feet), the amplifiers silent.
+pub(super) fn solve_giving_way<'a>(
+    layout: &'a Layout,
+    transducers: &[Transducer],
+    mobility: &Array2<Complex64>,
+    source_resistances: &[f64],
+) -> Option<(UnitAnswers<'a>, DMatrix<Complex64>)> {
     let mut system = DMatrix::zeros(layout.size(), layout.size());
     electrical_rows(layout, transducers, source_resistances, &mut system);
     foot_rows(layout, transducers, mobility, &mut system);
     magnet_rows(layout, transducers, &mut system);
-    let mut drive = DMatrix::zeros(layout.size(), layout.channels);
+    let mut drive = DMatrix::zeros(layout.size(), layout.channels + layout.exciters());
     for (row, l) in layout.loops.iter().enumerate() {
         drive[(row, l.channel)] = Complex64::ONE;
     }
-    let columns = system.lu().solve(&drive)?;
-    columns.iter().all(|x| x.re.is_finite() && x.im.is_finite()).then_some(UnitAnswers { layout, columns })
+    for foot in 0..layout.exciters() {
+        drive[(layout.foot(foot), layout.channels + foot)] = Complex64::ONE;
+    }
+    let answers = system.lu().solve(&drive)?;
+    let columns = answers.columns(0, layout.channels).into_owned();
+    let to_feet = answers.columns(layout.channels, layout.exciters()).into_owned();
+    let finite = |m: &DMatrix<Complex64>| m.iter().all(|x| x.re.is_finite() && x.im.is_finite());
+    (finite(&columns) && finite(&to_feet)).then_some((UnitAnswers { layout, columns }, to_feet))
 }
 
 fn electrical_rows(layout: &Layout, transducers: &[Transducer], source: &[f64], a: &mut DMatrix<Complex64>) {
@@ -126,6 +143,22 @@ fn magnet_rows(layout: &Layout, transducers: &[Transducer], a: &mut DMatrix<Comp
 }
 
 impl UnitAnswers<'_> {
+    /// Adds what velocities given to the feet (feet, channels) change in the answers to each channel's volt.
+    pub(super) fn carry(&mut self, to_feet: &DMatrix<Complex64>, given: &DMatrix<Complex64>) {
+        self.columns += to_feet * given;
+    }
+
+    /// The unknowns of one exciter, current, foot and magnet, in a column of answers.
+    pub(super) fn parts(&self, exciter: usize, column: &[Complex64]) -> [Complex64; 3] {
+        let l = self.layout;
+        [l.loop_of[exciter], l.foot(exciter), l.magnet(exciter)].map(|row| column[row])
+    }
+
+    /// The unknowns of one exciter for one volt on `channel`.
+    pub(super) fn per_volt(&self, exciter: usize, channel: usize) -> [Complex64; 3] {
+        self.parts(exciter, self.columns.column(channel).as_slice())
+    }
+
     /// Current [A], foot velocity and magnet velocity [m/s] of one exciter when the channels give `sources` [V].
     pub(super) fn exciter(&self, exciter: usize, sources: &[Complex64]) -> [Complex64; 3] {
         let l = self.layout;

@@ -33,6 +33,8 @@ pub(super) struct State {
     pub channels: Vec<ChannelState>,
     /// Power lost in the panel's material [W].
     pub structure: f64,
+    /// Power given to the air [W].
+    pub radiated: f64,
 }
 
 impl ExciterState {

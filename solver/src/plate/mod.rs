@@ -17,3 +17,4 @@ pub use estimate::Estimate;
 pub use footprint::Footprint;
 pub use layup::{Grain, SingleLayer, section_of_single_layer};
 pub use modes::{Modes, PlateError};
+pub use shapes::SampledModes;

@@ -1,7 +1,7 @@
 //! The narrow waist between the plate and everything behind it.
 
 use super::product_basis::Plan;
-use super::shapes::{Block, Shapes};
+use super::shapes::{Block, SampledModes, Shapes};
 use super::static_flexibility::StaticFlexibility;
 use super::{Accuracy, Estimate, Footprint};
 use crate::linalg::{LapackFailure, eigenpairs_up_to, single_threaded_blas};
@@ -137,6 +137,11 @@ impl Modes {
     /// formed; the sum runs in the coefficients of the basis.
     pub fn superpose(&self, amplitudes: ArrayView2<Complex64>, lattice: &Lattice) -> Array3<Complex64> {
         self.shapes.superpose(amplitudes, lattice)
+    }
+
+    /// The modes prepared for a lattice, to superpose and project many times.
+    pub fn sampled(&self, lattice: &Lattice) -> SampledModes {
+        SampledModes::new(Arc::clone(&self.shapes), lattice)
     }
 
     /// Adjoint of [`superpose`](Self::superpose): `Σ_points field(point) φ(point)` for fields (fields, nx, ny) sampled on a lattice

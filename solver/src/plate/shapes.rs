@@ -10,6 +10,7 @@ use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Modes of one symmetry block.
 #[derive(Clone, Debug)]
@@ -217,7 +218,51 @@ impl Block {
     }
 }
 
+/// Modes prepared for one lattice, for fields one at a time. Single-threaded: callers spread frequencies over the cores.
+#[derive(Clone, Debug)]
+pub struct SampledModes {
+    shapes: Arc<Shapes>,
+    tables: LatticeTables,
+}
+
+impl SampledModes {
+    pub(super) fn new(shapes: Arc<Shapes>, lattice: &Lattice) -> Self {
+        let tables = LatticeTables::new(&shapes, lattice);
+        Self { shapes, tables }
+    }
+
+    /// Modal `amplitudes` → field (nx, ny).
+    pub fn superpose(&self, amplitudes: &[Complex64]) -> Array2<Complex64> {
+        let shapes = &self.shapes;
+        let row = ArrayView2::from_shape((1, amplitudes.len()), amplitudes).expect("one row");
+        let sums: Vec<[Array2<f64>; 2]> =
+            shapes.blocks.iter().map(|block| block.coefficient_sums(row)).collect();
+        let [re, im] = [0, 1].map(|part| {
+            let cells = shapes.blocks.iter().zip(&sums).flat_map(|(block, sums)| {
+                block.cells(shapes).zip(sums[part].row(0)).map(|(cell, &c)| (cell, c))
+            });
+            self.tables.synthesise(&shapes.wide(cells))
+        });
+        Zip::from(&re).and(&im).map_collect(|&re, &im| Complex64::new(re, im))
+    }
+
+    /// Field (nx, ny) → `Σ field φ` of every mode.
+    pub fn project(&self, field: &Array2<Complex64>) -> Vec<Complex64> {
+        let analysed =
+            [[field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| self.tables.analyse(&part))];
+        let mut values = vec![Complex64::ZERO; self.shapes.count];
+        for block in &self.shapes.blocks {
+            let [re, im] = block.modal_sums(&self.shapes, &analysed);
+            for (k, &place) in block.places.iter().enumerate() {
+                values[place] = Complex64::new(re[(0, k)], im[(0, k)]);
+            }
+        }
+        values
+    }
+}
+
 /// Line functions at the nodes of a lattice.
+#[derive(Clone, Debug)]
 struct LatticeTables {
     /// (nx, x functions).
     x: Array2<f64>,

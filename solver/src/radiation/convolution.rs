@@ -50,11 +50,6 @@ impl Convolver {
         Self { inner, outer, first: pair(outer.0), second: pair(outer.1) }
     }
 
-    /// Number of points of a field.
-    pub fn len(&self) -> usize {
-        self.inner.0 * self.inner.1
-    }
-
     /// Fresh buffers.
     pub fn workspace(&self) -> Workspace {
         let plans = self.first.iter().chain(&self.second);
@@ -150,7 +145,7 @@ fn transpose(
 }
 
 /// Smallest product of 2, 3 and 5 that is at least `minimum`.
-pub(crate) fn good_size(minimum: usize) -> usize {
+fn good_size(minimum: usize) -> usize {
     let is_good = |&n: &usize| {
         let mut rest = n;
         for factor in [2, 3, 5] {

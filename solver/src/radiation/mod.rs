@@ -1,5 +1,6 @@
 //! Panel motion → sound pressure: a flat source in an infinite rigid baffle, or a thin screen in free space.
 
+pub mod cavity;
 pub(crate) mod convolution;
 mod directivity;
 mod fourier;
@@ -23,7 +24,7 @@ use power::radiated_power_weighted;
 pub use rayleigh::{pressure, rayleigh_integral};
 pub use rayleigh_many::pressure_many;
 pub use sampling::{Tier, lattice_for, nearest_distance, panel_tiers, tiers, too_near};
-pub use surface_intensity::{intensity_cells, surface_intensity, surface_pressure};
+pub use surface_intensity::{FacePressure, intensity_cells, surface_intensity, surface_pressure};
 pub use surface_velocity::SurfaceVelocity;
 pub use transfer::Transfer;
 

@@ -4,12 +4,12 @@
 //! what is positive in front is negative behind. A wall adds the image of the screen, of opposite sense, as far behind it.
 
 use super::super::sincos::cosine_sine;
-use super::super::{SurfaceVelocity, attenuation, radiated_power_weighted};
-use super::{Jump, ParallelWall, ScreenGrid, values};
+use super::super::{Arc, SurfaceVelocity, attenuation, far_field_arc, radiated_power_weighted};
+use super::{Jump, ParallelWall, ScreenGrid, kernel, values};
 use crate::air::Air;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
-use ndarray::Array2;
+use ndarray::{Array2, Zip};
 use num_complex::Complex64;
 use std::f64::consts::PI;
 
@@ -18,9 +18,9 @@ const LANES: usize = 8;
 /// A screen's sources of sound at one frequency.
 #[derive(Clone, Debug)]
 pub struct Dipoles<'a> {
-    grid: &'a ScreenGrid,
-    frequency: f64,
-    wall: Option<ParallelWall>,
+    pub(super) grid: &'a ScreenGrid,
+    pub(super) frequency: f64,
+    pub(super) wall: Option<ParallelWall>,
     /// Strength of each node [N RMS].
     pub strengths: Array2<Complex64>,
 }
@@ -41,8 +41,7 @@ impl<'a> Dipoles<'a> {
         let sources = Lanes::new(self.grid, &self.strengths);
         let turns = self.frequency / air.sound_speed;
         let absorption = air.absorption(self.frequency);
-        let (x, y) = (&self.grid.lattice.x, &self.grid.lattice.y);
-        let centre = [x.nodes.mean().unwrap_or(0.0), y.nodes.mean().unwrap_or(0.0)];
+        let centre = self.grid.centre();
         let from = |[x, y, z]: [f64; 3]| {
             let [re, im] = dipole_sum(&sources, [x, y, z], turns);
             Complex64::new(re, im) * (z / (4.0 * PI)) * attenuation(centre, [x, y, z], absorption)
@@ -70,9 +69,45 @@ impl<'a> Dipoles<'a> {
         }
     }
 
-    /// Sound power [W] to both sides, in free space, from the far field: `1/(8π²ρck) ∬ k_z |μ̂|² dk_x dk_y` over the waves that travel.
+    /// Far-field amplitude [Pa·m RMS] along an arc, at `angles` [rad] from the normal, phase referred to `centre` [m].
+    pub fn far_field_arc(&self, arc: Arc, angles: &[f64], centre: [f64; 2], air: &Air) -> Vec<Complex64> {
+        let plain = far_field_arc(&self.equivalent_motion(air), arc, angles, centre, air);
+        let k = air.wavenumber(self.frequency);
+        let directed = |(amplitude, angle): (Complex64, &f64)| {
+            amplitude * angle.cos() * self.with_image(k * angle.cos())
+        };
+        plain.into_iter().zip(angles).map(directed).collect()
+    }
+
+    /// Sound power [W], from the far field: in free space to both sides, `1/(8π²ρck) ∬ k_z |μ̂|² dk_x dk_y` over the waves that travel; before
+    /// a wall to the front only.
     pub fn power(&self, air: &Air) -> f64 {
-        2.0 * radiated_power_weighted(&self.equivalent_motion(air), air, |cosine| cosine * cosine)
+        let k = air.wavenumber(self.frequency);
+        let sides = if self.wall.is_some() { 1.0 } else { 2.0 };
+        let weight = |cosine: f64| cosine * cosine * self.with_image(k * cosine).norm_sqr();
+        sides * radiated_power_weighted(&self.equivalent_motion(air), air, weight)
+    }
+
+    /// What the image makes of a wave that leaves with wavenumber `kz` [rad/m] along the normal: `1 − R exp(−2j k_z d)`.
+    fn with_image(&self, kz: f64) -> Complex64 {
+        let image = |wall: ParallelWall| Complex64::from_polar(wall.reflection, -2.0 * kz * wall.distance);
+        Complex64::ONE - self.wall.map_or(Complex64::ZERO, image)
+    }
+
+    /// Active intensity [W/m²] leaving the front face, `Re(p v*)`, for the `velocity` [m/s RMS] of the nodes.
+    ///
+    /// In free space the faces' pressures are ±μ/2, so the front gives off half of `Re(μ v*)`; a wall adds its image's pressure.
+    pub fn front_intensity(&self, jump: &Jump, velocity: &Array2<Complex64>, air: &Air) -> Array2<f64> {
+        let mut pressure = jump.hats.mapv(|mu| 0.5 * mu);
+        if let Some(wall) = self.wall {
+            let (cell, k) = (self.grid.cell(), air.wavenumber(self.frequency));
+            let kernel = kernel::dipole(self.grid.lattice.shape(), cell, k, 2.0 * wall.distance);
+            let convolver = &self.grid.convolver;
+            let spectrum = convolver.kernel(kernel.view());
+            let image = convolver.apply(&spectrum, &values(&self.strengths), &mut convolver.workspace());
+            pressure.iter_mut().zip(image).for_each(|(p, image)| *p -= wall.reflection * image);
+        }
+        Zip::from(&pressure).and(velocity).map_collect(|p, v| (p * v.conj()).re)
     }
 }
 

@@ -45,11 +45,30 @@ pub struct ScreenGrid {
 impl ScreenGrid {
     /// Grid over `outline` with cells of at most about `step` [m].
     pub fn new(outline: &Outline, step: f64) -> Self {
-        let (width, height) = outline.bounding_box();
-        let lattice = Lattice { x: axis(width, step), y: axis(height, step) };
-        let edge = edge_terms(outline, &lattice);
+        let lattice = nodes(outline.bounding_box(), step);
+        if matches!(outline, Outline::Rectangle { .. }) {
+            // Its nodes lie where they belong.
+            return Self::with(Array2::zeros(lattice.shape()), lattice);
+        }
+        let edge = edge_terms(&lattice, |point| outline.distance_inside(point));
+        Self::with(edge, lattice)
+    }
+
+    /// Grid over a shape that fills a box of `width` and `height` [m] from the origin and is given by the `distance_inside` [m] of
+    /// points from its edge, positive inside.
+    pub fn within(width: f64, height: f64, step: f64, distance_inside: impl Fn([f64; 2]) -> f64) -> Self {
+        let lattice = nodes((width, height), step);
+        Self::with(edge_terms(&lattice, distance_inside), lattice)
+    }
+
+    fn with(edge: Array2<f64>, lattice: Lattice) -> Self {
         let convolver = Convolver::new(lattice.shape());
         Self { lattice, edge, convolver }
+    }
+
+    /// Middle of the nodes [m].
+    pub(super) fn centre(&self) -> [f64; 2] {
+        [&self.lattice.x, &self.lattice.y].map(|axis| axis.nodes.mean().unwrap_or(0.0))
     }
 
     /// Sides of a cell [m].
@@ -115,6 +134,10 @@ impl ScreenGrid {
     }
 }
 
+fn nodes((width, height): (f64, f64), step: f64) -> Lattice {
+    Lattice { x: axis(width, step), y: axis(height, step) }
+}
+
 /// Nodes over a side of `length`, the first and the last at their proper distance from its ends.
 fn axis(length: f64, step: f64) -> Axis {
     let count = (length / step - 2.0 * FIRST_NODE).ceil().max(1.0) as usize + 1;
@@ -125,17 +148,9 @@ fn axis(length: f64, step: f64) -> Axis {
     }
 }
 
-fn edge_terms(outline: &Outline, lattice: &Lattice) -> Array2<f64> {
-    let (nx, ny) = lattice.shape();
-    if let Outline::Rectangle { .. } = outline {
-        return Array2::zeros((nx, ny));
-    }
-    let step = (lattice.x.weights[0] * lattice.y.weights[0]).sqrt();
-    edge_terms_of(lattice, step, |point| outline.distance_inside(point))
-}
-
 /// Terms for any outline given by the distance [m] of points to it, positive inside.
-fn edge_terms_of(lattice: &Lattice, step: f64, distance_inside: impl Fn([f64; 2]) -> f64) -> Array2<f64> {
+fn edge_terms(lattice: &Lattice, distance_inside: impl Fn([f64; 2]) -> f64) -> Array2<f64> {
+    let step = (lattice.x.weights[0] * lattice.y.weights[0]).sqrt();
     let (x, y) = (&lattice.x.nodes, &lattice.y.nodes);
     Array2::from_shape_fn(lattice.shape(), |(i, j)| {
         let cells = distance_inside([x[i], y[j]]) / step;

@@ -64,8 +64,15 @@ pub(super) fn image(shape: (usize, usize), [hx, hy]: [f64; 2], k: f64, distance:
     })
 }
 
+/// Pressure per strength [Pa/N] at height `z` [m] over a dipole, for offsets (0…nx − 1, 0…ny − 1).
+pub(super) fn dipole(shape: (usize, usize), [hx, hy]: [f64; 2], k: f64, z: f64) -> Array2<Complex64> {
+    Array2::from_shape_fn(shape, |(i, j)| {
+        z * normal_derivative_over_z((i as f64 * hx).hypot(j as f64 * hy).hypot(z), k)
+    })
+}
+
 /// `(1 + jkR) exp(−jkR)/(4πR³)`.
-pub(super) fn normal_derivative_over_z(r: f64, k: f64) -> Complex64 {
+fn normal_derivative_over_z(r: f64, k: f64) -> Complex64 {
     Complex64::new(1.0, k * r) * Complex64::from_polar(1.0 / (4.0 * PI * r.powi(3)), -k * r)
 }
 

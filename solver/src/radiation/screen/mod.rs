@@ -19,9 +19,11 @@
 mod field;
 mod grid;
 mod kernel;
+mod plane;
 
 pub use field::Dipoles;
 pub use grid::ScreenGrid;
+pub use plane::PlaneSampler;
 
 use super::convolution::{Spectrum, Workspace};
 use crate::air::Air;
@@ -160,6 +162,21 @@ fn inverse_symbol(steps: [f64; 2], cell: [f64; 2], k: f64) -> Complex64 {
     let square: f64 = steps.iter().zip(cell).map(|(step, h)| (step / h).powi(2)).sum();
     let correlation: f64 = steps.iter().map(|step| (2.0 + step.cos()) / 3.0).product();
     2.0 / (Complex64::new(square - k * k, GRAZING_LOSS * k * k).sqrt() * correlation)
+}
+
+impl Jump {
+    /// `Σ factor · jump`.
+    ///
+    /// # Panics
+    /// Without any jump.
+    pub fn superposed(jumps: &[Jump], factors: &[Complex64]) -> Self {
+        let mut hats = Array2::zeros(jumps[0].hats.dim());
+        for (jump, factor) in jumps.iter().zip(factors) {
+            hats.scaled_add(*factor, &jump.hats);
+        }
+        let worst = jumps.iter().map(|jump| jump.residual).fold(0.0, f64::max);
+        Self { hats, steps: jumps.iter().map(|jump| jump.steps).sum(), residual: worst }
+    }
 }
 
 #[cfg(test)]

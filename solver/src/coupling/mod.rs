@@ -1,0 +1,3 @@
+//! The only place that knows two parts at once.
+
+pub mod air_on_panel;
