@@ -3,15 +3,18 @@
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
 mod a_weighting;
+mod added_mass;
 mod air;
 mod baffled;
 mod c_weighting;
 mod centre_of_one_source;
 mod centre_of_two_sources;
 mod circular_piston;
+mod circular_screen;
 mod coincidence;
 mod exciter_coupled;
 mod exciter_point_mass;
+mod free_disc;
 mod infinite_plate_mobility;
 mod mean_radiation;
 mod modal_count;
@@ -26,6 +29,8 @@ mod plate_orthotropic;
 mod plate_orthotropic_free;
 mod plates;
 mod rectangular_piston;
+mod rectangular_screen;
+mod screens;
 mod smoothing;
 mod third_octaves;
 mod weak_modes;
@@ -97,6 +102,9 @@ pub fn problems() -> Vec<Problem> {
         modal_radiation::problem(),
         weak_modes::problem(),
         mean_radiation::problem(),
+        added_mass::problem(),
+        rectangular_screen::problem(),
+        circular_screen::problem(),
         coincidence::problem(),
         modal_count::problem(),
         third_octaves::problem(),
@@ -108,5 +116,6 @@ pub fn problems() -> Vec<Problem> {
         centre_of_one_source::problem(),
         centre_of_two_sources::problem(),
     ]);
+    problems.extend(free_disc::problems());
     problems
 }

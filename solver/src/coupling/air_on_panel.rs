@@ -15,15 +15,16 @@
 use crate::air::Air;
 use crate::drive::{Drive, Settled};
 use crate::gmres::{Stop, gmres};
-use crate::plate::SampledModes;
+use crate::plate::{Modes, SampledModes};
 use crate::radiation::FacePressure;
 use crate::radiation::cavity::{Cavity, Enclosure};
 use crate::radiation::convolution::Convolver;
 use crate::radiation::screen::{Jump, ParallelWall, Screen, ScreenGrid};
-use crate::scene::Back;
+use crate::scene::{Back, PlateSection};
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Error of the modal velocities at which the iteration stops, relative.
 const STOP: Stop = Stop { residual: 1e-6, steps: 200 };
@@ -36,6 +37,8 @@ pub struct OpenPanel<'a> {
     pub grid: &'a ScreenGrid,
     /// Mode shapes on that grid.
     pub modes: &'a SampledModes,
+    /// How many of the lowest modes the air pushes on, see [`felt_modes`].
+    pub felt: usize,
     /// The wall behind it, if any.
     pub wall: Option<ParallelWall>,
     /// The medium.
@@ -56,7 +59,7 @@ impl OpenPanel<'_> {
         let drive = self.drive.at(frequency);
         let screen = Screen::new(self.grid, frequency, self.air, self.wall);
         let answer = |forces: &Array2<Complex64>| {
-            self.modes.superpose(&drive.answer(&self.modes.project(forces)))
+            self.modes.superpose(&drive.answer(&self.modes.project(forces, self.felt))[..self.felt])
         };
         let per_volt = |channel| {
             let free = self.modes.superpose(&drive.free(channel));
@@ -64,7 +67,7 @@ impl OpenPanel<'_> {
         };
         let jumps: Vec<Jump> = (0..drive.sources().len()).map(per_volt).collect();
         let on_modes: Vec<Vec<Complex64>> =
-            jumps.iter().map(|jump| self.modes.project(&screen.forces_of(jump))).collect();
+            jumps.iter().map(|jump| self.modes.project(&screen.forces_of(jump), self.felt)).collect();
         let jump = Jump::superposed(&jumps, drive.sources());
         OpenState { settled: drive.settle(&on_modes), jump }
     }
@@ -80,6 +83,8 @@ pub struct BaffledPanel<'a> {
     pub(crate) convolver: &'a Convolver,
     /// Mode shapes on those cells.
     pub modes: &'a SampledModes,
+    /// How many of the lowest modes the air pushes on, see [`felt_modes`].
+    pub felt: usize,
     /// The space behind it; none when its back looks into the open as its front does.
     pub enclosure: Option<Enclosure>,
     /// The medium.
@@ -108,7 +113,7 @@ impl BaffledPanel<'_> {
                 None => difference *= Complex64::from(2.0),
             }
             let area = self.cells.x.weights[0] * self.cells.y.weights[0];
-            self.modes.project(&difference.mapv_into(|p| -area * p))
+            self.modes.project(&difference.mapv_into(|p| -area * p), self.felt)
         };
         let system = |q: &[Complex64]| -> Vec<Complex64> {
             q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
@@ -120,6 +125,17 @@ impl BaffledPanel<'_> {
         let flow = |cavity: &Cavity| cavity.vent_flow(&self.modes.superpose(&settled.modal_velocity));
         BaffledState { vent_flow: back.as_ref().map_or(Complex64::ZERO, flow), settled }
     }
+}
+
+/// How many of the lowest modes a grid with cells of `step` [m] lets the air push on: those of at least four cells to the bending wave.
+///
+/// Grids have six cells and more to the bending wave of the frequency at hand, so what is left out lies above twice that frequency and
+/// is held by its stiffness. A mode of wavenumber κ that far up answers the air with `(2ρ/mκ) (f/f_n)²` of the air's motion, ρ/m the
+/// air's density over the panel's surface mass: under 1 % even for a foam panel.
+pub fn felt_modes(modes: &Modes, section: &PlateSection, step: f64) -> usize {
+    let shortest = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.bending_wavenumber(f, angle));
+    let limit = TAU / (4.0 * step);
+    modes.frequencies.iter().take_while(|&&f| shortest(f)[0].max(shortest(f)[1]) <= limit).count()
 }
 
 /// The wall behind an open panel; `None` in free space.

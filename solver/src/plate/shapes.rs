@@ -78,6 +78,11 @@ impl Block {
         Self { x_class, y_class, products, coefficients, places: vec![] }
     }
 
+    /// How many of this block's modes are among the `count` lowest of all.
+    fn lowest(&self, count: usize) -> usize {
+        self.places.partition_point(|&place| place < count)
+    }
+
     /// Columns of the wide coefficient matrix (all x functions, all y functions) that belong to each product.
     fn cells<'a>(&'a self, shapes: &'a Shapes) -> impl Iterator<Item = (usize, usize)> + 'a {
         let (x0, y0) = (shapes.x.offset(self.x_class), shapes.y.offset(self.y_class));
@@ -231,30 +236,38 @@ impl SampledModes {
         Self { shapes, tables }
     }
 
-    /// Modal `amplitudes` → field (nx, ny).
+    /// Amplitudes of the lowest modes, as many as are given → field (nx, ny).
     pub fn superpose(&self, amplitudes: &[Complex64]) -> Array2<Complex64> {
         let shapes = &self.shapes;
-        let row = ArrayView2::from_shape((1, amplitudes.len()), amplitudes).expect("one row");
-        let sums: Vec<[Array2<f64>; 2]> =
-            shapes.blocks.iter().map(|block| block.coefficient_sums(row)).collect();
-        let [re, im] = [0, 1].map(|part| {
-            let cells = shapes.blocks.iter().zip(&sums).flat_map(|(block, sums)| {
-                block.cells(shapes).zip(sums[part].row(0)).map(|(cell, &c)| (cell, c))
+        let mut wide = [0, 1].map(|_| Array2::zeros((shapes.x.len(), shapes.y.len())));
+        for block in &shapes.blocks {
+            let own = &block.places[..block.lowest(amplitudes.len())];
+            let parts = Array2::from_shape_fn((2, own.len()), |(part, k)| match part {
+                0 => amplitudes[own[k]].re,
+                _ => amplitudes[own[k]].im,
             });
-            self.tables.synthesise(&shapes.wide(cells))
-        });
+            let sums = parts.dot(&block.coefficients.slice(s![..own.len(), ..]));
+            for (wide, sums) in wide.iter_mut().zip(sums.rows()) {
+                block.cells(shapes).zip(sums).for_each(|(cell, &sum)| wide[cell] = sum);
+            }
+        }
+        let [re, im] = wide.map(|wide| self.tables.synthesise(&wide));
         Zip::from(&re).and(&im).map_collect(|&re, &im| Complex64::new(re, im))
     }
 
-    /// Field (nx, ny) → `Σ field φ` of every mode.
-    pub fn project(&self, field: &Array2<Complex64>) -> Vec<Complex64> {
-        let analysed =
-            [[field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| self.tables.analyse(&part))];
-        let mut values = vec![Complex64::ZERO; self.shapes.count];
+    /// Field (nx, ny) → `Σ field φ` of the `count` lowest modes.
+    pub fn project(&self, field: &Array2<Complex64>, count: usize) -> Vec<Complex64> {
+        let analysed = [field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| self.tables.analyse(&part));
+        let mut values = vec![Complex64::ZERO; count];
         for block in &self.shapes.blocks {
-            let [re, im] = block.modal_sums(&self.shapes, &analysed);
-            for (k, &place) in block.places.iter().enumerate() {
-                values[place] = Complex64::new(re[(0, k)], im[(0, k)]);
+            let own = &block.places[..block.lowest(count)];
+            let mut rows = Array2::zeros((2, block.products.len()));
+            for (mut row, wide) in rows.rows_mut().into_iter().zip(&analysed) {
+                row.iter_mut().zip(block.cells(&self.shapes)).for_each(|(value, cell)| *value = wide[cell]);
+            }
+            let sums = rows.dot(&block.coefficients.slice(s![..own.len(), ..]).t());
+            for (k, &place) in own.iter().enumerate() {
+                values[place] = Complex64::new(sums[(0, k)], sums[(1, k)]);
             }
         }
         values

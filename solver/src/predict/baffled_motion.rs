@@ -2,7 +2,7 @@
 
 use super::open_sound::stretches;
 use super::sound::cells_for;
-use crate::coupling::air_on_panel::{BaffledPanel, BaffledState, enclosure_of};
+use crate::coupling::air_on_panel::{BaffledPanel, BaffledState, enclosure_of, felt_modes};
 use crate::drive::{Drive, Motion};
 use crate::plate::Modes;
 use crate::radiation::convolution::Convolver;
@@ -26,6 +26,7 @@ pub(super) fn of(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> (
             cells: &cells,
             convolver: &convolver,
             modes: &sampled,
+            felt: felt_modes(modes, &scene.panel.section, cells.x.weights[0].max(cells.y.weights[0])),
             enclosure,
             air: &scene.air,
         };

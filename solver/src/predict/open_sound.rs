@@ -2,7 +2,7 @@
 
 use super::places::Places;
 use super::sound::{BandIntensity, Moment, Sound, bands_of};
-use crate::coupling::air_on_panel::{OpenPanel, OpenState, wall_of};
+use crate::coupling::air_on_panel::{OpenPanel, OpenState, felt_modes, wall_of};
 use crate::drive::{Drive, Motion, Settled};
 use crate::listening::{Band, indices_in_band};
 use crate::plate::Modes;
@@ -102,7 +102,9 @@ impl Open<'_> {
         let grid = ScreenGrid::new(&self.scene.panel.outline, cell_for(self.scene, self.places, top));
         let sampled = self.modes.sampled(&grid.lattice);
         let (drive, wall, air) = (self.drive, self.wall, &self.scene.air);
-        let panel = OpenPanel { drive, grid: &grid, modes: &sampled, wall, air };
+        let [hx, hy] = grid.cell();
+        let felt = felt_modes(self.modes, &self.scene.panel.section, hx.max(hy));
+        let panel = OpenPanel { drive, grid: &grid, modes: &sampled, felt, wall, air };
         let plane = PlaneSampler::new(&grid, &self.places.map);
         let moments: Vec<OpenMoment> =
             frequencies.par_iter().map(|&frequency| self.moment(&panel, &plane, frequency)).collect();
