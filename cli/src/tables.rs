@@ -275,6 +275,7 @@ fn balance(f: &Findings) -> Table {
         ("coil_heat_w", &b.coil_heat),
         ("suspension_w", &b.suspension),
         ("structure_w", &b.structure),
+        ("air_w", &b.radiated),
         ("radiated_w", &f.radiated),
     ];
     for (heading, values) in columns {

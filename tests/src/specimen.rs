@@ -379,7 +379,7 @@ fn invent() -> Findings {
             load: ChannelLoad { current: z.iter().map(|z| 2.83 / (z + 0.1)).collect(), impedance: z },
             lowest_impedance,
         }],
-        balance: PowerBalance { electrical, coil_heat, suspension, structure },
+        balance: PowerBalance { electrical, coil_heat, suspension, structure, radiated: radiated.clone() },
         radiated,
         frequencies,
     }

@@ -16,11 +16,12 @@ pub fn section(input: &ReportInput) -> Markup {
 
 fn chart(findings: &Findings) -> Markup {
     let balance = &findings.balance;
-    let powers: [(&str, &[f64]); 5] = [
+    let powers: [(&str, &[f64]); 6] = [
         ("electrical input", &balance.electrical),
         ("coil heat", &balance.coil_heat),
         ("suspension", &balance.suspension),
         ("panel’s material", &balance.structure),
+        ("air", &balance.radiated),
         ("sound", &findings.radiated),
     ];
     let curve = |(colour, (label, values)): (usize, &(&str, &'_ [f64]))| Curve {
@@ -45,7 +46,7 @@ fn chart(findings: &Findings) -> Markup {
         controls: html! {},
         legend: curves::legend(&entries),
         drawing: over_frequency("Power balance over frequency", &findings.frequencies, &[plot]),
-        caption: html! { "Sine at the drive voltage, all channels together. Sound: radiated to the front, panel in a baffle." },
+        caption: html! { "Sine at the drive voltage, all channels together. Air: what both faces give off. Sound: what travels away, to both sides of an open panel, to the front of any other." },
         map: None,
     }
     .render()
