@@ -43,7 +43,7 @@ fn assert_sound(name: &str, case: &Case, findings: &Findings) {
     assert!(findings.radiated.iter().all(|power| *power > 0.0 && power.is_finite()), "{name}");
     let balance = &findings.balance;
     for i in 0..count {
-        let spent = balance.coil_heat[i] + balance.suspension[i] + balance.structure[i];
+        let spent = balance.coil_heat[i] + balance.suspension[i] + balance.structure[i] + balance.radiated[i];
         let off = (balance.electrical[i] - spent).abs() / balance.electrical[i];
         assert!(
             off < 1e-8,

@@ -313,6 +313,7 @@ fn balance(f: &Findings) -> Table {
         ("suspension_w", &b.suspension),
         ("structure_w", &b.structure),
         ("supports_w", &b.supports),
+        ("air_w", &b.radiated),
         ("radiated_w", &f.radiated),
     ];
     for (heading, values) in columns {

@@ -8,7 +8,9 @@
 //! SI units, `exp(+jωt)`, RMS phasors, losses as `E (1 + jη)` with η > 0. No files, no printing, no formats here.
 
 pub mod air;
+pub mod coupling;
 pub mod drive;
+mod gmres;
 mod linalg;
 pub mod listening;
 pub mod motor;

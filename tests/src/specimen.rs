@@ -468,7 +468,7 @@ fn invent() -> Findings {
             suspension,
             structure,
             supports,
-            radiated: vec![0.0; POINTS],
+            radiated: radiated.clone(),
         },
         radiated,
         frequencies,

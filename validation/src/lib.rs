@@ -3,6 +3,7 @@
 //! `make validation` prints computed beside published; `make test` asserts the same rows.
 
 mod a_weighting;
+mod added_mass;
 mod air;
 mod attached_bar;
 mod attached_invariants;
@@ -14,9 +15,11 @@ mod c_weighting;
 mod centre_of_one_source;
 mod centre_of_two_sources;
 mod circular_piston;
+mod circular_screen;
 mod coincidence;
 mod exciter_coupled;
 mod exciter_point_mass;
+mod free_disc;
 mod infinite_plate_mobility;
 mod lay_up;
 mod mean_radiation;
@@ -37,6 +40,8 @@ mod plate_shear_deformable;
 mod plate_thickness_sweep;
 mod plates;
 mod rectangular_piston;
+mod rectangular_screen;
+mod screens;
 mod smoothing;
 mod supported;
 mod third_octaves;
@@ -120,6 +125,9 @@ pub fn problems() -> Vec<Problem> {
         modal_radiation::problem(),
         weak_modes::problem(),
         mean_radiation::problem(),
+        added_mass::problem(),
+        rectangular_screen::problem(),
+        circular_screen::problem(),
         coincidence::problem(),
         modal_count::problem(),
         third_octaves::problem(),
@@ -131,5 +139,6 @@ pub fn problems() -> Vec<Problem> {
         centre_of_one_source::problem(),
         centre_of_two_sources::problem(),
     ]);
+    problems.extend(free_disc::problems());
     problems
 }

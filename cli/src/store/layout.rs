@@ -147,13 +147,14 @@ fn shapes(node: &Node, panel: &PanelFindings) -> hdf5::Result<()> {
 
 fn power(root: &Node, f: &Findings) -> hdf5::Result<()> {
     let node = root.child("power", "Electrical power, where it goes, and the sound power.")?;
-    let curves: [(&str, &Vec<f64>, &str, &str); 9] = [
+    let curves: [(&str, &Vec<f64>, &str, &str); 10] = [
         ("electrical", &f.balance.electrical, "W", "Power taken from all amplifiers."),
         ("coil_heat", &f.balance.coil_heat, "W", "Heat in the coils."),
         ("suspension", &f.balance.suspension, "W", "Lost in the suspensions."),
         ("structure", &f.balance.structure, "W", "Lost in the panel and what is bonded to it."),
         ("supports", &f.balance.supports, "W", "Lost in hangs."),
-        ("radiated", &f.radiated, "W", "Radiated sound power, one side, baffled."),
+        ("air", &f.balance.radiated, "W", "Given to the air by both faces."),
+        ("radiated", &f.radiated, "W", "Sound power: both sides of an open panel, the front of any other."),
         ("power_level", &f.power_level, "dB re 1 pW", "Sound power level."),
         ("directivity_index", &f.directivity_index, "dB", "Directivity index on the panel's axis."),
         ("sensitivity", &f.sensitivity.level, DB_SPL, "Level on axis at 1 m for 2.83 V."),

@@ -2,8 +2,8 @@
 //!
 //! The electrical power is taken at the amplifiers' terminals; the losses come from currents (`R_e |i|²`), suspension
 //! strokes (`Re S |v − u|²`), velocities at the hangs (`Re Z |v|²`) and modal velocities (`Σ ω_n² η_n |q̇_n|² / ω` plus the
-//! residual's share). They share no formula, so that `electrical = coil_heat + suspension + structure + supports` is a check and
-//! not an identity.
+//! residual's share); what the air takes comes from its forces on the modes. They share no formula, so that
+//! `electrical = coil_heat + suspension + structure + supports + radiated` is a check and not an identity.
 
 use super::PowerBalance;
 use super::state::{ExciterState, State};
@@ -19,7 +19,6 @@ pub(super) fn powers(states: &[State]) -> PowerBalance {
         suspension: over_exciters(|e| e.suspension_loss),
         structure: states.iter().map(|s| s.structure).collect(),
         supports: states.iter().map(|s| s.passive.iter().map(|p| p.loss).sum()).collect(),
-        // Air does not push back here, so it takes nothing out of the balance.
-        radiated: vec![0.0; states.len()],
+        radiated: states.iter().map(|s| s.radiated).collect(),
     }
 }

@@ -8,18 +8,20 @@
 //! ```
 //!
 //! Moving an exciter, a mass or a hang changes its row of [`PanelPorts`] only; [`solve`] then costs frequencies × modes × ports².
-//! Air does not push back here.
+//! Air pushes back through [`Drive`], which takes forces on the modes as data; [`respond`] alone is the motion in a vacuum.
 
 mod assembled;
 mod balance;
 mod curves;
 mod doubts;
+mod loaded;
 mod network;
 mod passive;
 mod receptance;
 mod state;
 
 pub use assembled::{NaturalModes, natural_modes};
+pub use loaded::{Drive, DriveAt, Settled};
 pub use passive::Passive;
 pub use receptance::{PanelPorts, PortChange, PortData, foot};
 
@@ -96,7 +98,7 @@ pub struct PowerBalance {
     pub structure: Vec<f64>,
     /// Lost in hangs.
     pub supports: Vec<f64>,
-    /// Taken by air that pushes back on the panel; zero where it does not.
+    /// Given to the air on both faces: sound, and losses of the air in a closed back. Zero where air does not push back.
     pub radiated: Vec<f64>,
 }
 
@@ -145,13 +147,21 @@ pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], po
             state_at(TAU * f, exciters, channels, ports, &layout, row)
         })
         .collect();
-    Motion {
-        frequencies: frequencies.to_vec(),
-        modal_velocity,
-        exciters: curves::exciters(&states, exciters.len()),
-        channels: curves::channels(&states, channels.len()),
-        balance: balance::powers(&states),
-        warnings: vec![],
+    Motion::of_states(frequencies, modal_velocity, &states)
+}
+
+impl Motion {
+    /// Collects the states at each frequency; doubts come later.
+    fn of_states(frequencies: &[f64], modal_velocity: Array2<Complex64>, states: &[State]) -> Self {
+        let count = |of: fn(&State) -> usize| states.first().map_or(0, of);
+        Self {
+            frequencies: frequencies.to_vec(),
+            modal_velocity,
+            exciters: curves::exciters(states, count(|s| s.exciters.len())),
+            channels: curves::channels(states, count(|s| s.channels.len())),
+            balance: balance::powers(states),
+            warnings: vec![],
+        }
     }
 }
 
@@ -164,10 +174,7 @@ fn state_at(
     layout: &Layout,
     modal_velocity: &mut [Complex64],
 ) -> State {
-    let parts = Parts {
-        transducers: exciters.iter().map(|e| Transducer::new(e, omega)).collect(),
-        passive: ports.passive().iter().map(|part| part.impedance(omega)).collect(),
-    };
+    let parts = Parts::new(exciters, ports, omega);
     let sources: Vec<Complex64> = channels.iter().map(|c| source_voltage(c, omega)).collect();
     let resistances: Vec<f64> = channels.iter().map(|c| c.source_resistance).collect();
     let h = ports.admittance(omega);
@@ -197,6 +204,7 @@ fn solved(
         channels: resistances.iter().enumerate().map(channel).collect(),
         passive: parts.passive.iter().enumerate().map(passive).collect(),
         structure: f64::NAN,
+        radiated: 0.0,
     }
 }
 

@@ -15,7 +15,9 @@
 //! cannot move. Solved for a unit voltage on each channel in turn by LU with row pivoting. A stiff hang makes its column large
 //! and its velocity small; the pivots do not depend on the scale of a column, so both the velocity and the force Z v keep their digits.
 
+use super::PanelPorts;
 use crate::motor::{Loop, Transducer};
+use crate::scene::Exciter;
 use nalgebra::{Complex, DMatrix};
 use ndarray::{Array2, Axis};
 use num_complex::Complex64;
@@ -61,6 +63,10 @@ impl Layout {
         if port < self.exciters() { self.foot(port) } else { self.passive(port - self.exciters()) }
     }
 
+    fn ports(&self) -> usize {
+        self.exciters() + self.passive
+    }
+
     fn size(&self) -> usize {
         self.loops.len() + 2 * self.exciters() + self.passive
     }
@@ -73,6 +79,16 @@ pub(super) struct Parts {
     pub transducers: Vec<Transducer>,
     /// Impedance [N·s/m] of each mass and hang.
     pub passive: Vec<Complex64>,
+}
+
+impl Parts {
+    /// What sits at `ports` at `omega` [rad/s].
+    pub(super) fn new(exciters: &[Exciter], ports: &PanelPorts, omega: f64) -> Self {
+        Self {
+            transducers: exciters.iter().map(|e| Transducer::new(e, omega)).collect(),
+            passive: ports.passive().iter().map(|part| part.impedance(omega)).collect(),
+        }
+    }
 }
 
 /// Answers to one volt of open-circuit voltage on each channel by itself, the other amplifiers connected but silent.
@@ -89,16 +105,33 @@ pub(super) fn solve<'a>(
     mobility: &Array2<Complex64>,
     source_resistances: &[f64],
 ) -> Option<UnitAnswers<'a>> {
+    solve_giving_way(layout, parts, mobility, source_resistances).map(|(answers, _)| answers)
+}
+
+/// As [`solve`], and beside it the answers to a unit velocity that something else gives each port when no part pushes:
+/// (unknowns, ports), the amplifiers silent.
+pub(super) fn solve_giving_way<'a>(
+    layout: &'a Layout,
+    parts: &Parts,
+    mobility: &Array2<Complex64>,
+    source_resistances: &[f64],
+) -> Option<(UnitAnswers<'a>, DMatrix<Complex64>)> {
     let mut system = DMatrix::zeros(layout.size(), layout.size());
     electrical_rows(layout, &parts.transducers, source_resistances, &mut system);
     port_rows(layout, parts, mobility, &mut system);
     magnet_rows(layout, &parts.transducers, &mut system);
-    let mut drive = DMatrix::zeros(layout.size(), layout.channels);
+    let mut drive = DMatrix::zeros(layout.size(), layout.channels + layout.ports());
     for (row, l) in layout.loops.iter().enumerate() {
         drive[(row, l.channel)] = Complex64::ONE;
     }
-    let columns = system.lu().solve(&drive)?;
-    columns.iter().all(|x| x.re.is_finite() && x.im.is_finite()).then_some(UnitAnswers { layout, columns })
+    for port in 0..layout.ports() {
+        drive[(layout.port(port), layout.channels + port)] = Complex64::ONE;
+    }
+    let answers = system.lu().solve(&drive)?;
+    let columns = answers.columns(0, layout.channels).into_owned();
+    let to_ports = answers.columns(layout.channels, layout.ports()).into_owned();
+    let finite = |m: &DMatrix<Complex64>| m.iter().all(|x| x.re.is_finite() && x.im.is_finite());
+    (finite(&columns) && finite(&to_ports)).then_some((UnitAnswers { layout, columns }, to_ports))
 }
 
 fn electrical_rows(layout: &Layout, transducers: &[Transducer], source: &[f64], a: &mut DMatrix<Complex64>) {
@@ -148,6 +181,28 @@ fn magnet_rows(layout: &Layout, transducers: &[Transducer], a: &mut DMatrix<Comp
 }
 
 impl UnitAnswers<'_> {
+    /// Adds what velocities given to the ports (ports, channels) change in the answers to each channel's volt.
+    pub(super) fn carry(&mut self, to_ports: &DMatrix<Complex64>, given: &DMatrix<Complex64>) {
+        self.columns += to_ports * given;
+    }
+
+    /// Forces [N] on the panel at every port in a column of answers.
+    pub(super) fn forces(&self, parts: &Parts, column: &[Complex64]) -> Vec<Complex64> {
+        let l = self.layout;
+        let exciter = |(e, t): (usize, &Transducer)| {
+            let [current, foot, magnet] = [l.loop_of[e], l.foot(e), l.magnet(e)].map(|row| column[row]);
+            t.force(current, foot, magnet)
+        };
+        let passive = |(p, z): (usize, &Complex64)| -z * column[l.passive(p)];
+        let exciters = parts.transducers.iter().enumerate().map(exciter);
+        exciters.chain(parts.passive.iter().enumerate().map(passive)).collect()
+    }
+
+    /// Forces [N] on the panel at every port for one volt on `channel`.
+    pub(super) fn forces_per_volt(&self, parts: &Parts, channel: usize) -> Vec<Complex64> {
+        self.forces(parts, self.columns.column(channel).as_slice())
+    }
+
     /// Current [A], foot velocity and magnet velocity [m/s] of one exciter when the channels give `sources` [V].
     pub(super) fn exciter(&self, exciter: usize, sources: &[Complex64]) -> [Complex64; 3] {
         let l = self.layout;

@@ -236,6 +236,26 @@ impl PanelPorts {
         }
     }
 
+    /// Modal velocities `h_n (f_n + Σ_i φ̄_in F_i)` under forces on the modes themselves [N kg^−½] and at the ports [N].
+    pub(super) fn loaded_velocity(
+        &self,
+        h: &ModalAdmittance,
+        on_modes: &[Complex64],
+        at_ports: &[Complex64],
+    ) -> Vec<Complex64> {
+        let mut velocity = vec![Complex64::ZERO; self.modes()];
+        self.modal_velocity(h, at_ports, &mut velocity);
+        let own = on_modes.iter().zip(h.re.iter().zip(&h.im));
+        velocity.iter_mut().zip(own).for_each(|(v, (f, (re, im)))| *v += f * Complex64::new(*re, *im));
+        velocity
+    }
+
+    /// Velocities [m/s] of the ports when the modes move with `modal_velocity`, local give left out.
+    pub(super) fn at_ports(&self, modal_velocity: &[Complex64]) -> Vec<Complex64> {
+        let sum = |port| self.shape(port).iter().zip(modal_velocity).map(|(phi, q)| *phi * q).sum();
+        (0..self.len()).map(sum).collect()
+    }
+
     /// Power lost in the panel [W]: `Σ ω_n² η_n |q̇_n|² / ω + Re(jω / (1 + jη)) Fᴴ R F`.
     pub(super) fn dissipated(&self, omega: f64, velocity: &[Complex64], forces: &[Complex64]) -> f64 {
         let modal: f64 = self.loss.iter().zip(velocity).map(|(loss, v)| loss * v.norm_sqr()).sum();

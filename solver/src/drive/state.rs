@@ -35,6 +35,8 @@ pub(super) struct State {
     pub passive: Vec<PassiveState>,
     /// Power lost in the panel [W].
     pub structure: f64,
+    /// Power given to the air [W].
+    pub radiated: f64,
 }
 
 /// State of one mass or hang.
@@ -54,6 +56,7 @@ impl State {
             channels: vec![ChannelState::undefined(); channels],
             passive: vec![PassiveState::undefined(); passive],
             structure: f64::NAN,
+            radiated: f64::NAN,
         }
     }
 

@@ -62,6 +62,18 @@ impl Mixing {
         complex(amplitudes, |part| part.dot(&self.rows))
     }
 
+    /// Amplitudes of the lowest modes → of all bare modes.
+    pub fn lowest_amplitudes(&self, amplitudes: &[Complex64]) -> Vec<Complex64> {
+        let amplitudes = ArrayView2::from_shape((1, amplitudes.len()), amplitudes).expect("one row");
+        complex(amplitudes, |part| part.dot(&self.rows.slice(s![..part.ncols(), ..]))).into_iter().collect()
+    }
+
+    /// Values per bare mode → of the `count` lowest modes.
+    pub fn lowest_values(&self, values: &[Complex64], count: usize) -> Vec<Complex64> {
+        let values = ArrayView2::from_shape((1, values.len()), values).expect("one row");
+        complex(values, |part| part.dot(&self.rows.slice(s![..count, ..]).t())).into_iter().collect()
+    }
+
     /// The bare modes in the modes of `range`, as amplitudes.
     pub fn rows(&self, range: std::ops::Range<usize>) -> Array2<Complex64> {
         self.rows.slice(s![range, ..]).mapv(Complex64::from)

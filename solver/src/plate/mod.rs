@@ -35,3 +35,4 @@ pub use layup::{
 };
 pub use model::PlateModel;
 pub use modes::{Modes, PlateError};
+pub use shapes::SampledModes;

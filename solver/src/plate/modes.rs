@@ -8,7 +8,7 @@ use super::free_form::{self, FreeFormStatics};
 use super::model::{PlateModel, plate_energy};
 use super::product_basis::{BlockPlan, Plan};
 use super::reduced::PlateEnergy;
-use super::shapes::{Block, Shapes};
+use super::shapes::{Block, SampledModes, Shapes};
 use super::static_flexibility::StaticFlexibility;
 use super::{Accuracy, EnergyPart, Estimate, Footprint};
 use crate::linalg::{LapackFailure, single_threaded_blas};
@@ -212,6 +212,11 @@ impl Modes {
             None => self.shapes.superpose(amplitudes, lattice),
             Some(mixing) => self.shapes.superpose(mixing.amplitudes(amplitudes).view(), lattice),
         }
+    }
+
+    /// The modes prepared for a lattice, to superpose and project many times.
+    pub fn sampled(&self, lattice: &Lattice) -> SampledModes {
+        SampledModes::new(Arc::clone(&self.shapes), self.mixing.clone(), lattice)
     }
 
     /// Adjoint of [`superpose`](Self::superpose): `Σ_points field(point) φ(point)` for fields (fields, nx, ny) sampled on a lattice

@@ -1,15 +1,17 @@
 //! Mode shapes kept as coefficients, and everything that is evaluated from them by small matrix products.
 
 use super::Footprint;
+use super::attached::Mixing;
 use super::line_basis::LineBasis;
 use super::product_basis::BlockPlan;
 use ndarray::{
-    Array2, Array3, ArrayView1, ArrayView2, ArrayView3, ArrayViewMut1, Axis as Along, Zip, concatenate,
+    Array2, Array3, ArrayView1, ArrayView2, ArrayView3, ArrayViewMut1, Axis as Along, Zip, concatenate, s,
 };
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Modes of one symmetry block.
 #[derive(Clone, Debug)]
@@ -82,6 +84,11 @@ impl Block {
     /// Place of each mode among all modes.
     pub fn places(&self) -> &[usize] {
         &self.places
+    }
+
+    /// How many of this block's modes are among the `count` lowest of all.
+    fn lowest(&self, count: usize) -> usize {
+        self.places.partition_point(|&place| place < count)
     }
 
     /// Columns of the wide coefficient matrix (all x functions, all y functions) that belong to each product.
@@ -244,7 +251,74 @@ impl Block {
     }
 }
 
+/// Modes prepared for one lattice, for fields one at a time. Single-threaded: callers spread frequencies over the cores.
+#[derive(Clone, Debug)]
+pub struct SampledModes {
+    shapes: Arc<Shapes>,
+    mixing: Option<Arc<Mixing>>,
+    tables: LatticeTables,
+}
+
+impl SampledModes {
+    pub(super) fn new(shapes: Arc<Shapes>, mixing: Option<Arc<Mixing>>, lattice: &Lattice) -> Self {
+        let tables = LatticeTables::new(&shapes, lattice);
+        Self { shapes, mixing, tables }
+    }
+
+    /// Amplitudes of the lowest modes, as many as are given → field (nx, ny).
+    pub fn superpose(&self, amplitudes: &[Complex64]) -> Array2<Complex64> {
+        match &self.mixing {
+            None => self.superpose_bare(amplitudes),
+            Some(mixing) => self.superpose_bare(&mixing.lowest_amplitudes(amplitudes)),
+        }
+    }
+
+    /// Field (nx, ny) → `Σ field φ` of the `count` lowest modes.
+    pub fn project(&self, field: &Array2<Complex64>, count: usize) -> Vec<Complex64> {
+        match &self.mixing {
+            None => self.project_bare(field, count),
+            Some(mixing) => mixing.lowest_values(&self.project_bare(field, self.shapes.count), count),
+        }
+    }
+
+    fn superpose_bare(&self, amplitudes: &[Complex64]) -> Array2<Complex64> {
+        let shapes = &self.shapes;
+        let mut wide = [0, 1].map(|_| Array2::zeros((shapes.x.len(), shapes.y.len())));
+        for block in &shapes.blocks {
+            let own = &block.places[..block.lowest(amplitudes.len())];
+            let parts = Array2::from_shape_fn((2, own.len()), |(part, k)| match part {
+                0 => amplitudes[own[k]].re,
+                _ => amplitudes[own[k]].im,
+            });
+            let sums = parts.dot(&block.coefficients.slice(s![..own.len(), ..]));
+            for (wide, sums) in wide.iter_mut().zip(sums.rows()) {
+                block.cells(shapes).zip(sums).for_each(|(cell, &sum)| wide[cell] = sum);
+            }
+        }
+        let [re, im] = wide.map(|wide| self.tables.synthesise(&wide));
+        Zip::from(&re).and(&im).map_collect(|&re, &im| Complex64::new(re, im))
+    }
+
+    fn project_bare(&self, field: &Array2<Complex64>, count: usize) -> Vec<Complex64> {
+        let analysed = [field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| self.tables.analyse(&part));
+        let mut values = vec![Complex64::ZERO; count];
+        for block in &self.shapes.blocks {
+            let own = &block.places[..block.lowest(count)];
+            let mut rows = Array2::zeros((2, block.products.len()));
+            for (mut row, wide) in rows.rows_mut().into_iter().zip(&analysed) {
+                row.iter_mut().zip(block.cells(&self.shapes)).for_each(|(value, cell)| *value = wide[cell]);
+            }
+            let sums = rows.dot(&block.coefficients.slice(s![..own.len(), ..]).t());
+            for (k, &place) in own.iter().enumerate() {
+                values[place] = Complex64::new(sums[(0, k)], sums[(1, k)]);
+            }
+        }
+        values
+    }
+}
+
 /// Line functions at the nodes of a lattice.
+#[derive(Clone, Debug)]
 struct LatticeTables {
     /// (nx, x functions).
     x: Array2<f64>,

@@ -105,35 +105,7 @@ fn doubts(
     warnings.extend(map_spacing(scene.receivers.map.spacing, &shown, scene.air.sound_speed));
     warnings.extend(radiation::too_near(&scene.panel.outline, &places.microphones));
     warnings.extend(centre_fit(&findings.centres));
-    warnings.extend(air_load(findings));
     warnings
-}
-
-/// Air does not push back on the panel here; where the sound power is a sizeable part of what the panel loses, it would.
-///
-/// A resonance driven by a given force has a velocity inversely proportional to its losses, so losses grown by the `share` that
-/// one face radiates lower it by `20 lg (1 + share)`; a back that radiates as freely takes the share twice.
-fn air_load(findings: &Findings) -> Option<Warning> {
-    const SHARE: f64 = 0.1;
-    let balance = &findings.balance;
-    let losses = (0..findings.frequencies.len())
-        .map(|i| balance.structure[i] + balance.suspension[i] + balance.supports[i]);
-    let shares = findings.radiated.iter().zip(losses).map(|(sound, loss)| sound / loss);
-    let (frequency, share) = largest(&findings.frequencies, &shares.collect::<Vec<_>>());
-    let lowered = |share: f64| 20.0 * (1.0 + share).log10();
-    (share > SHARE).then(|| {
-        Warning::new(
-            "power",
-            format!(
-                "The load of the air on the panel is left out. The sound of the front amounts to up to {:.0} % of the mechanical losses (at \
-                 {frequency:.0} Hz), so resonances there will be broader and up to {:.1} dB lower than shown ({:.1} dB if the back radiates as \
-                 freely), and the lowest ones a little lower in frequency.",
-                100.0 * share,
-                lowered(share),
-                lowered(2.0 * share)
-            ),
-        )
-    })
 }
 
 fn map_of(

@@ -1,7 +1,9 @@
 //! The pipeline: scene → modes → motion → sound → findings. The only place that calls all the parts.
 
+mod baffled_motion;
 mod cost;
 mod findings;
+mod open_sound;
 mod places;
 mod progress;
 mod sound;
@@ -13,7 +15,7 @@ pub use progress::{Progress, Stage, Watcher};
 use crate::drive::{self, Motion};
 use crate::listening::Findings;
 use crate::plate::{Modes, PlateError};
-use crate::scene::Scene;
+use crate::scene::{Back, Scene};
 use places::Places;
 use sound::Sound;
 
@@ -60,11 +62,17 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
 
     tell(Stage::Modes, 0, 1);
     let modes = Modes::solve(&scene.panel, MODE_MARGIN * top)?.with_attached(&scene.attachments)?;
-    tell(Stage::Motion, 0, 1);
-    let motion = drive::respond(scene, &modes);
     let assembled = drive::assembled(scene, &modes, findings::ASSEMBLED_SHOWN)?;
     let places = Places::of(scene);
-    let sound = Sound::of(scene, &modes, &motion, &places, &|done, total| tell(Stage::Sound, done, total));
+    let telling = |stage| move |done, total| tell(stage, done, total);
+    let (motion, sound) = match scene.panel.back {
+        Back::Open | Back::Wall { .. } => open_sound::of(scene, &modes, &places, &telling(Stage::Sound)),
+        Back::Baffled | Back::Closed { .. } | Back::Vented { .. } => {
+            let (motion, vent) = baffled_motion::of(scene, &modes, &telling(Stage::Motion));
+            let sound = Sound::of(scene, &modes, (&motion, &vent), &places, &telling(Stage::Sound));
+            (motion, sound)
+        }
+    };
     tell(Stage::Findings, 0, 1);
     let mut findings = findings::gather(scene, &modes, assembled, &motion, &places, &sound);
     variations::add(scene, &modes, &places, &sound, &mut findings, &|done, total| {

@@ -1,16 +1,20 @@
-//! Panel motion → sound at every place of a prediction, band by band.
+//! Panel motion → sound at every place of a prediction, band by band, for a panel in a baffle; [`open_sound`](super::open_sound) has the
+//! open-backed one.
+//!
+//! A floor is heard as the panel's image at the receivers. That the image also loads the panel is left out: fine while the panel's
+//! centre is more than half its height above the floor, or the wavelength short against that distance.
 
 use super::places::Places;
 use crate::drive::Motion;
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::Modes;
-use crate::radiation::{self, Arc, SurfaceVelocity, Tier};
-use crate::scene::Scene;
+use crate::radiation::{self, Arc, PointSources, SurfaceVelocity, Tier};
+use crate::scene::{Back, Scene};
 use ndarray::{Array2, Array3, ArrayView3, Axis as Dimension, s};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
-use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::ops::Range;
 
 /// Sound of a scene. First index: frequency.
@@ -45,22 +49,25 @@ struct Hearing<'a> {
     scene: &'a Scene,
     modes: &'a Modes,
     motion: &'a Motion,
+    /// Volume velocity out of the vent at each frequency [m³/s RMS].
+    vent_flow: &'a [Complex64],
     places: &'a Places,
 }
 
 impl Sound {
-    /// Computes the sound of `scene` tier by tier; `step(done, total)` counts frequencies and bands.
+    /// Computes the sound of `scene` tier by tier from its motion and the flow out of its vent [m³/s RMS]; `step(done, total)` counts
+    /// frequencies and bands.
     pub fn of(
         scene: &Scene,
         modes: &Modes,
-        motion: &Motion,
+        (motion, vent_flow): (&Motion, &[Complex64]),
         places: &Places,
         step: &dyn Fn(usize, usize),
     ) -> Self {
-        let hearing = Hearing { scene, modes, motion, places };
-        let bands = hearing.bands();
+        let hearing = Hearing { scene, modes, motion, vent_flow, places };
+        let bands = bands_of(&scene.frequencies);
         let total = scene.frequencies.len() + bands.len();
-        let mut sound = Self::silence(&hearing);
+        let mut sound = Self::silence(scene, places);
         for tier in tiers(scene, places) {
             step(tier.range.start, total);
             sound.hear(&hearing, tier.range, &tier.lattice);
@@ -72,8 +79,9 @@ impl Sound {
         sound
     }
 
-    fn silence(hearing: &Hearing) -> Self {
-        let (count, places) = (hearing.scene.frequencies.len(), hearing.places);
+    /// Room for the sound of `scene`.
+    pub fn silence(scene: &Scene, places: &Places) -> Self {
+        let count = scene.frequencies.len();
         let ((mx, my), (px, py)) = (places.map.shape(), places.panel.shape());
         Self {
             microphones: Array2::zeros((count, places.microphones.len())),
@@ -97,14 +105,23 @@ impl Sound {
         ));
         self.panel.slice_mut(s![range.clone(), .., ..]).assign(&hearing.panel(range.clone()));
         let surfaces = hearing.surfaces(range.clone(), lattice, velocity);
-        let moments: Vec<Moment> = surfaces.par_iter().map(|surface| hearing.moment(surface)).collect();
+        let moments: Vec<Moment> = surfaces
+            .par_iter()
+            .zip(range.clone())
+            .map(|(surface, index)| hearing.moment(surface, index))
+            .collect();
         for (index, moment) in range.zip(moments) {
-            assign(&mut self.microphones, index, &moment.microphones);
-            assign(&mut self.arc, index, &moment.arc);
-            assign(&mut self.horizontal, index, &moment.horizontal);
-            assign(&mut self.vertical, index, &moment.vertical);
-            self.power[index] = moment.power;
+            self.put(index, &moment);
         }
+    }
+
+    /// Enters what one frequency yields.
+    pub fn put(&mut self, index: usize, moment: &Moment) {
+        assign(&mut self.microphones, index, &moment.microphones);
+        assign(&mut self.arc, index, &moment.arc);
+        assign(&mut self.horizontal, index, &moment.horizontal);
+        assign(&mut self.vertical, index, &moment.vertical);
+        self.power[index] = moment.power;
     }
 }
 
@@ -112,24 +129,23 @@ fn assign(array: &mut Array2<Complex64>, row: usize, values: &[Complex64]) {
     array.row_mut(row).iter_mut().zip(values).for_each(|(entry, value)| *entry = *value);
 }
 
-/// What one frequency yields apart from the maps.
-struct Moment {
-    microphones: Vec<Complex64>,
-    arc: Vec<Complex64>,
-    horizontal: Vec<Complex64>,
-    vertical: Vec<Complex64>,
-    power: f64,
+/// What one frequency yields apart from the maps; see [`Sound`].
+pub(super) struct Moment {
+    pub microphones: Vec<Complex64>,
+    pub arc: Vec<Complex64>,
+    pub horizontal: Vec<Complex64>,
+    pub vertical: Vec<Complex64>,
+    pub power: f64,
+}
+
+/// Third octaves that hold at least one frequency.
+pub(super) fn bands_of(frequencies: &[f64]) -> Vec<Band> {
+    let (Some(&low), Some(&high)) = (frequencies.first(), frequencies.last()) else { return vec![] };
+    let holds_one = |band: &Band| !indices_in_band(frequencies, band).is_empty();
+    fractional_octaves(3, low, high).into_iter().filter(holds_one).collect()
 }
 
 impl Hearing<'_> {
-    /// Third octaves that hold at least one frequency.
-    fn bands(&self) -> Vec<Band> {
-        let frequencies = &self.scene.frequencies;
-        let (Some(&low), Some(&high)) = (frequencies.first(), frequencies.last()) else { return vec![] };
-        let holds_one = |band: &Band| !indices_in_band(frequencies, band).is_empty();
-        fractional_octaves(3, low, high).into_iter().filter(holds_one).collect()
-    }
-
     /// Velocity (frequencies of `range`, nx, ny) on `lattice`.
     fn velocity(&self, range: Range<usize>, lattice: &Lattice) -> Array3<Complex64> {
         self.modes.superpose(self.motion.modal_velocity.slice(s![range, ..]), lattice)
@@ -150,8 +166,16 @@ impl Hearing<'_> {
 
     fn map(&self, range: Range<usize>, lattice: &Lattice, velocity: ArrayView3<Complex64>) -> Array3<f64> {
         let points = self.places.map_points(self.scene.receivers.map.distance);
-        let frequencies = &self.scene.frequencies[range];
-        let pressure = radiation::pressure_many(lattice, frequencies, velocity, &points, &self.scene.air);
+        let frequencies = &self.scene.frequencies[range.clone()];
+        let air = &self.scene.air;
+        let mut pressure = radiation::pressure_many(lattice, frequencies, velocity, &points, air);
+        if let Some((mirrored, reflection)) = self.scene.receivers.in_the_floor(&points) {
+            let below = radiation::pressure_many(lattice, frequencies, velocity, &mirrored, air);
+            pressure.scaled_add(reflection.into(), &below);
+        }
+        for (mut row, index) in pressure.axis_iter_mut(Dimension(0)).zip(range) {
+            row.iter_mut().zip(self.of_the_vent(index, &points)).for_each(|(p, vent)| *p += vent);
+        }
         let (nx, ny) = self.places.map.shape();
         let squares = pressure.mapv(|p| p.norm_sqr());
         squares
@@ -163,17 +187,61 @@ impl Hearing<'_> {
         self.velocity(range, &self.places.panel).mapv(|v| v.norm_sqr())
     }
 
-    fn moment(&self, surface: &SurfaceVelocity) -> Moment {
+    fn moment(&self, surface: &SurfaceVelocity, index: usize) -> Moment {
         let (air, places) = (&self.scene.air, self.places);
         let centre = self.scene.panel.outline.centre();
-        let far = |arc| radiation::far_field_arc(surface, arc, &places.angles, centre, air);
+        let vent = self.vent(index);
+        let far = |arc| {
+            let mut amplitude = radiation::far_field_arc(surface, arc, &places.angles, centre, air);
+            if let Some(vent) = &vent {
+                let along = |angle: &f64| match arc {
+                    Arc::Horizontal => [angle.sin(), 0.0],
+                    Arc::Vertical => [0.0, angle.sin()],
+                };
+                let directions: Vec<[f64; 2]> = places.angles.iter().map(along).collect();
+                let of_vent =
+                    radiation::far_field_of_sources(vent, surface.frequency, &directions, centre, air);
+                amplitude.iter_mut().zip(of_vent).for_each(|(sum, vent)| *sum += vent);
+            }
+            amplitude
+        };
+        let heard = |points: &[[f64; 3]]| {
+            let mut pressure = radiation::pressure(surface, points, air);
+            if let Some((mirrored, reflection)) = self.scene.receivers.in_the_floor(points) {
+                let below = radiation::pressure(surface, &mirrored, air);
+                pressure.iter_mut().zip(below).for_each(|(p, below)| *p += reflection * below);
+            }
+            pressure.iter_mut().zip(self.of_the_vent(index, points)).for_each(|(p, vent)| *p += vent);
+            pressure
+        };
+        let k = air.wavenumber(surface.frequency);
+        let vent_power = air.impedance() * k * k / TAU * self.vent_flow[index].norm_sqr();
         Moment {
-            microphones: radiation::pressure(surface, &places.microphones, air),
-            arc: radiation::pressure(surface, &places.arc, air),
+            microphones: heard(&places.microphones),
+            arc: heard(&places.arc),
             horizontal: far(Arc::Horizontal),
             vertical: far(Arc::Vertical),
-            power: radiation::radiated_power(surface, air),
+            power: radiation::radiated_power(surface, air) + vent_power,
         }
+    }
+
+    /// The vent as a point source in the baffle, just below the panel; its part in the sound power is counted as if alone.
+    fn vent(&self, index: usize) -> Option<PointSources> {
+        let Back::Vented { vent_area, .. } = self.scene.panel.back else { return None };
+        let below = [self.scene.panel.outline.centre()[0], -(vent_area / PI).sqrt()];
+        Some(PointSources::new([below], [self.vent_flow[index]]))
+    }
+
+    /// Pressure of the vent and its image in the floor; nothing without a vent.
+    fn of_the_vent(&self, index: usize, points: &[[f64; 3]]) -> Vec<Complex64> {
+        let Some(vent) = self.vent(index) else { return vec![] };
+        let (frequency, air) = (self.scene.frequencies[index], &self.scene.air);
+        let mut pressure = radiation::rayleigh_integral(&vent, frequency, points, air);
+        if let Some((mirrored, reflection)) = self.scene.receivers.in_the_floor(points) {
+            let below = radiation::rayleigh_integral(&vent, frequency, &mirrored, air);
+            pressure.iter_mut().zip(below).for_each(|(p, below)| *p += reflection * below);
+        }
+        pressure
     }
 
     /// Active intensity on the panel's face, summed over the frequencies in `band`.

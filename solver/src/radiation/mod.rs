@@ -1,5 +1,7 @@
-//! Panel motion → sound pressure: a flat source in an infinite rigid baffle.
+//! Panel motion → sound pressure: a flat source in an infinite rigid baffle, or a thin screen in free space.
 
+pub mod cavity;
+pub(crate) mod convolution;
 mod directivity;
 mod fourier;
 #[cfg(test)]
@@ -9,6 +11,7 @@ mod power;
 mod rayleigh;
 mod rayleigh_many;
 mod sampling;
+pub mod screen;
 mod sincos;
 mod surface_intensity;
 mod surface_velocity;
@@ -17,10 +20,11 @@ mod transfer;
 pub use directivity::{Arc, far_field, far_field_arc, far_field_of_sources};
 pub use point_sources::PointSources;
 pub use power::radiated_power;
+use power::radiated_power_weighted;
 pub use rayleigh::{pressure, rayleigh_integral};
 pub use rayleigh_many::pressure_many;
 pub use sampling::{Tier, lattice_for, nearest_distance, panel_tiers, tiers, too_near};
-pub use surface_intensity::{intensity_cells, surface_intensity, surface_pressure};
+pub use surface_intensity::{FacePressure, intensity_cells, surface_intensity, surface_pressure};
 pub use surface_velocity::SurfaceVelocity;
 pub use transfer::Transfer;
 

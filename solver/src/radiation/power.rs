@@ -24,6 +24,15 @@ const LANES: usize = 4;
 
 /// Sound power [W] radiated to the side `surface` faces.
 pub fn radiated_power(surface: &SurfaceVelocity<'_>, air: &Air) -> f64 {
+    radiated_power_weighted(surface, air, |_| 1.0)
+}
+
+/// [`radiated_power`] with each direction counted `weight(cos θ)` times, θ the angle to the normal; the weight is a power of the cosine.
+pub(super) fn radiated_power_weighted(
+    surface: &SurfaceVelocity<'_>,
+    air: &Air,
+    weight: impl Fn(f64) -> f64,
+) -> f64 {
     let k = air.wavenumber(surface.frequency);
     let (x, y) = (&surface.lattice.x, &surface.lattice.y);
     let (width, height) = (extent(x), extent(y));
@@ -35,16 +44,17 @@ pub fn radiated_power(surface: &SurfaceVelocity<'_>, air: &Air) -> f64 {
     let transformed = transform_along_x(surface, &kx);
     let nodes = padded(y.nodes.iter().map(|node| node - centroid(y)));
     let mut integral = 0.0;
-    for (row, (&kx, weight)) in kx.iter().zip(wavenumbers.weights.iter().skip(upper)).enumerate() {
+    for (row, (&kx, row_weight)) in kx.iter().zip(wavenumbers.weights.iter().skip(upper)).enumerate() {
         let kappa = ((k - kx) * (k + kx)).sqrt();
         let angles = (0.25 * nodes_for(kappa * height)).ceil();
         let step = FRAC_PI_2 / angles;
         let row_sum: f64 = (0..angles as usize)
             .map(|i| {
-                spectral_density(&nodes, &transformed[row], kappa * ((i as f64 + 0.5) * step).sin() / TAU)
+                let (sine, cosine) = ((i as f64 + 0.5) * step).sin_cos();
+                weight(kappa / k * cosine) * spectral_density(&nodes, &transformed[row], kappa * sine / TAU)
             })
             .sum();
-        integral += 4.0 * weight * step * row_sum;
+        integral += 4.0 * row_weight * step * row_sum;
     }
     air.impedance() * k / (4.0 * PI * PI) * integral
 }

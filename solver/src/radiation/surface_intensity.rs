@@ -8,11 +8,11 @@
 //! resolve both wavelengths: [`intensity_cells`] chooses six cells per wavelength.
 
 use super::SurfaceVelocity;
+use super::convolution::{Convolver, Spectrum};
 use crate::air::Air;
 use ndarray::{Array2, Zip};
 use num_complex::Complex64;
 use panelwright_mesh::{Axis, Lattice, Outline};
-use rustfft::FftPlanner;
 use std::f64::consts::TAU;
 use std::num::NonZeroUsize;
 
@@ -31,19 +31,37 @@ pub fn surface_intensity(surface: &SurfaceVelocity<'_>, air: &Air) -> Array2<f64
 
 /// Pressure [Pa RMS] on the face of `surface`, on its lattice of equal cells.
 pub fn surface_pressure(surface: &SurfaceVelocity<'_>, air: &Air) -> Array2<Complex64> {
-    let lattice = surface.lattice;
-    let (nx, ny) = lattice.shape();
-    let cell = [lattice.x.weights[0], lattice.y.weights[0]];
-    let padded = (good_size(2 * nx - 1), good_size(2 * ny - 1));
-    let mut kernel = green_cells(padded, (nx, ny), cell, air.wavenumber(surface.frequency));
-    let mut field = Array2::zeros(padded);
-    field.slice_mut(ndarray::s![..nx, ..ny]).assign(&surface.velocity);
-    transform(&mut kernel, false);
-    transform(&mut field, false);
-    field.zip_mut_with(&kernel, |v, g| *v *= g);
-    transform(&mut field, true);
-    let factor = Complex64::i() * surface.frequency * air.density / (padded.0 * padded.1) as f64;
-    field.slice(ndarray::s![..nx, ..ny]).mapv(|sum| factor * sum)
+    let convolver = Convolver::new(surface.lattice.shape());
+    FacePressure::new(&convolver, surface.lattice, surface.frequency, air).of(&surface.velocity)
+}
+
+/// Velocity → pressure on the face of a baffled surface at one frequency, for use again and again.
+pub struct FacePressure<'a> {
+    convolver: &'a Convolver,
+    spectrum: Spectrum,
+    /// jωρ/2π.
+    factor: Complex64,
+}
+
+impl<'a> FacePressure<'a> {
+    /// On a `lattice` of equal cells, at `frequency` [Hz]; `convolver` is one for the lattice's shape.
+    pub(crate) fn new(convolver: &'a Convolver, lattice: &Lattice, frequency: f64, air: &Air) -> Self {
+        let cell = [lattice.x.weights[0], lattice.y.weights[0]];
+        let kernel = green_cells(lattice.shape(), cell, air.wavenumber(frequency));
+        Self {
+            spectrum: convolver.kernel(kernel.view()),
+            factor: Complex64::i() * frequency * air.density,
+            convolver,
+        }
+    }
+
+    /// Pressure [Pa RMS] for a `velocity` [m/s RMS] of the cells.
+    pub fn of(&self, velocity: &Array2<Complex64>) -> Array2<Complex64> {
+        let values: Vec<Complex64> = velocity.iter().copied().collect();
+        let sums = self.convolver.apply(&self.spectrum, &values, &mut self.convolver.workspace());
+        let sums = Array2::from_shape_vec(velocity.dim(), sums).expect("one sum per cell");
+        sums.mapv_into(|sum| self.factor * sum)
+    }
 }
 
 /// Cells over `outline` for [`surface_pressure`]: `bending` wavenumbers along x and y and `acoustic` wavenumber [rad/m].
@@ -56,23 +74,14 @@ pub fn intensity_cells(outline: &Outline, bending: [f64; 2], acoustic: f64) -> L
     Lattice { x: axis(width, bending[0]), y: axis(height, bending[1]) }
 }
 
-/// `∫_cell exp(−jkR)/R dS` for every offset, wrapped around for a circular convolution.
-fn green_cells(
-    padded: (usize, usize),
-    (nx, ny): (usize, usize),
-    [hx, hy]: [f64; 2],
-    k: f64,
-) -> Array2<Complex64> {
-    let quadrant = Array2::from_shape_fn((nx, ny), |(i, j)| {
+/// `∫_cell exp(−jkR)/R dS` for offsets (0…nx − 1, 0…ny − 1).
+fn green_cells(shape: (usize, usize), [hx, hy]: [f64; 2], k: f64) -> Array2<Complex64> {
+    Array2::from_shape_fn(shape, |(i, j)| {
         if (i, j) == (0, 0) {
             return Complex64::new(coincident_weight(hx, hy), -k * hx * hy);
         }
         let distance = (i as f64 * hx).hypot(j as f64 * hy);
         Complex64::from_polar(hx * hy / distance, -k * distance)
-    });
-    let offset = |i: usize, count: usize| i.min(count - i);
-    Array2::from_shape_fn(padded, |(i, j)| {
-        quadrant.get((offset(i, padded.0), offset(j, padded.1))).copied().unwrap_or_default()
     })
 }
 
@@ -96,34 +105,6 @@ fn coincident_weight(hx: f64, hy: f64) -> f64 {
 /// `∬ 1/R dS` from the middle of a rectangle of half sides a and b [m]: `4 [a asinh(b/a) + b asinh(a/b)]`.
 fn inverse_distance_integral(a: f64, b: f64) -> f64 {
     4.0 * (a * (b / a).asinh() + b * (a / b).asinh())
-}
-
-/// Smallest product of 2, 3 and 5 that is at least `minimum`.
-fn good_size(minimum: usize) -> usize {
-    let is_good = |&n: &usize| {
-        let mut rest = n;
-        for factor in [2, 3, 5] {
-            while rest.is_multiple_of(factor) {
-                rest /= factor;
-            }
-        }
-        rest == 1
-    };
-    (minimum..).find(is_good).unwrap_or(minimum)
-}
-
-/// Two-dimensional transform in place, unnormalised.
-fn transform(field: &mut Array2<Complex64>, inverse: bool) {
-    let mut planner = FftPlanner::new();
-    let mut plan = |n| if inverse { planner.plan_fft_inverse(n) } else { planner.plan_fft_forward(n) };
-    let (nx, ny) = field.dim();
-    let (along_x, along_y) = (plan(nx), plan(ny));
-    let mut rows: Vec<Complex64> = field.iter().copied().collect();
-    along_y.process(&mut rows);
-    let by_rows = Array2::from_shape_vec((nx, ny), rows).expect("as many values as before");
-    let mut columns: Vec<Complex64> = by_rows.t().iter().copied().collect();
-    along_x.process(&mut columns);
-    field.assign(&Array2::from_shape_vec((ny, nx), columns).expect("as many values as before").t());
 }
 
 #[cfg(test)]

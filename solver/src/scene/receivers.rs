@@ -52,3 +52,14 @@ pub struct Receivers {
     /// The floor they stand on, if it is to be heard.
     pub floor: Option<Floor>,
 }
+
+impl Receivers {
+    /// The mirror images of `points` in the floor and its reflection factor; `None` without a floor.
+    ///
+    /// What a point hears of the panel's image in the floor, its image hears of the panel.
+    pub fn in_the_floor(&self, points: &[[f64; 3]]) -> Option<(Vec<[f64; 3]>, f64)> {
+        let floor = self.floor?;
+        let mirrored = points.iter().map(|&[x, y, z]| [x, 2.0 * floor.y - y, z]).collect();
+        Some((mirrored, floor.reflection))
+    }
+}

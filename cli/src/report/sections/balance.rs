@@ -21,6 +21,7 @@ fn chart(findings: &Findings) -> Markup {
         ("coil heat", &balance.coil_heat),
         ("suspension", &balance.suspension),
         ("panel", &balance.structure),
+        ("air", &balance.radiated),
         ("sound", &findings.radiated),
     ];
     if balance.supports.iter().any(|&power| power > 0.0) {
@@ -48,7 +49,7 @@ fn chart(findings: &Findings) -> Markup {
         controls: html! {},
         legend: curves::legend(&entries),
         drawing: over_frequency("Power balance over frequency", &findings.frequencies, &[plot]),
-        caption: html! { "Sine at the drive voltage, all channels together. Panel: its material, patches and bars. Sound: radiated to the front, panel in a baffle." },
+        caption: html! { "Sine at the drive voltage, all channels together. Panel: its material, patches and bars. Air: what both faces give off. Sound: what travels away, to both sides of an open panel, to the front of any other." },
         map: None,
     }
     .render()

@@ -1,0 +1,158 @@
+//! Air and panel moving together.
+//!
+//! The air's pressure difference μ pushes back on every mode, across all of them: with Φ the mode shapes, H the panel's admittance with all its
+//! exciters ([`DriveAt`]) and v₀ its motion in a vacuum,
+//!
+//! ```text
+//! v = v₀ − Φ H Φᵀ μ
+//! ```
+//!
+//! Open back: μ solves the screen's equation under v, so `(A + jωρ Φ H Φᵀ) μ = jωρ v₀` is one system on the grid, solved once per channel.
+//! Resonances are a few outliers to the iteration. Back in a baffle or a closed space: μ follows from v directly, and the system is one for the
+//! modal velocities, `q + H Φᵀ μ(Φ q) = q₀`. No mode is cut off from another anywhere.
+//! (F. J. Fahy & P. Gardonio, Sound and Structural Vibration, 2nd ed. 2007, ch. 4, for the coupled problem.)
+
+use crate::air::Air;
+use crate::drive::{Drive, Settled};
+use crate::gmres::{Stop, gmres};
+use crate::plate::{Modes, SampledModes};
+use crate::radiation::FacePressure;
+use crate::radiation::cavity::{Cavity, Enclosure};
+use crate::radiation::convolution::Convolver;
+use crate::radiation::screen::{Jump, ParallelWall, Screen, ScreenGrid};
+use crate::scene::{Back, PlateSection};
+use ndarray::Array2;
+use num_complex::Complex64;
+use panelwright_mesh::Lattice;
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+/// Error of the modal velocities at which the iteration stops, relative.
+const STOP: Stop = Stop { residual: 1e-6, steps: 200 };
+
+/// An open-backed panel with everything that moves it.
+pub struct OpenPanel<'a> {
+    /// Exciters and panel.
+    pub drive: &'a Drive<'a>,
+    /// Grid of the screen.
+    pub grid: &'a ScreenGrid,
+    /// Mode shapes on that grid.
+    pub modes: &'a SampledModes,
+    /// How many of the lowest modes the air pushes on, see [`felt_modes`].
+    pub felt: usize,
+    /// The wall behind it, if any.
+    pub wall: Option<ParallelWall>,
+    /// The medium.
+    pub air: &'a Air,
+}
+
+/// An open-backed panel at one frequency.
+pub struct OpenState {
+    /// Motion.
+    pub settled: Settled,
+    /// Pressure jump under the scene's drive.
+    pub jump: Jump,
+}
+
+impl OpenPanel<'_> {
+    /// Motion and pressure jump at `frequency` [Hz].
+    pub fn at(&self, frequency: f64) -> OpenState {
+        let drive = self.drive.at(frequency);
+        let screen = Screen::new(self.grid, frequency, self.air, self.wall);
+        let answer = |forces: &Array2<Complex64>| {
+            self.modes.superpose(&drive.answer(&self.modes.project(forces, self.felt))[..self.felt])
+        };
+        let per_volt = |channel| {
+            let free = self.modes.superpose(&drive.free(channel));
+            screen.jump_giving_way(&free, answer)
+        };
+        let jumps: Vec<Jump> = (0..drive.sources().len()).map(per_volt).collect();
+        let on_modes: Vec<Vec<Complex64>> =
+            jumps.iter().map(|jump| self.modes.project(&screen.forces_of(jump), self.felt)).collect();
+        let jump = Jump::superposed(&jumps, drive.sources());
+        OpenState { settled: drive.settle(&on_modes), jump }
+    }
+}
+
+/// A panel in a baffle with everything that moves it.
+pub struct BaffledPanel<'a> {
+    /// Exciters and panel.
+    pub drive: &'a Drive<'a>,
+    /// Cells of the panel's faces.
+    pub cells: &'a Lattice,
+    /// Convolutions on those cells.
+    pub(crate) convolver: &'a Convolver,
+    /// Mode shapes on those cells.
+    pub modes: &'a SampledModes,
+    /// How many of the lowest modes the air pushes on, see [`felt_modes`].
+    pub felt: usize,
+    /// The space behind it; none when its back looks into the open as its front does.
+    pub enclosure: Option<Enclosure>,
+    /// The medium.
+    pub air: &'a Air,
+}
+
+/// A panel in a baffle at one frequency.
+pub struct BaffledState {
+    /// Motion.
+    pub settled: Settled,
+    /// Volume velocity out of the vent [m³/s RMS].
+    pub vent_flow: Complex64,
+}
+
+impl BaffledPanel<'_> {
+    /// Motion at `frequency` [Hz].
+    pub fn at(&self, frequency: f64) -> BaffledState {
+        let drive = self.drive.at(frequency);
+        let front = FacePressure::new(self.convolver, self.cells, frequency, self.air);
+        let back = self.enclosure.map(|space| Cavity::new(self.cells, space, frequency, self.air));
+        let push = |modal_velocity: &[Complex64]| -> Vec<Complex64> {
+            let velocity = self.modes.superpose(modal_velocity);
+            let mut difference = front.of(&velocity);
+            match &back {
+                Some(cavity) => difference -= &cavity.pressure(&velocity),
+                None => difference *= Complex64::from(2.0),
+            }
+            let area = self.cells.x.weights[0] * self.cells.y.weights[0];
+            self.modes.project(&difference.mapv_into(|p| -area * p), self.felt)
+        };
+        let system = |q: &[Complex64]| -> Vec<Complex64> {
+            q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
+        };
+        let per_volt: Vec<Vec<Complex64>> =
+            (0..drive.sources().len()).map(|c| gmres(system, drive.free(c), STOP).x).collect();
+        let on_modes: Vec<Vec<Complex64>> = per_volt.iter().map(|q| push(q)).collect();
+        let settled = drive.settle(&on_modes);
+        let flow = |cavity: &Cavity| cavity.vent_flow(&self.modes.superpose(&settled.modal_velocity));
+        BaffledState { vent_flow: back.as_ref().map_or(Complex64::ZERO, flow), settled }
+    }
+}
+
+/// How many of the lowest modes a grid with cells of `step` [m] lets the air push on: those of at least four cells to the bending wave.
+///
+/// Grids have six cells and more to the bending wave of the frequency at hand, so what is left out lies above twice that frequency and
+/// is held by its stiffness. A mode of wavenumber κ that far up answers the air with `(2ρ/mκ) (f/f_n)²` of the air's motion, ρ/m the
+/// air's density over the panel's surface mass: under 1 % even for a foam panel.
+pub fn felt_modes(modes: &Modes, section: &PlateSection, step: f64) -> usize {
+    let shortest = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.bending_wavenumber(f, angle));
+    let limit = TAU / (4.0 * step);
+    modes.frequencies.iter().take_while(|&&f| shortest(f)[0].max(shortest(f)[1]) <= limit).count()
+}
+
+/// The wall behind an open panel; `None` in free space.
+pub fn wall_of(back: Back) -> Option<ParallelWall> {
+    match back {
+        Back::Wall { distance, reflection } => Some(ParallelWall { distance, reflection }),
+        Back::Open | Back::Baffled | Back::Closed { .. } | Back::Vented { .. } => None,
+    }
+}
+
+/// The space behind a panel in a baffle; `None` when there is none.
+pub fn enclosure_of(back: Back) -> Option<Enclosure> {
+    match back {
+        Back::Closed { depth, loss_factor } => Some(Enclosure { depth, loss_factor, vent: None }),
+        Back::Vented { depth, loss_factor, vent_area, vent_length } => {
+            Some(Enclosure { depth, loss_factor, vent: Some([vent_area, vent_length]) })
+        }
+        Back::Open | Back::Baffled | Back::Wall { .. } => None,
+    }
+}

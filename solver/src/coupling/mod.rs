@@ -1,0 +1,6 @@
+//! The only place that knows two parts at once.
+
+pub mod air_on_panel;
+
+#[cfg(test)]
+mod tests;
