@@ -5,6 +5,7 @@ mod demo;
 mod docs;
 mod errors;
 mod fuzz;
+mod outlines;
 mod units;
 
 use super::{Case, CaseErrors, Problems, parse};
