@@ -108,7 +108,7 @@ mod tests {
     fn waves_over_a_disc_are_integrated() {
         let (a, kappa) = (0.3, 40.0);
         let outline = Outline::Ellipse { width: 2.0 * a, height: 2.0 * a };
-        let h = 4.0 / 3.0 / kappa;
+        let h = 0.8 / kappa;
         let cells = Axis::cells(0.0, 2.0 * a, count((2.0 * a / h).ceil() as usize));
         let lattice = Lattice::over(&outline, Axis::gauss(2.0 * a, count(24)), cells);
         let exact = wave_over_disc(kappa, a);

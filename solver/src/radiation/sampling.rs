@@ -15,7 +15,7 @@ const MARGIN: f64 = 7.0;
 /// Closest receiver a lattice is refined for [m].
 const NEAREST: f64 = 0.01;
 /// Cells of a panel that is no rectangle, times the wavenumber.
-const CELL: f64 = 4.0 / 3.0;
+const CELL: f64 = 0.8;
 /// Stretches along the width of such a panel, at most.
 const STRETCHES: usize = 12;
 
@@ -34,7 +34,7 @@ const STRETCHES: usize = 12;
 /// Receivers nearer than 10 mm are treated as if at 10 mm: see [`too_near`].
 ///
 /// Any other outline gets Gauss nodes along x, stretch by stretch between its corners, and equal cells along y, corrected where the
-/// columns cross the rim ([`Lattice::over`]): cells of κh = 4/3, and fine enough for the nearest receiver, as the sum over equal
+/// columns cross the rim ([`Lattice::over`]): cells of κh = 0.8, and fine enough for the nearest receiver, as the sum over equal
 /// cells errs by `exp(−2πz/h)`.
 pub fn lattice_for(outline: &Outline, bending: [f64; 2], acoustic: f64, nearest: f64) -> Lattice {
     let (width, height) = outline.bounding_box();

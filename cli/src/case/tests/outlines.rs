@@ -76,7 +76,7 @@ fn drawings_are_read() {
     let told = outline("drawing = \"plate_without_unit.dxf\"\ndrawing_unit = \"mm\"\n", "");
     assert_relative_eq!(told.area(), dxf.area(), max_relative = 1e-12);
     let large = "drawing = \"without_unit.svg\"\ndrawing_unit = \"m\"\n";
-    refused(large, "", &["would be 600 m wide and 400 m high", "check the drawing's unit"]);
+    refused(large, "", &["would be 600000 mm wide and 400000 mm high", "check the drawing's unit"]);
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn faulty_drawings_say_what_to_do() {
     );
     refused("drawing = \"without_unit.svg\"", "", &["how long its units are", "drawing_unit = \"mm\""]);
     refused("drawing = \"plate_without_unit.dxf\"", "", &["$INSUNITS", "drawing_unit = \"mm\""]);
-    refused("drawing = \"plate_open.dxf\"", "", &["not closed", "400.00 mm from the next end"]);
+    refused("drawing = \"plate_open.dxf\"", "", &["not closed", "stops at (0.00, 400.01 mm), 316.24 mm from the next end"]);
     refused("drawing = \"cut_off.svg\"", "", &["the drawing cannot be read"]);
     refused("drawing = \"none.svg\"", "", &["there is no file", "the folder of the case file"]);
     refused("drawing = \"my.toml\"", "", &["there is no file"]);
