@@ -38,6 +38,16 @@ impl Axis {
         }
     }
 
+    /// `rules` one after the other along one line; each starts at 0 and gets moved to the place [m] given with it.
+    pub fn joined(rules: impl IntoIterator<Item = (f64, Axis)>) -> Self {
+        let (mut nodes, mut weights) = (vec![], vec![]);
+        for (start, rule) in rules {
+            nodes.extend(rule.nodes.iter().map(|node| start + node));
+            weights.extend(rule.weights);
+        }
+        Self { nodes: nodes.into(), weights: weights.into() }
+    }
+
     /// Number of nodes.
     pub fn len(&self) -> usize {
         self.nodes.len()

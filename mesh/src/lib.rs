@@ -4,11 +4,13 @@
 //! y up as the listener sees it, z towards the listener. This crate knows no physics, no files and no units.
 
 mod axis;
+mod columns;
 mod lattice;
 mod outline;
 mod rim;
 
 pub use axis::Axis;
+pub use columns::breaks;
 pub use lattice::Lattice;
 pub use outline::{Contour, Fault, LARGEST, MOST_PIECES, Outline, Piece, SHORTEST, Shape};
 pub use rim::RimPoint;

@@ -215,6 +215,12 @@ impl Outline {
         curves.iter().enumerate().flat_map(|(i, curve)| curve.rim(longest, per_piece, i)).collect()
     }
 
+    /// For each of the vertical lines at `x` [m] the stretches of it that lie in the material, bottom to top [m].
+    pub fn columns(&self, x: impl IntoIterator<Item = f64>) -> impl Iterator<Item = Vec<[f64; 2]>> {
+        let index = index::Index::of(&self.curves());
+        x.into_iter().map(move |x| index.column(x))
+    }
+
     /// Necks narrower than `narrowest` [m], between two parts of the rim or between rim and cut-out, each where it is narrowest.
     pub fn thin_places(&self, narrowest: f64) -> Vec<Fault> {
         if narrowest > 0.0 && narrowest.is_finite() { thin::thin_places(self, narrowest) } else { vec![] }

@@ -116,7 +116,7 @@ fn shear_deformable_first_residual(bencher: Bencher) {
 fn superpose(bencher: Bencher) {
     let modes = Modes::solve(&plywood([Free; 4]), 10e3).expect("the yardstick plate is small");
     let count = |n| NonZeroUsize::new(n).expect("positive");
-    let lattice = Lattice { x: Axis::gauss(0.9, count(96)), y: Axis::gauss(0.6, count(64)) };
+    let lattice = Lattice::new(Axis::gauss(0.9, count(96)), Axis::gauss(0.6, count(64)));
     let amplitudes = Array2::from_shape_fn((367, modes.len()), |(f, k)| {
         Complex64::new((f + 3 * k) as f64 % 7.0, (2 * f + k) as f64 % 5.0)
     });

@@ -187,10 +187,8 @@ fn deviation(case: &Case, response: &Response) -> f64 {
     for f in (0..case.frequencies.len()).step_by(10) {
         let tier = panel_tiers(&case.panel, &case.air, &case.frequencies[f..=f], 0.1).remove(0);
         let (nx, ny) = tier.lattice.shape();
-        let lattice = Lattice {
-            x: panelwright_mesh::Axis::gauss(WIDTH, count(nx)),
-            y: panelwright_mesh::Axis::gauss(HEIGHT, count(ny)),
-        };
+        let gauss = panelwright_mesh::Axis::gauss;
+        let lattice = Lattice::new(gauss(WIDTH, count(nx)), gauss(HEIGHT, count(ny)));
         let field = modes.superpose(amplitudes.slice(ndarray::s![f..=f, ..]), &lattice);
         let velocity = field.index_axis(Dim(0), 0).to_owned();
         let surface = SurfaceVelocity { frequency: case.frequencies[f], lattice: &lattice, velocity };

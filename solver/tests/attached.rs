@@ -187,10 +187,10 @@ fn new_modes_are_orthonormal_with_the_patch_in_the_mass() {
     let total = gram([0.0, 0.0], [WIDTH, HEIGHT], 2.0) + gram(added.corner, added.size, added.surface_mass);
     let worst = (&total - &Array2::<f64>::eye(modes.len())).iter().map(|e| e.abs()).fold(0.0, f64::max);
     assert!(worst < 1e-8, "{worst:e}");
-    let lattice = panelwright_mesh::Lattice {
-        x: panelwright_mesh::Axis::cells(0.0, WIDTH, n(7)),
-        y: panelwright_mesh::Axis::cells(0.0, HEIGHT, n(5)),
-    };
+    let lattice = panelwright_mesh::Lattice::new(
+        panelwright_mesh::Axis::cells(0.0, WIDTH, n(7)),
+        panelwright_mesh::Axis::cells(0.0, HEIGHT, n(5)),
+    );
     let range = 2..9;
     let fields = modes.on(&lattice, range.clone());
     for (i, &x) in lattice.x.nodes.iter().enumerate() {

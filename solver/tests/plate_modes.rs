@@ -37,7 +37,7 @@ fn plywood(width: f64, height: f64, conditions: [EdgeCondition; 4]) -> Panel {
 fn gauss_lattice(panel: &Panel, count: usize) -> Lattice {
     let (width, height) = panel.outline.bounding_box();
     let count = NonZeroUsize::new(count).expect("positive");
-    Lattice { x: Axis::gauss(width, count), y: Axis::gauss(height, count) }
+    Lattice::new(Axis::gauss(width, count), Axis::gauss(height, count))
 }
 
 /// Every kind of pair of ends, in both directions.
@@ -166,7 +166,7 @@ fn mirroring_the_edges_changes_nothing() {
 fn evaluation_is_consistent_and_project_is_the_adjoint_of_superpose() {
     let panel = plywood(0.5, 0.4, [Clamped, Free, Free, SimplySupported]);
     let modes = Modes::solve(&panel, 1500.0).expect("solves");
-    let lattice = Lattice { x: gauss_lattice(&panel, 13).x, y: gauss_lattice(&panel, 9).y };
+    let lattice = Lattice::new(gauss_lattice(&panel, 13).x, gauss_lattice(&panel, 9).y);
     let points: Vec<[f64; 2]> = lattice.points().collect();
     let (at, on) = (modes.at(&points), modes.on(&lattice, 0..modes.len()));
     for (k, field) in on.outer_iter().enumerate() {

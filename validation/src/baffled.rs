@@ -25,12 +25,12 @@ pub fn count(n: usize) -> NonZeroUsize {
 
 /// Gauss lattice over a rectangle of `width` and `height` [m].
 pub fn gauss(width: f64, height: f64, nodes: [usize; 2]) -> Lattice {
-    Lattice { x: Axis::gauss(width, count(nodes[0])), y: Axis::gauss(height, count(nodes[1])) }
+    Lattice::new(Axis::gauss(width, count(nodes[0])), Axis::gauss(height, count(nodes[1])))
 }
 
 /// Equal cells over a rectangle of `width` and `height` [m].
 pub fn cells(width: f64, height: f64, cells: [usize; 2]) -> Lattice {
-    Lattice { x: Axis::cells(0.0, width, count(cells[0])), y: Axis::cells(0.0, height, count(cells[1])) }
+    Lattice::new(Axis::cells(0.0, width, count(cells[0])), Axis::cells(0.0, height, count(cells[1])))
 }
 
 /// `shape` sampled on `lattice` as a velocity at the wavenumber `k` [rad/m].

@@ -98,6 +98,16 @@ impl Contour {
         if (self.signed_area() >= 0.0) == positive { self } else { self.reversed() }
     }
 
+    /// Places [m] where the direction turns by more than `angle` [rad].
+    pub fn corners(&self, angle: f64) -> impl Iterator<Item = [f64; 2]> + '_ {
+        let next = self.pieces.iter().cycle().skip(1);
+        let turns = move |(piece, next): (&Piece, &Piece)| {
+            let (a, b) = (piece.normal(1.0), next.normal(0.0));
+            (a[0] * b[0] + a[1] * b[1] < angle.cos()).then(|| next.from())
+        };
+        self.pieces.iter().zip(next).filter_map(turns)
+    }
+
     /// As a polygon, nowhere farther than `tolerance` [m] from the true curve.
     pub fn polyline(&self, tolerance: f64) -> Vec<[f64; 2]> {
         let starts = |piece: &Piece| {

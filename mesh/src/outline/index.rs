@@ -44,6 +44,12 @@ impl Chord {
         if square > 0.0 { ((d[0] * p[0] + d[1] * p[1]) / square).clamp(0.0, 1.0) } else { 0.0 }
     }
 
+    /// Where it crosses the vertical line at `x`, one of its ends counted.
+    fn height_at(&self, x: f64) -> Option<f64> {
+        let ([ax, ay], [bx, by]) = (self.from, self.to);
+        ((ax > x) != (bx > x)).then(|| ay + (x - ax) / (bx - ax) * (by - ay))
+    }
+
     /// True when a ray from `point` to the right crosses it.
     pub fn crossed_from(&self, [x, y]: [f64; 2]) -> bool {
         let ([ax, ay], [bx, by]) = (self.from, self.to);
@@ -129,6 +135,15 @@ impl Index {
         let certain = distance < 2.0 * self.tolerance && t > 0.0 && t < 1.0;
         let side = certain.then(|| cross(piece.velocity(t), difference(point, piece.at(t))));
         Some(Nearest { distance, side })
+    }
+
+    /// Stretches of the vertical line at `x` that lie in the material.
+    pub fn column(&self, x: f64) -> Vec<[f64; 2]> {
+        let line = AABB::from_corners([x, 0.0], [x, self.size[1]]);
+        let chords = self.tree.locate_in_envelope_intersecting(line);
+        let mut crossings: Vec<f64> = chords.filter_map(|chord| chord.height_at(x)).collect();
+        crossings.sort_by(f64::total_cmp);
+        crossings.chunks_exact(2).map(|pair| [pair[0], pair[1]]).collect()
     }
 
     /// True when a ray to the right leaves the material an odd number of times.

@@ -85,7 +85,10 @@ impl Plane {
         let (a, b) = within.unwrap_or(([f64::NEG_INFINITY; 2], [f64::INFINITY; 2]));
         let x = cropped_nodes(&map.x, a[0].min(b[0]), a[0].max(b[0]))?;
         let y = cropped_nodes(&map.y, a[1].min(b[1]), a[1].max(b[1]))?;
-        let relative = band.level.mapv(|level| (level - band.mean).max(-DEEPEST));
+        // What is not of the plane is not dead.
+        let relative_to_mean =
+            |level: f64| if level.is_nan() { 0.0 } else { (level - band.mean).max(-DEEPEST) };
+        let relative = band.level.mapv(relative_to_mean);
         let level = Array2::from_shape_fn((x.len(), y.len()), |(i, j)| {
             let ((ix, sx), (iy, sy)) = (locate(&map.x, x[i]), locate(&map.y, y[j]));
             let along_y = |ix: usize| mix(relative[[ix, iy]], relative[[ix, iy + 1]], sy);

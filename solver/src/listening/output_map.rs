@@ -7,7 +7,7 @@ use ndarray::{Array2, ArrayView3, Axis, Zip};
 
 /// Band levels on a plane `distance` [m] from the panel, from mean squares (frequencies, nx, ny) at the nodes `x`, `y` [m],
 /// both ascending. Bands that the frequencies do not cover are left out. The plane's mean is the mean energy over its area
-/// (trapezoidal rule over the nodes).
+/// (trapezoidal rule over the nodes). Nodes whose mean square is not a number are not of the plane: blank, and left out of the mean.
 pub fn output_map(
     frequencies: &[f64],
     distance: f64,
@@ -22,9 +22,11 @@ pub fn output_map(
         let mean = LogMean::over_band(frequencies, band)?;
         let mut energy = Array2::zeros((x.len(), y.len()));
         mean.terms().for_each(|(i, weight)| energy.scaled_add(weight, &mean_square.index_axis(Axis(0), i)));
-        let total = Zip::from(&energy).and(&area).fold(0.0, |sum, e, a| sum + e * a);
+        let (total, area) = Zip::from(&energy).and(&area).fold((0.0, 0.0), |(total, area), e, a| {
+            if e.is_nan() { (total, area) } else { (total + e * a, area + a) }
+        });
         let level_of = |value: f64| level(value, reference);
-        Some(BandMap { band: *band, level: energy.mapv(level_of), mean: level_of(total / area.sum()) })
+        Some(BandMap { band: *band, level: energy.mapv(level_of), mean: level_of(total / area) })
     };
     OutputMap { distance, x: x.to_vec(), y: y.to_vec(), bands: bands.iter().filter_map(band_map).collect() }
 }

@@ -7,9 +7,9 @@ use crate::listening::*;
 use crate::plate::{Modes, PlateModel};
 use crate::scene::Scene;
 use crate::{Warning, radiation};
-use ndarray::{Array2, ArrayView1, Axis as Dimension, s};
+use ndarray::{Array2, Array3, ArrayView1, Axis as Dimension, s};
 use num_complex::Complex64;
-use panelwright_mesh::{Axis, Lattice};
+use panelwright_mesh::{Axis, Lattice, Outline};
 use std::num::NonZeroUsize;
 
 /// How far under the plane's mean a dead spot lies [dB].
@@ -43,7 +43,10 @@ pub(super) fn gather(
         &bands,
         LevelReference::SoundPressure,
     );
-    let panel_map = map_of(frequencies, 0.0, &places.panel, &sound.panel, &bands, LevelReference::Velocity);
+    let outline = &scene.panel.outline;
+    let motion_of_panel = masked(&sound.panel, &places.panel, outline);
+    let panel_map =
+        map_of(frequencies, 0.0, &places.panel, &motion_of_panel, &bands, LevelReference::Velocity);
     let (width, height) = scene.panel.outline.bounding_box();
     let face = Some(([0.0, 0.0], [width, height]));
     Findings {
@@ -57,7 +60,7 @@ pub(super) fn gather(
         polar: polar_of(scene, places, sound, &bands),
         power_level: sound.power.iter().map(|&power| power_level(power)).collect(),
         directivity_index: directivity(scene, sound),
-        dead_spots: dead_spots(&map, DEAD_SPOT_DEPTH, face),
+        dead_spots: dead_spots(&before_the_panel(&map, outline), DEAD_SPOT_DEPTH, face),
         quiet_places: dead_spots(&panel_map, DEAD_SPOT_DEPTH, face),
         map,
         panel_map,
@@ -108,11 +111,38 @@ fn doubts(
     warnings
 }
 
+/// Mean squares (frequencies, nx, ny), not-a-number off the panel: blank, not silent.
+fn masked(mean_square: &Array3<f64>, cells: &Lattice, outline: &Outline) -> Array3<f64> {
+    let mut masked = mean_square.clone();
+    let off: Vec<bool> = cells.points().map(|point| !outline.contains(point)).collect();
+    for mut field in masked.outer_iter_mut() {
+        field.iter_mut().zip(&off).filter(|(_, off)| **off).for_each(|(value, _)| *value = f64::NAN);
+    }
+    masked
+}
+
+/// The part of a map that lies in front of the panel; the rest is not-a-number.
+fn before_the_panel(map: &OutputMap, outline: &Outline) -> OutputMap {
+    let mut part = map.clone();
+    // A rectangle is cut out exactly by its corners.
+    if let Outline::Rectangle { .. } = outline {
+        return part;
+    }
+    for band in &mut part.bands {
+        for ((i, j), level) in band.level.indexed_iter_mut() {
+            if !outline.contains([map.x[i], map.y[j]]) {
+                *level = f64::NAN;
+            }
+        }
+    }
+    part
+}
+
 fn map_of(
     frequencies: &[f64],
     distance: f64,
     lattice: &Lattice,
-    mean_square: &ndarray::Array3<f64>,
+    mean_square: &Array3<f64>,
     bands: &[Band],
     reference: LevelReference,
 ) -> OutputMap {
@@ -148,7 +178,7 @@ fn first_shapes(scene: &Scene, modes: &Modes, rigid: usize) -> Vec<ModeShape> {
             frequency: modes.frequencies[mode],
             x: lattice.x.nodes.clone(),
             y: lattice.y.nodes.clone(),
-            shape: scaled_to_one(shape.to_owned()),
+            shape: scaled_to_one(on_the_panel(shape.to_owned(), &lattice, &scene.panel.outline)),
         })
         .collect()
 }
@@ -161,7 +191,14 @@ fn picture_lattice(scene: &Scene) -> Lattice {
         let count = NonZeroUsize::new((extent / cell).round() as usize).unwrap_or(NonZeroUsize::MIN);
         Axis::cells(0.0, extent, count)
     };
-    Lattice { x: axis(width), y: axis(height) }
+    Lattice::new(axis(width), axis(height))
+}
+
+/// A shape that is not-a-number off the panel.
+fn on_the_panel(mut shape: Array2<f64>, lattice: &Lattice, outline: &Outline) -> Array2<f64> {
+    let points = shape.iter_mut().zip(lattice.points());
+    points.filter(|(_, point)| !outline.contains(*point)).for_each(|(value, _)| *value = f64::NAN);
+    shape
 }
 
 fn scaled_to_one(shape: Array2<f64>) -> Array2<f64> {
@@ -215,9 +252,9 @@ fn directivity(scene: &Scene, sound: &Sound) -> Vec<f64> {
 }
 
 fn centre(scene: &Scene, places: &Places, sound: &Sound, part: &BandIntensity) -> Option<AcousticCentre> {
-    let (x, y) = (&part.cells.x, &part.cells.y);
-    let weights = Array2::from_shape_fn(part.cells.shape(), |(i, j)| x.weights[i] * y.weights[j]);
-    let (x, y) = (x.nodes.to_vec(), y.nodes.to_vec());
+    let (x, y) = (part.cells.x.nodes.to_vec(), part.cells.y.nodes.to_vec());
+    let weights = Array2::from_shape_vec(part.cells.shape(), part.cells.weights().collect())
+        .expect("a weight for each cell");
     let intensity = intensity_centre(&x, &y, weights.view(), part.intensity.view())?;
     let range = indices_in_band(&scene.frequencies, &part.band);
     let pressure = sound.arc.slice(s![range.clone(), ..]);

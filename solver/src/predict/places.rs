@@ -50,7 +50,7 @@ fn map_lattice(scene: &Scene) -> Lattice {
     let (width, height) = scene.panel.outline.bounding_box();
     let map = scene.receivers.map;
     let axis = |extent: f64| nodes(-map.margin, extent + map.margin, map.spacing);
-    Lattice { x: axis(width), y: axis(height) }
+    Lattice::new(axis(width), axis(height))
 }
 
 /// Evenly spaced nodes from `start` to `end`, at most `spacing` apart, trapezoidal weights.
@@ -71,7 +71,7 @@ fn panel_cells(scene: &Scene) -> Lattice {
 /// Equal cells over `width` × `height`, none larger than `size` [m].
 fn cells(width: f64, height: f64, size: f64) -> Lattice {
     let count = |extent: f64| NonZeroUsize::new((extent / size).ceil() as usize).unwrap_or(NonZeroUsize::MIN);
-    Lattice { x: Axis::cells(0.0, width, count(width)), y: Axis::cells(0.0, height, count(height)) }
+    Lattice::new(Axis::cells(0.0, width, count(width)), Axis::cells(0.0, height, count(height)))
 }
 
 /// Angles from −`limit` to `limit` at most `step` apart, symmetric about 0 and containing it.

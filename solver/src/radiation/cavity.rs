@@ -112,7 +112,7 @@ mod tests {
 
     fn lattice() -> Lattice {
         let count = |n| NonZeroUsize::new(n).expect("positive");
-        Lattice { x: Axis::cells(0.0, 0.6, count(30)), y: Axis::cells(0.0, 0.4, count(20)) }
+        Lattice::new(Axis::cells(0.0, 0.6, count(30)), Axis::cells(0.0, 0.4, count(20)))
     }
 
     fn air() -> Air {

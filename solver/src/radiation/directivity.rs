@@ -34,8 +34,8 @@ pub fn far_field_arc(
     };
     let across_weights = across.weights.mapv(Complex64::from);
     let mut strengths: Array1<Complex64> = match arc {
-        Arc::Horizontal => surface.velocity.dot(&across_weights),
-        Arc::Vertical => surface.velocity.t().dot(&across_weights),
+        Arc::Horizontal => surface.shared().dot(&across_weights),
+        Arc::Vertical => surface.shared().t().dot(&across_weights),
     };
     strengths.zip_mut_with(&along.weights, |q, w| *q *= w);
     let nodes: Vec<f64> = along.nodes.iter().map(|x| x - centre[direction]).collect();
@@ -64,11 +64,12 @@ pub fn far_field(
                 .collect()
         };
     let (x, y) = (&surface.lattice.x, &surface.lattice.y);
+    let velocity = surface.shared();
     let towards = |&[ux, uy]: &[f64; 2]| {
         let ex = phases(&x.nodes, &x.weights, centre[0], ux);
         let ey = phases(&y.nodes, &y.weights, centre[1], uy);
         let row_sum = |row: ArrayView1<'_, Complex64>| row.dot(&ey);
-        let rows = surface.velocity.axis_iter(Dim(0)).map(row_sum);
+        let rows = velocity.axis_iter(Dim(0)).map(row_sum);
         factor * rows.zip(&ex).map(|(row, e)| row * e).sum::<Complex64>()
     };
     directions.iter().map(towards).collect()

@@ -6,6 +6,7 @@ use approx::assert_relative_eq;
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::{Axis, Lattice, Outline};
+use std::f64::consts::TAU;
 use std::num::NonZeroUsize;
 
 pub(super) fn air() -> Air {
@@ -14,7 +15,7 @@ pub(super) fn air() -> Air {
 
 pub(super) fn gauss(nx: usize, ny: usize) -> Lattice {
     let count = |n| NonZeroUsize::new(n).expect("positive");
-    Lattice { x: Axis::gauss(0.76, count(nx)), y: Axis::gauss(0.52, count(ny)) }
+    Lattice::new(Axis::gauss(0.76, count(nx)), Axis::gauss(0.52, count(ny)))
 }
 
 /// A bending-wave-like motion without symmetry.
@@ -223,5 +224,31 @@ fn single_precision_maps_follow_double_precision() {
         let many = pressure_many(&lattice, &[frequency], velocity, &receivers, &air());
         let error = relative_l2(many.as_slice().expect("contiguous"), &exact);
         assert!(error < 1e-5, "{frequency} Hz at {distance} m: {error:e}");
+    }
+}
+
+/// A disc that moves as one: `p = ρc v (exp(−jkz) − exp(−jk√(z² + a²)))` on its axis (A. D. Pierce, Acoustics, 1989, § 5-7), and the
+/// far field off it, `A = jωρ v a² J₁(ka sin θ)/(ka sin θ)` (§ 5-8).
+#[test]
+fn a_disc_on_a_lattice_sounds_as_a_piston() {
+    let (a, frequency) = (0.15, 3000.0);
+    let outline = Outline::Ellipse { width: 2.0 * a, height: 2.0 * a };
+    let k = air().wavenumber(frequency);
+    let lattice = lattice_for(&outline, [30.0; 2], k, 0.05);
+    let velocity = Array2::from_elem(lattice.shape(), Complex64::ONE);
+    let surface = SurfaceVelocity { frequency, lattice: &lattice, velocity };
+    for z in [0.05f64, 0.2, 1.0] {
+        let computed = rayleigh_integral(&PointSources::from(&surface), frequency, &[[a, a, z]], &air())[0];
+        let exact = air().impedance() * (Complex64::cis(-k * z) - Complex64::cis(-k * z.hypot(a)));
+        assert!((computed - exact).norm() < 2e-3 * air().impedance(), "{z}: {computed} and {exact}");
+    }
+    let angles = [0.0f64, 0.3, 0.8];
+    let arc = far_field_arc(&surface, Arc::Horizontal, &angles, [a, a], &air());
+    for (angle, computed) in angles.iter().zip(arc) {
+        let u = k * a * angle.sin();
+        let shape = if u == 0.0 { 0.5 } else { puruspe::Jn(1, u) / u };
+        let exact = Complex64::i() * TAU * frequency * air().density * a * a * shape;
+        let scale = 0.5 * TAU * frequency * air().density * a * a;
+        assert!((computed - exact).norm() < 1e-3 * scale, "{angle}: {computed} and {exact}");
     }
 }

@@ -56,8 +56,11 @@ impl PointSources {
 
 impl From<&SurfaceVelocity<'_>> for PointSources {
     fn from(surface: &SurfaceVelocity<'_>) -> Self {
-        let strengths = surface.velocity.iter().zip(surface.lattice.weights()).map(|(v, w)| v * w);
-        Self::new(surface.lattice.points(), strengths)
+        let lattice = surface.lattice;
+        let weights =
+            lattice.x.weights.iter().flat_map(|&wx| lattice.y.weights.iter().map(move |&wy| wx * wy));
+        let shared = surface.shared();
+        Self::new(lattice.points(), shared.iter().zip(weights).map(|(v, w)| v * w))
     }
 }
 

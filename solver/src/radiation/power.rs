@@ -89,7 +89,7 @@ fn transform_along_x(surface: &SurfaceVelocity<'_>, kx: &[f64]) -> Vec<[Vec<f64>
     let shape = (kx.len(), x.len());
     let cosine = Array2::from_shape_fn(shape, |(i, n)| phase(i, n).cos() * x.weights[n]);
     let sine = Array2::from_shape_fn(shape, |(i, n)| phase(i, n).sin() * x.weights[n]);
-    let weighted = &surface.velocity * &y.weights.mapv(Complex64::from);
+    let weighted = surface.shared().as_ref() * &y.weights.mapv(Complex64::from);
     let parts = concatenate![Dim(1), weighted.mapv(|v| v.re), weighted.mapv(|v| v.im)];
     let (even, odd) = (cosine.dot(&parts), sine.dot(&parts));
     let ny = y.len();

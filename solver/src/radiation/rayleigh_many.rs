@@ -80,8 +80,10 @@ impl SourceChunks {
             let strength = |field: &Vec<Complex64>| {
                 let mut parts = [[0.0; CHUNK]; 2];
                 for (i, (v, w)) in field[start..end].iter().zip(&weights[start..end]).enumerate() {
-                    parts[0][i] = (w * v.re) as f32;
-                    parts[1][i] = (w * v.im) as f32;
+                    // Off the panel the velocity may be anything.
+                    let strength = if *w == 0.0 { Complex64::ZERO } else { w * v };
+                    parts[0][i] = strength.re as f32;
+                    parts[1][i] = strength.im as f32;
                 }
                 parts
             };

@@ -22,11 +22,17 @@ const CELLS_PER_WAVELENGTH: f64 = 6.0;
 const FEWEST_CELLS: f64 = 24.0;
 
 /// Active intensity [W/m²] leaving the face of `surface`, `I = Re(p v*)` with RMS phasors (F. J. Fahy, Sound Intensity, 2nd ed.
-/// 1995, § 4.3), on its lattice. Its sum over the cells is the radiated power.
+/// 1995, § 4.3), on its lattice; zero off the panel. Its sum with the lattice's weights is the radiated power.
 ///
 /// The lattice must consist of equal cells ([`Axis::cells`], see [`intensity_cells`]).
 pub fn surface_intensity(surface: &SurfaceVelocity<'_>, air: &Air) -> Array2<f64> {
-    Zip::from(&surface_pressure(surface, air)).and(&surface.velocity).map_collect(|p, v| (p * v.conj()).re)
+    let mut intensity = Zip::from(&surface_pressure(surface, air))
+        .and(&surface.velocity)
+        .map_collect(|p, v| (p * v.conj()).re);
+    if let Some(share) = &surface.lattice.share {
+        Zip::from(&mut intensity).and(share).for_each(|i, &share| *i = if share == 0.0 { 0.0 } else { *i });
+    }
+    intensity
 }
 
 /// Pressure [Pa RMS] on the face of `surface`, on its lattice of equal cells.
@@ -39,6 +45,8 @@ pub fn surface_pressure(surface: &SurfaceVelocity<'_>, air: &Air) -> Array2<Comp
 pub struct FacePressure<'a> {
     convolver: &'a Convolver,
     spectrum: Spectrum,
+    /// Share of each cell that belongs to the surface.
+    share: Option<Array2<f64>>,
     /// jωρ/2π.
     factor: Complex64,
 }
@@ -50,6 +58,7 @@ impl<'a> FacePressure<'a> {
         let kernel = green_cells(lattice.shape(), cell, air.wavenumber(frequency));
         Self {
             spectrum: convolver.kernel(kernel.view()),
+            share: lattice.share.clone(),
             factor: Complex64::i() * frequency * air.density,
             convolver,
         }
@@ -57,7 +66,10 @@ impl<'a> FacePressure<'a> {
 
     /// Pressure [Pa RMS] for a `velocity` [m/s RMS] of the cells.
     pub fn of(&self, velocity: &Array2<Complex64>) -> Array2<Complex64> {
-        let values: Vec<Complex64> = velocity.iter().copied().collect();
+        let values: Vec<Complex64> = match &self.share {
+            None => velocity.iter().copied().collect(),
+            Some(share) => velocity.iter().zip(share).map(|(v, share)| v * share).collect(),
+        };
         let sums = self.convolver.apply(&self.spectrum, &values, &mut self.convolver.workspace());
         let sums = Array2::from_shape_vec(velocity.dim(), sums).expect("one sum per cell");
         sums.mapv_into(|sum| self.factor * sum)
@@ -71,7 +83,7 @@ pub fn intensity_cells(outline: &Outline, bending: [f64; 2], acoustic: f64) -> L
         let count = (CELLS_PER_WAVELENGTH * length * bending.max(acoustic) / TAU).max(FEWEST_CELLS).ceil();
         Axis::cells(0.0, length, NonZeroUsize::new(count as usize).unwrap_or(NonZeroUsize::MIN))
     };
-    Lattice { x: axis(width, bending[0]), y: axis(height, bending[1]) }
+    Lattice::over(outline, axis(width, bending[0]), axis(height, bending[1]))
 }
 
 /// `∫_cell exp(−jkR)/R dS` for offsets (0…nx − 1, 0…ny − 1).
@@ -139,8 +151,7 @@ mod tests {
     fn pressure_on_the_face_converges_with_second_order() {
         let middle = |n: usize| {
             let count = |n| NonZeroUsize::new(n).expect("positive");
-            let lattice =
-                Lattice { x: Axis::cells(0.0, 0.76, count(n)), y: Axis::cells(0.0, 0.52, count(n)) };
+            let lattice = Lattice::new(Axis::cells(0.0, 0.76, count(n)), Axis::cells(0.0, 0.52, count(n)));
             surface_pressure(&cells(&lattice), &air())[[n / 2, n / 2]]
         };
         // Odd multiples of one another keep the middle cell in the middle.
@@ -152,7 +163,7 @@ mod tests {
     #[test]
     fn pressure_on_the_face_continues_the_pressure_in_front() {
         let count = NonZeroUsize::new(151).expect("positive");
-        let lattice = Lattice { x: Axis::cells(0.0, 0.76, count), y: Axis::cells(0.0, 0.52, count) };
+        let lattice = Lattice::new(Axis::cells(0.0, 0.76, count), Axis::cells(0.0, 0.52, count));
         let on_face = surface_pressure(&cells(&lattice), &air())[[75, 75]];
         let fine = gauss(1300, 900);
         let in_front = |z: f64| {

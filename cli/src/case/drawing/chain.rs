@@ -85,7 +85,7 @@ fn from_the_lower_left(mut pieces: Vec<Piece>) -> Contour {
 }
 
 fn open(end: [f64; 2], start: [f64; 2], gap: f64) -> Unusable {
-    let at = |[x, y]: [f64; 2]| format!("{:.2}, {:.2} mm", 1e3 * x, 1e3 * y);
+    let at = |[x, y]: [f64; 2]| format!("{:.2}, {:.2} mm", 1e3 * x + 0.0, 1e3 * y + 0.0);
     let gap = gap.min(apart(end, start));
     let reason = format!(
         "a path that starts at ({}) stops at ({}), {:.2} mm from the next end",

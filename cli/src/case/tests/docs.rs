@@ -140,7 +140,11 @@ fn cases_that_load_conform_to_the_json_schema_and_broken_ones_do_not() {
         let text = std::fs::read_to_string(&path).expect("reads");
         assert_eq!(against_the_schema(&text), Ok(()), "{}", path.display());
     }
-    assert!(against_the_schema(&SMALL.replace("width", "widht")).expect_err("unknown key").contains("width"));
+    assert!(
+        against_the_schema(&SMALL.replace("thickness", "thikness"))
+            .expect_err("unknown key")
+            .contains("thickness")
+    );
     assert!(against_the_schema(&SMALL.replace("\"760 mm\"", "760")).is_err());
     assert!(against_the_schema(&SMALL.replace("magnet_mass", "mass")).is_err());
     assert!(against_the_schema(&SMALL.replace("\"one\"", "\"one\"\nmount = \"glued\"")).is_err());

@@ -100,7 +100,7 @@ fn unknown_keys_and_tables() {
     let with = |line: &str| change("thickness = \"4 mm\"", &format!("thickness = \"4 mm\"\n{line}"));
     says(&with("edgse = { all = \"free\" }"), &["the panel has no key `edgse`", "did you mean `edges`?"]);
     says(&with("Loss-Factor = 0.02"), &["did you mean `loss_factor`?"]);
-    says(&with("foo = 1"), &["possible keys are width, height, thickness"]);
+    says(&with("foo = 1"), &["possible keys are shape, width, height, corner_radius"]);
     says(
         &change("name = \"one\"", "gain = \"3 dB\""),
         &["the exciter has no key `gain`", "`gain` belongs in [[channel]]"],

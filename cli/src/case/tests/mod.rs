@@ -6,6 +6,7 @@ mod docs;
 mod errors;
 mod fuzz;
 mod lay_ups;
+mod outlines;
 mod units;
 
 use super::{Case, CaseErrors, Problems, parse};

@@ -76,7 +76,10 @@ pub fn refined(values: ArrayView2<f64>, factor: usize) -> Array2<f64> {
     Array2::from_shape_fn((fine(nx), fine(ny)), |(i, j)| {
         let ((i0, i1, u), (j0, j1, v)) = (split(i, nx), split(j, ny));
         let along = |j: usize| values[[i0, j]] * (1.0 - u) + values[[i1, j]] * u;
-        along(j0) * (1.0 - v) + along(j1) * v
+        let between = along(j0) * (1.0 - v) + along(j1) * v;
+        // Beside a blank the nearest value, or none, stands for what lies between.
+        let nearest = [if u < 0.5 { i0 } else { i1 }, if v < 0.5 { j0 } else { j1 }];
+        if between.is_nan() { values[nearest] } else { between }
     })
 }
 

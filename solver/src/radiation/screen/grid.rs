@@ -135,7 +135,7 @@ impl ScreenGrid {
 }
 
 fn nodes((width, height): (f64, f64), step: f64) -> Lattice {
-    Lattice { x: axis(width, step), y: axis(height, step) }
+    Lattice::new(axis(width, step), axis(height, step))
 }
 
 /// Nodes over a side of `length`, the first and the last at their proper distance from its ends.

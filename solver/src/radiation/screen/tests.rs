@@ -137,7 +137,7 @@ fn front_and_back_are_opposite_and_the_plane_is_the_sum_over_nodes() {
     for wall in [None, Some(ParallelWall { distance: 0.1, reflection: 0.7 })] {
         let dipoles = Dipoles::new(&grid, f, wall, &jump);
         let count = |n| NonZeroUsize::new(n).expect("positive");
-        let points = Lattice { x: Axis::cells(-0.13, 0.85, count(7)), y: Axis::cells(-0.11, 0.6, count(5)) };
+        let points = Lattice::new(Axis::cells(-0.13, 0.85, count(7)), Axis::cells(-0.11, 0.6, count(5)));
         let plane = PlaneSampler::new(&grid, &points).pressure(&dipoles, 0.2, &air());
         let places: Vec<[f64; 3]> = points.points().map(|[x, y]| [x, y, 0.2]).collect();
         let direct = dipoles.pressure(&places, &air());
