@@ -104,7 +104,7 @@ fn thin_plates_become_thin_without_locking() {
             .map(|thickness| {
                 let shear = elastic(&solve(&homogeneous(thickness, 0.7, conditions), up_to));
                 let of = |i: usize| 1.0 - shear[i] / thin[i];
-                (0..8).map(of).sum::<f64>() / 8.0
+                (0..6).map(of).sum::<f64>() / 6.0
             })
             .to_vec();
         assert!(differences[2] > 0.0 && differences[2] < 0.03, "{conditions:?} {differences:?}");
@@ -191,7 +191,7 @@ fn shares_of_energy_sum_to_one_and_weigh_the_losses() {
     }
     let [low, high] =
         [0, 150].map(|n| solve(&foam([Clamped; 4]), 3000.0).energy[(n, EnergyPart::Shear.column())]);
-    assert!(low < 0.3 && high > 0.5, "{low} {high}");
+    assert!(low < 0.1 && high > 0.3, "{low} {high}");
 }
 
 /// The share of a part is the relative change of a mode's eigenvalue per relative change of that part's stiffness.
@@ -306,7 +306,7 @@ fn what_strips_leave_unresisted_is_rigid() {
     assert_eq!(count([strip(0.0, 1.0); 4]), [1, 1]); // kept level, free to move
     assert_eq!(count([strip(0.0, 1.0), Free, strip(0.0, 1.0), Free]), [2, 2]);
     assert_eq!(count([strip(1e3, 0.0), SimplySupported, Free, Free]), [0, 0]);
-    assert_eq!(count([strip(0.0, 1.0), SimplySupported, Free, Free]), [0, 0]);
+    assert_eq!(count([strip(0.0, 1.0), SimplySupported, Free, Free]), [1, 1]); // a hinge the strip does not turn with
     assert_eq!(count([Free, SimplySupported, Free, strip(0.0, 0.0)]), [1, 1]);
 }
 

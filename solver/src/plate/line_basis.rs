@@ -17,7 +17,7 @@ use super::line_tables::{LineTables, Nodes, Rims, orthonormalise};
 use crate::linalg::LapackFailure;
 use crate::scene::EdgeCondition;
 use nalgebra::{DMatrix, DVector};
-use ndarray::{Array1, Array2, Axis as Along};
+use ndarray::{Array1, Array2, Axis as Along, s};
 use panelwright_mesh::Axis;
 use std::f64::consts::PI;
 use std::num::NonZeroUsize;
@@ -270,10 +270,8 @@ impl LineClass {
     /// Wavenumber [rad/m] of each function; 0 for polynomials.
     pub fn wavenumbers(&self) -> Vec<f64> {
         let regular = self.atoms[self.conditions.len()..].iter();
-        regular
-            .map(|atom| atom.wavenumber() / self.scale.abs())
-            .chain((0..self.slip_ends().len()).map(|_| 0.0))
-            .collect()
+        let slips = (0..self.slip_ends().len()).map(|_| 0.0);
+        slips.chain(regular.map(|atom| atom.wavenumber() / self.scale.abs())).collect()
     }
 
     /// Conditions (their indices) that the additional functions break: level at a clamped end.
@@ -352,13 +350,14 @@ impl LineClass {
     }
 
     /// Combinations (raw functions, functions) that meet the essential conditions: each raw function after the first few
-    /// minus the mix of those first few polynomials that has the same end values; then, with shear, the mixes that
+    /// minus the mix of those first few polynomials that has the same end values; before them, with shear, the mixes that
     /// break one condition of a level end each.
     fn admissible(&self) -> Array2<f64> {
         let held = self.conditions.len();
         let (free, slips) = (self.atoms.len() - held, self.slip_ends());
-        let mut combination =
-            Array2::from_shape_fn((self.atoms.len(), free + slips.len()), |(a, j)| f64::from(a == held + j));
+        let mut combination = Array2::from_shape_fn((self.atoms.len(), free + slips.len()), |(a, j)| {
+            f64::from(j >= slips.len() && a == held + j - slips.len())
+        });
         if held == 0 {
             return combination;
         }
@@ -369,7 +368,7 @@ impl LineClass {
         let factor = ends.columns(0, held).clone_owned().lu();
         let regular = (0..free).map(|j| -ends.column(held + j));
         let broken = slips.iter().map(|&c| DVector::from_fn(held, |i, _| f64::from(i == c)));
-        for (j, target) in regular.chain(broken).enumerate() {
+        for (j, target) in broken.chain(regular).enumerate() {
             let mix = factor.solve(&target).expect("Hermite interpolation at the ends has one solution");
             for i in 0..held {
                 combination[(i, j)] = mix[i];
@@ -422,15 +421,25 @@ impl LineBasis {
         let raw = class.jets(&zeta);
         let root_weights: Array1<f64> = weights.iter().map(|w| w.sqrt()).collect();
         let mut combination = class.admissible();
-        orthonormalise(&mut combination, &raw[0], &root_weights)?;
+        let slips = class.slip_ends().len();
+        let mut slipping = combination.clone();
+        slipping.slice_mut(s![.., slips..]).fill(0.0);
+        let regular = combination.slice(s![.., slips..]).to_owned();
+        orthonormalise(&mut combination, &mut slipping, &raw[0], &root_weights)?;
         let per_length = class.scale.recip();
-        combination *= per_length.abs().sqrt();
-        let [values, slopes, curvatures] = raw.map(|table| table.dot(&combination));
+        slipping *= per_length.abs().sqrt();
+        let slope = |order: usize, combination: &Array2<f64>| {
+            raw[order].dot(combination) * per_length.powi(order as i32)
+        };
         let rims = Rims {
-            slips: class.slip_ends().len(),
+            slips,
+            slip: [slope(1, &slipping), slope(2, &slipping)],
+            turn: [slope(1, &regular), slope(2, &regular)],
             mean: class.mean_tables(&zeta),
             layers: class.layer_tables(&zeta),
         };
+        combination *= per_length.abs().sqrt();
+        let [values, slopes, curvatures] = raw.map(|table| table.dot(&combination));
         let weights = weights.iter().map(|w| w * class.scale.abs()).collect();
         let jets = [values, slopes * per_length, curvatures * per_length.powi(2)];
         let offsets = zeta.iter().map(|z| class.origin + class.scale * z - class.centre()).collect();

@@ -10,11 +10,11 @@ pub(super) enum Table {
     Value,
     /// f′.
     Slope,
-    /// The part of f′ that turns the cross-section: f′ but for the functions that leave a clamped end by shear alone.
+    /// The part of f′ that turns the cross-section: all but what f has of the functions that leave a clamped end by shear alone.
     Turn,
     /// Its derivative.
     TurnSlope,
-    /// The part of f′ that shears the cross-section: f′ of those functions.
+    /// The part of f′ that shears the cross-section: what is left.
     Slip,
     /// Orthonormal functions u that span every `Turn`: for shear angles along this side.
     Shear,
@@ -39,8 +39,12 @@ pub(super) enum Measure {
 
 /// What shear adds at the ends of a side.
 pub(super) struct Rims {
-    /// Number of functions, the last ones, that leave a clamped end by shear alone.
+    /// Number of raw functions that leave a clamped end by shear alone.
     pub slips: usize,
+    /// Slope and curvature (points, functions) of what the functions have of those.
+    pub slip: [Array2<f64>; 2],
+    /// Slope and curvature (points, functions) of the others before they were made orthonormal.
+    pub turn: [Array2<f64>; 2],
     /// Value and slope (points, functions) of a shear angle with a mean, where the slopes of functions that are held at both ends
     /// have none; without columns elsewhere.
     pub mean: [Array2<f64>; 2],
@@ -62,9 +66,10 @@ pub(super) struct Nodes {
 pub(super) struct LineTables {
     nodes: Nodes,
     tables: [Array2<f64>; 9],
-    /// Functions without a `Shear` function of their own: the constant comes first, those that slip last.
-    level: usize,
-    slips: usize,
+    /// Functions without a `Shear` function of their own, which come first: a constant, or those that slip.
+    without_shear: usize,
+    /// `Shear` functions that belong to none, which come first.
+    means: usize,
 }
 
 impl LineTables {
@@ -73,23 +78,22 @@ impl LineTables {
     pub fn new(nodes: Nodes, jets: [Array2<f64>; 3], rims: Rims, level: bool) -> Result<Self, LapackFailure> {
         let [value, slope, curvature] = jets;
         let root_weights = nodes.weights.mapv(f64::sqrt);
-        let (level, count) = (usize::from(level), slope.ncols());
-        let turning = level..count - rims.slips;
-        let (mut turn, mut turn_slope) = (slope.clone(), curvature.clone());
-        let mut slip = Array2::zeros(slope.dim());
-        turn.slice_mut(s![.., turning.end..]).fill(0.0);
-        turn_slope.slice_mut(s![.., turning.end..]).fill(0.0);
-        slip.slice_mut(s![.., turning.end..]).assign(&slope.slice(s![.., turning.end..]));
-        let with_mean = |table: &Array2<f64>, mean: &Array2<f64>| {
-            let joined = concatenate(Along(1), &[table.slice(s![.., turning.clone()]), mean.view()]);
+        let level = usize::from(level);
+        let [slip, slip_slope] = rims.slip;
+        let (turn, turn_slope) = (&slope - &slip, &curvature - &slip_slope);
+        // The mean comes first, as the smooth function that it is: rows of products are cut off at the rough end.
+        let with_mean = |mean: &Array2<f64>, table: &Array2<f64>| {
+            let joined = concatenate(Along(1), &[mean.view(), table.slice(s![.., level..])]);
             joined.expect("one value per row").as_standard_layout().into_owned()
         };
-        let [mean, mean_slope] = &rims.mean;
-        let [shear, shear_slope] =
-            orthonormal([with_mean(&slope, mean), with_mean(&curvature, mean_slope)], &root_weights)?;
+        let means = rims.mean[0].ncols();
+        let [shear, shear_slope] = orthonormal(
+            [with_mean(&rims.mean[0], &rims.turn[0]), with_mean(&rims.mean[1], &rims.turn[1])],
+            &root_weights,
+        )?;
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
         let tables = [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
-        Ok(Self { nodes, tables, level, slips: rims.slips })
+        Ok(Self { nodes, tables, without_shear: level.max(rims.slips), means })
     }
 
     /// Number of functions of the deflection.
@@ -99,13 +103,12 @@ impl LineTables {
 
     /// The `Shear` function that belongs to a function of the deflection.
     pub fn shear_of(&self, function: usize) -> Option<usize> {
-        let turning = self.level..self.functions() - self.slips;
-        turning.contains(&function).then(|| function - self.level)
+        function.checked_sub(self.without_shear).map(|k| k + self.means)
     }
 
     /// `Shear` functions that belong to none.
     pub fn means(&self) -> std::ops::Range<usize> {
-        self.functions() - self.slips - self.level..self.turning()
+        0..self.means
     }
 
     /// Number of `Shear` functions.
@@ -165,10 +168,11 @@ pub(super) fn weighted_product(
     left.t().dot(&weighted)
 }
 
-/// Replaces combinations (raw functions, functions) by orthonormal ones; `raw` holds the values of the raw functions, whose first
+/// Replaces combinations (raw functions, functions) by orthonormal ones, and does the same to a `part` of them; `raw` holds the values of the raw functions, whose first
 /// rows are the nodes.
 pub(super) fn orthonormalise(
     combination: &mut Array2<f64>,
+    part: &mut Array2<f64>,
     raw: &Array2<f64>,
     root_weights: &Array1<f64>,
 ) -> Result<(), LapackFailure> {
@@ -176,6 +180,7 @@ pub(super) fn orthonormalise(
     for _ in 0..2 {
         let factor = factor_of(raw.dot(combination), root_weights)?;
         solve_lower(&factor, combination)?;
+        solve_lower(&factor, part)?;
     }
     Ok(())
 }
