@@ -137,7 +137,10 @@ fn tea_room(back: Back) -> Scene {
             floor: None,
         },
         spread: Spread::none(),
-        frequencies: (0..=207).map(|i| 50.0 * 2f64.powf(f64::from(i) / 24.0)).filter(|f| *f <= 20_000.0).collect(),
+        frequencies: (0..=207)
+            .map(|i| 50.0 * 2f64.powf(f64::from(i) / 24.0))
+            .filter(|f| *f <= 20_000.0)
+            .collect(),
     }
 }
 

@@ -81,10 +81,7 @@ fn impedance(index: usize, disc: &Moving) -> Vec<Row> {
         expected,
         tolerance: Tolerance::Relative(tolerance),
     };
-    vec![
-        row("R from the far field", disc.power() / unit, r, 5e-3),
-        row("X", disc.force.im / unit, x, 5e-3),
-    ]
+    vec![row("R from the far field", disc.power() / unit, r, 5e-3), row("X", disc.force.im / unit, x, 5e-3)]
 }
 
 fn far_field(index: usize, disc: &Moving) -> Vec<Row> {

@@ -36,9 +36,8 @@ const LEVELS: [[f64; 5]; 6] = [
 fn rows((&k, levels): (&f64, &[f64; 5])) -> Vec<Row> {
     let [width, height] = SIDES;
     let grid = ScreenGrid::new(&Outline::Rectangle { width, height }, width / 96.0);
-    let on_piston = |[x, y]: [f64; 2]| {
-        (x - 0.5 * width).abs() < 0.5 * PISTON && (y - 0.5 * height).abs() < 0.5 * PISTON
-    };
+    let on_piston =
+        |[x, y]: [f64; 2]| (x - 0.5 * width).abs() < 0.5 * PISTON && (y - 0.5 * height).abs() < 0.5 * PISTON;
     let plate = Moving::new(&grid, k, &covered(&grid, on_piston), [0.5 * width, 0.5 * height]);
     let along = plate.far(Arc::Horizontal, &[0.0, 30.0, 60.0]);
     let across = plate.far(Arc::Vertical, &[30.0, 60.0]);

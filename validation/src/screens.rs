@@ -36,14 +36,20 @@ pub fn covered(grid: &ScreenGrid, inside: impl Fn([f64; 2]) -> bool) -> Array2<C
         let at = |a: usize, b: usize| {
             [x.nodes[i] + offset(a) * x.weights[i], y.nodes[j] + offset(b) * y.weights[j]]
         };
-        let hits = (0..POINTS).flat_map(|a| (0..POINTS).map(move |b| at(a, b))).filter(|&p| inside(p)).count();
+        let hits =
+            (0..POINTS).flat_map(|a| (0..POINTS).map(move |b| at(a, b))).filter(|&p| inside(p)).count();
         Complex64::from(hits as f64 / (POINTS * POINTS) as f64)
     })
 }
 
 impl<'a> Moving<'a> {
     /// The screen of `grid` moving with `velocity` [m/s] at `wavenumber` [rad/m].
-    pub fn new(grid: &'a ScreenGrid, wavenumber: f64, velocity: &Array2<Complex64>, centre: [f64; 2]) -> Self {
+    pub fn new(
+        grid: &'a ScreenGrid,
+        wavenumber: f64,
+        velocity: &Array2<Complex64>,
+        centre: [f64; 2],
+    ) -> Self {
         let screen = Screen::new(grid, frequency(wavenumber), &dry(), None);
         let jump = screen.jump(velocity);
         let force = -screen.forces_of(&jump).sum();

@@ -54,8 +54,7 @@ impl<'a> Drive<'a> {
     /// The drive of `scene`, whose panel has `modes`.
     pub fn new(scene: &'a Scene, modes: &Modes) -> Self {
         let ports = PanelPorts::under(&scene.exciters, modes, highest_loss(scene, modes));
-        let layout =
-            Layout::new(current_loops(&scene.channels), scene.exciters.len(), scene.channels.len());
+        let layout = Layout::new(current_loops(&scene.channels), scene.exciters.len(), scene.channels.len());
         Self { scene, ports, layout }
     }
 

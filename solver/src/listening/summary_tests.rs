@@ -86,8 +86,13 @@ fn findings() -> Findings {
     };
     let arcs = || Array2::zeros((0, 0));
     let polar = Polar { angles: vec![], bands: vec![], horizontal: arcs(), vertical: arcs(), distance: 1.0 };
-    let balance =
-        PowerBalance { electrical: vec![], coil_heat: vec![], suspension: vec![], structure: vec![], radiated: vec![] };
+    let balance = PowerBalance {
+        electrical: vec![],
+        coil_heat: vec![],
+        suspension: vec![],
+        structure: vec![],
+        radiated: vec![],
+    };
     Findings {
         summary: vec![],
         warnings: vec![

@@ -105,7 +105,11 @@ impl Sound {
         ));
         self.panel.slice_mut(s![range.clone(), .., ..]).assign(&hearing.panel(range.clone()));
         let surfaces = hearing.surfaces(range.clone(), lattice, velocity);
-        let moments: Vec<Moment> = surfaces.par_iter().zip(range.clone()).map(|(surface, index)| hearing.moment(surface, index)).collect();
+        let moments: Vec<Moment> = surfaces
+            .par_iter()
+            .zip(range.clone())
+            .map(|(surface, index)| hearing.moment(surface, index))
+            .collect();
         for (index, moment) in range.zip(moments) {
             self.put(index, &moment);
         }

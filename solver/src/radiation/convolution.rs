@@ -4,8 +4,8 @@
 //! below the 1e-4 that the iterations around them stop at. Only rows that hold something are transformed, and the spectrum is kept
 //! with the second direction first, which saves two of four transpositions.
 
-use num_complex::{Complex32, Complex64};
 use ndarray::{Array2, ArrayView2};
+use num_complex::{Complex32, Complex64};
 use rustfft::{Fft, FftPlanner};
 use std::sync::Arc;
 

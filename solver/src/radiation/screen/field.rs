@@ -47,9 +47,9 @@ impl<'a> Dipoles<'a> {
             Complex64::new(re, im) * (z / (4.0 * PI)) * attenuation(centre, [x, y, z], absorption)
         };
         let heard = |&[x, y, z]: &[f64; 3]| {
-            let image = self.wall.map_or(Complex64::ZERO, |wall| {
-                -wall.reflection * from([x, y, z + 2.0 * wall.distance])
-            });
+            let image = self
+                .wall
+                .map_or(Complex64::ZERO, |wall| -wall.reflection * from([x, y, z + 2.0 * wall.distance]));
             from([x, y, z]) + image
         };
         receivers.iter().map(heard).collect()

@@ -102,7 +102,8 @@ fn near_field(h: [f64; 2], k: f64) -> Array2<Complex64> {
                 // Stretches left of the origin are mirrored: the spline's pieces mirror into each other.
                 let (a, p) = mirrored(i as isize + p as isize - 2, p);
                 let (b, q) = mirrored(j as isize + q as isize - 2, q);
-                let of = |curved_x: usize, curved_y: usize| moments.of(a, b, p + 4 * curved_x, q + 4 * curved_y);
+                let of =
+                    |curved_x: usize, curved_y: usize| moments.of(a, b, p + 4 * curved_x, q + 4 * curved_y);
                 sum -= k * k * of(0, 0) + of(1, 0) / (hx * hx) + of(0, 1) / (hy * hy);
             }
         }

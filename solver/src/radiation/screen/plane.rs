@@ -53,7 +53,8 @@ impl<'a> PlaneSampler<'a> {
             kernel.scaled_add((-wall.reflection).into(), &image);
         }
         let spectrum = self.convolver.kernel(kernel.view());
-        let on_grid = self.convolver.apply(&spectrum, &super::values(&field), &mut self.convolver.workspace());
+        let on_grid =
+            self.convolver.apply(&spectrum, &super::values(&field), &mut self.convolver.workspace());
         let (centre, absorption) = (dipoles.grid.centre(), air.absorption(dipoles.frequency));
         Array2::from_shape_fn(self.points.shape(), |(i, j)| {
             let receiver = [self.points.x.nodes[i], self.points.y.nodes[j], height];
@@ -86,7 +87,8 @@ impl Continued {
         let starts: Vec<isize> = points.nodes.iter().map(|x| start(place(x))).collect();
         let low = starts.iter().copied().min().unwrap_or(0).min(0);
         let high = starts.iter().map(|s| s + POINTS as isize).max().unwrap_or(0).max(nodes.len() as isize);
-        let weights = |(x, &start): (&f64, &isize)| ((start - low) as usize, lagrange(place(x) - start as f64));
+        let weights =
+            |(x, &start): (&f64, &isize)| ((start - low) as usize, lagrange(place(x) - start as f64));
         Self {
             first: (-low) as usize,
             count: (high - low) as usize,
