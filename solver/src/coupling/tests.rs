@@ -143,8 +143,10 @@ fn electrical_power_is_all_accounted_for_whatever_is_behind() {
                 "{back:?} at {}: {spent} {mechanical}",
                 FREQUENCIES[i]
             );
-            assert!(balance.radiated[i] > 1e-3 * mechanical, "{back:?}: air takes its share");
+            assert!(balance.radiated[i] > 0.0, "{back:?} at {}", FREQUENCIES[i]);
         }
+        let (air, structure) = (balance.radiated.iter().sum::<f64>(), balance.structure.iter().sum::<f64>());
+        assert!(air > 0.05 * structure, "{back:?}: a foam panel loses much to the air, {air} of {structure}");
     }
 }
 

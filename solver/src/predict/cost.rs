@@ -1,12 +1,13 @@
 //! What a prediction will cost, said before it starts.
 
 use super::MODE_MARGIN;
+use super::open_sound::{cell_for, stretches};
 use super::places::Places;
 use super::sound::{self, cells_for};
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::{Estimate, Modes};
 use crate::radiation::Tier;
-use crate::scene::Scene;
+use crate::scene::{Back, Scene};
 
 /// Kernel evaluations per second and core for the output map (single precision) and for single microphones (double), and
 /// complex multiply-adds per second and core of the sound power. All rates here are round figures of processor time, measured
@@ -14,6 +15,12 @@ use crate::scene::Scene;
 const MAP_RATE: f64 = 5e8;
 const MICROPHONE_RATE: f64 = 2e8;
 const POWER_RATE: f64 = 5e8;
+/// Cells of the panel times frequencies per second and core of the coupled solution with the air, its preparation included, and of what
+/// each step of it takes for the mode shapes: modes squared per second.
+const AIR_RATE: f64 = 4e5;
+const SHAPES_RATE: f64 = 2e8;
+/// Steps of that solution.
+const AIR_STEPS: f64 = 11.0;
 /// Cells times frequencies per second and core of the intensity on the panel's face.
 const INTENSITY_RATE: f64 = 2e6;
 /// Processor time [s] of the search for wave-front centres, per frequency and acoustic wavelength (of the highest frequency) on the
@@ -61,19 +68,24 @@ impl Cost {
                 tier.range.len() as f64 * points * (per_point + power_sums(scene, &tier.lattice) / POWER_RATE)
             })
             .sum();
-        let panel_points = tiers.iter().map(|tier| tier.lattice.len()).max().unwrap_or(0);
-        let widest = tiers.iter().map(|tier| tier.lattice.len() * tier.range.len()).max().unwrap_or(0);
+        let stretches = air_cells(scene, &places);
+        let finest = stretches.iter().map(|&(_, cells)| cells).fold(0.0, f64::max);
+        let (sound, panel_points, widest) = if is_open(scene) {
+            (microphones * total(&stretches) / MICROPHONE_RATE, finest as usize, finest * 4.0 * cores)
+        } else {
+            let points = tiers.iter().map(|tier| tier.lattice.len());
+            let kept = tiers.iter().map(|tier| tier.lattice.len() * tier.range.len());
+            (sound + intensity_time(scene), points.max().unwrap_or(0), kept.max().unwrap_or(0) as f64)
+        };
+        let air = total(&stretches) / AIR_RATE
+            + scene.frequencies.len() as f64 * AIR_STEPS * (modes.modes as f64).powi(2) / SHAPES_RATE;
+        let variations = variation_time(scene, &places, &tiers, modes.modes as f64);
         Self {
             frequencies: scene.frequencies.len(),
             map_microphones: places.map.len(),
             panel_points,
-            bytes: modes.bytes as f64 + kept_bytes(scene, &places, modes.modes) + 32.0 * widest as f64,
-            seconds: (MODAL_SHARE * modes.seconds
-                + sound
-                + intensity_time(scene)
-                + centre_time(scene)
-                + variation_time(scene, &places, &tiers, modes.modes as f64))
-                / cores,
+            bytes: modes.bytes as f64 + kept_bytes(scene, &places, modes.modes) + 32.0 * widest,
+            seconds: (MODAL_SHARE * modes.seconds + sound + air + centre_time(scene) + variations) / cores,
             modes,
         }
     }
@@ -90,6 +102,29 @@ fn variation_time(scene: &Scene, places: &Places, tiers: &[Tier], modes: f64) ->
         microphones * steps / TRANSFER_RATE + scene.spread.samples as f64 * modes / DRIVE_RATE
     };
     tiers.iter().map(|tier| tier.range.len() as f64 * of_frequency(tier)).sum()
+}
+
+fn is_open(scene: &Scene) -> bool {
+    matches!(scene.panel.back, Back::Open | Back::Wall { .. })
+}
+
+/// Number of frequencies and of cells for the air on the panel, stretch by stretch.
+fn air_cells(scene: &Scene, places: &Places) -> Vec<(f64, f64)> {
+    let (width, height) = scene.panel.outline.bounding_box();
+    let cells = |range: std::ops::Range<usize>| {
+        let top = scene.frequencies[range.end - 1];
+        let cells = match is_open(scene) {
+            true => width * height / cell_for(scene, places, top).powi(2),
+            false => cells_for(scene, top).len() as f64,
+        };
+        (range.len() as f64, cells)
+    };
+    stretches(&scene.frequencies).into_iter().map(|(range, _)| cells(range)).collect()
+}
+
+/// Cells times frequencies.
+fn total(stretches: &[(f64, f64)]) -> f64 {
+    stretches.iter().map(|(frequencies, cells)| frequencies * cells).sum()
 }
 
 /// Sums over the panel per point and frequency that the sound power takes: one per wavenumber row.

@@ -33,8 +33,12 @@ use num_complex::Complex64;
 use std::cell::RefCell;
 use std::f64::consts::TAU;
 
-/// Relative error of μ at which the iteration stops: a tenth of what eight cells to the wavelength leave in the far field.
+/// Relative error of μ at which the iteration stops: a tenth of what eight cells to the wavelength leave in the far field. A screen
+/// small against the wavelength radiates by a small part of μ only, `∝ (kL)³`, so there the iteration goes on, as far as single
+/// precision carries.
 const RESIDUAL: f64 = 1e-4;
+const SMALL_SCREEN: f64 = 10.0;
+const LEAST_RESIDUAL: f64 = 2e-6;
 /// Resonances add a step or two each.
 const STEPS: usize = 200;
 /// Loss of the preconditioner's medium: keeps its symbol from vanishing where waves graze the screen.
@@ -52,6 +56,8 @@ pub struct ParallelWall {
 /// A screen at one frequency.
 pub struct Screen<'a> {
     grid: &'a ScreenGrid,
+    /// Where the iteration stops.
+    stop: Stop,
     /// jωρ.
     drive: Complex64,
     operator: Spectrum,
@@ -78,8 +84,11 @@ impl<'a> Screen<'a> {
         if let Some(wall) = wall {
             kernel.scaled_add(wall.reflection.into(), &kernel::image(shape, cell, k, 2.0 * wall.distance));
         }
+        let size = k * grid.lattice.weights().sum::<f64>().sqrt();
+        let residual = (RESIDUAL * size * size / SMALL_SCREEN).clamp(LEAST_RESIDUAL, RESIDUAL);
         Self {
             grid,
+            stop: Stop { residual, steps: STEPS },
             drive: Complex64::new(0.0, TAU * frequency * air.density),
             operator: grid.convolver.kernel(kernel.view()),
             preconditioner: grid.convolver.symbol(|x, y| inverse_symbol([x, y], cell, k)),
@@ -133,7 +142,7 @@ impl<'a> Screen<'a> {
             self.precondition(&sum)
         };
         let right = self.precondition(&loaded(velocity));
-        let solved = gmres(operator, right, Stop { residual: RESIDUAL, steps: STEPS });
+        let solved = gmres(operator, right, self.stop);
         Jump { hats: self.on_grid(solved.x), steps: solved.steps, residual: solved.residual }
     }
 
