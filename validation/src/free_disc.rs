@@ -12,7 +12,7 @@ use std::f64::consts::PI;
 const SOURCE: &str = "L. L. Beranek & T. J. Mellow, Acoustics: Sound Fields and Transducers (2012) ch. 12-13 (oscillating disk in free space); \
                  T. Mellow & L. Kärkkäinen, J. Acoust. Soc. Am. 118 (2005) 1311; C. J. Bouwkamp, Rep. Prog. Phys. 17 (1954) 35; \
                  A. Leitner, J. Acoust. Soc. Am. 21 (1949) 331. Recomputed by a spectral Galerkin method, which agrees with itself and \
-                 with its power balance to 1e-7. The disc is laid on 80 cells per diameter.";
+                 with its power balance to 1e-7. The disc is laid on 120 cells per diameter.";
 
 /// Impedance, far field and pressure on the axis.
 pub fn problems() -> [Problem; 3] {
@@ -24,7 +24,7 @@ pub fn problems() -> [Problem; 3] {
 }
 
 /// Cells per diameter.
-const CELLS: f64 = 80.0;
+const CELLS: f64 = 120.0;
 
 const KA: [f64; 8] = [0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0];
 

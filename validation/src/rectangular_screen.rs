@@ -14,7 +14,7 @@ pub fn problem() -> Problem {
         name: "rectangular open baffle",
         source: "Problem class of L. L. Beranek & T. J. Mellow, Acoustics: Sound Fields and Transducers (2012) § 13.11. Expected values \
                  computed with the boundary element library bempp-cl (hypersingular operator, linear elements; 704 and 1836 triangles \
-                 differ by 0.094 dB where the level is above −15 dB, and twice that is the tolerance). Here on 96 × 64 cells.",
+                 differ by 0.094 dB where the level is above −15 dB, and twice that is the tolerance). Here on 192 × 128 cells.",
         rows: || WAVENUMBERS.iter().zip(&LEVELS).flat_map(rows).collect(),
     }
 }
@@ -35,7 +35,7 @@ const LEVELS: [[f64; 5]; 6] = [
 
 fn rows((&k, levels): (&f64, &[f64; 5])) -> Vec<Row> {
     let [width, height] = SIDES;
-    let grid = ScreenGrid::new(&Outline::Rectangle { width, height }, width / 96.0);
+    let grid = ScreenGrid::new(&Outline::Rectangle { width, height }, width / 192.0);
     let on_piston =
         |[x, y]: [f64; 2]| (x - 0.5 * width).abs() < 0.5 * PISTON && (y - 0.5 * height).abs() < 0.5 * PISTON;
     let plate = Moving::new(&grid, k, &covered(&grid, on_piston), [0.5 * width, 0.5 * height]);

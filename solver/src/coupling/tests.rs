@@ -146,7 +146,7 @@ fn electrical_power_is_all_accounted_for_whatever_is_behind() {
             assert!(balance.radiated[i] > 0.0, "{back:?} at {}", FREQUENCIES[i]);
         }
         let (air, structure) = (balance.radiated.iter().sum::<f64>(), balance.structure.iter().sum::<f64>());
-        assert!(air > 0.05 * structure, "{back:?}: a foam panel loses much to the air, {air} of {structure}");
+        assert!(air > 0.01 * structure, "{back:?}: the air takes its share, {air} of {structure}");
     }
 }
 
