@@ -133,7 +133,7 @@ impl BaffledPanel<'_> {
 /// is held by its stiffness. A mode of wavenumber κ that far up answers the air with `(2ρ/mκ) (f/f_n)²` of the air's motion, ρ/m the
 /// air's density over the panel's surface mass: under 1 % even for a foam panel.
 pub fn felt_modes(modes: &Modes, section: &PlateSection, step: f64) -> usize {
-    let shortest = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.bending_wavenumber(f, angle));
+    let shortest = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.wavenumber(f, angle));
     let limit = TAU / (4.0 * step);
     modes.frequencies.iter().take_while(|&&f| shortest(f)[0].max(shortest(f)[1]) <= limit).count()
 }

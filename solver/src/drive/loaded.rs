@@ -47,6 +47,8 @@ pub struct DriveAt<'a> {
 pub struct Settled {
     /// Modal velocities [kg^½ m/s RMS].
     pub modal_velocity: Vec<Complex64>,
+    /// Forces that push back on the modes [N kg^−½].
+    on_modes: Vec<Complex64>,
     state: State,
 }
 
@@ -80,11 +82,15 @@ impl<'a> Drive<'a> {
 
     /// Motion over all frequencies of the scene, from the settled state at each of them in order.
     pub fn motion(&self, settled: &[Settled]) -> Motion {
-        let rows = settled.iter().flat_map(|s| s.modal_velocity.iter().copied());
-        let velocity = Array2::from_shape_vec((settled.len(), self.ports.modes()), rows.collect())
-            .expect("one velocity per frequency and mode");
+        let table = |of: fn(&Settled) -> &[Complex64]| {
+            let rows = settled.iter().flat_map(of).copied().collect();
+            Array2::from_shape_vec((settled.len(), self.ports.modes()), rows)
+                .expect("one value per frequency and mode")
+        };
         let states: Vec<State> = settled.iter().map(|s| s.state.clone()).collect();
+        let velocity = table(|s| &s.modal_velocity);
         let mut motion = Motion::of_states(&self.scene.frequencies, velocity, &states);
+        motion.air_force = Some(table(|s| &s.on_modes));
         motion.warnings = doubts::of(self.scene, &motion, self.ports.highest_mode());
         motion
     }
@@ -134,12 +140,13 @@ impl DriveAt<'_> {
     pub fn settle(self, on_modes: &[Vec<Complex64>]) -> Settled {
         let given: Vec<Complex64> = on_modes.iter().flat_map(|forces| self.given(forces)).collect();
         let given = DMatrix::from_vec(self.ports.len(), on_modes.len(), given);
-        let total = superposed(on_modes, &self.sources);
+        let mut total = superposed(on_modes, &self.sources);
+        total.resize(self.ports.modes(), Complex64::ZERO);
         let Some((mut answers, to_ports)) = self.answers else {
             let none = Complex64::new(f64::NAN, f64::NAN);
             let parts = &self.parts;
             let state = State::undefined(parts.transducers.len(), self.sources.len(), parts.passive.len());
-            return Settled { modal_velocity: vec![none; self.ports.modes()], state };
+            return Settled { modal_velocity: vec![none; self.ports.modes()], on_modes: total, state };
         };
         answers.carry(&to_ports, &given);
         let mut state = solved(self.omega, &self.parts, &answers, &self.sources, &self.resistances);
@@ -147,7 +154,7 @@ impl DriveAt<'_> {
         let modal_velocity = self.ports.loaded_velocity(&self.h, &total, &forces);
         state.structure = self.ports.dissipated(self.omega, &modal_velocity, &forces);
         state.radiated = -total.iter().zip(&modal_velocity).map(|(f, q)| (f * q.conj()).re).sum::<f64>();
-        Settled { modal_velocity, state }
+        Settled { modal_velocity, on_modes: total, state }
     }
 }
 

@@ -51,6 +51,8 @@ pub struct Motion {
     pub channels: Vec<ChannelLoad>,
     /// Where the electrical power goes.
     pub balance: PowerBalance,
+    /// Forces of the air on the modes (frequencies, modes) [N kg^−½]; nothing where air does not push back.
+    pub air_force: Option<Array2<Complex64>>,
     /// Doubts.
     pub warnings: Vec<Warning>,
 }
@@ -160,6 +162,7 @@ impl Motion {
             exciters: curves::exciters(states, count(|s| s.exciters.len())),
             channels: curves::channels(states, count(|s| s.channels.len())),
             balance: balance::powers(states),
+            air_force: None,
             warnings: vec![],
         }
     }

@@ -64,12 +64,14 @@ pub struct PortData<'a> {
 pub struct PortChange<'a> {
     /// Factor on ω_n² of each mode.
     pub stiffness: &'a [f64],
-    /// Factor on all loss factors.
-    pub loss: f64,
+    /// Loss factor of each mode, in place of the nominal one.
+    pub loss_factors: &'a [f64],
     /// Mass-normalised shapes averaged over each foot (ports, modes), kg^−½, in place of the nominal ones.
     pub shapes: Array2<f64>,
     /// Factor on the static flexibility of the modes left out.
     pub residual: f64,
+    /// Factor on its loss factor.
+    pub residual_loss: f64,
     /// Factor on the stiffness of hangs.
     pub supports: f64,
 }
@@ -164,18 +166,17 @@ impl PanelPorts {
     pub fn varied(&self, change: PortChange) -> Self {
         assert_eq!(change.stiffness.len(), self.modes(), "one factor per mode");
         assert_eq!(change.shapes.dim(), self.shapes.dim(), "one shape per port and mode");
-        let scaled = |values: &[f64], by: f64| -> Vec<f64> {
-            values.iter().zip(change.stiffness).map(|(value, factor)| value * factor * by).collect()
-        };
-        let stiffness = scaled(&self.stiffness, 1.0);
+        assert_eq!(change.loss_factors.len(), self.modes(), "one loss factor per mode");
+        let product = |(a, b): (&f64, &f64)| a * b;
+        let stiffness: Vec<f64> = self.stiffness.iter().zip(change.stiffness).map(product).collect();
         Self {
-            loss: scaled(&self.loss, change.loss),
+            loss: stiffness.iter().zip(change.loss_factors).map(product).collect(),
             cut: self.cut * (highest(&stiffness) / highest(&self.stiffness)).sqrt(),
             stiffness,
             passive: self.passive.iter().map(|part| part.stiffened(change.supports)).collect(),
             shapes: change.shapes.as_standard_layout().into_owned(),
             residual: &self.residual * change.residual,
-            residual_loss_factor: self.residual_loss_factor * change.loss,
+            residual_loss_factor: self.residual_loss_factor * change.residual_loss,
         }
     }
 

@@ -252,7 +252,7 @@ fn add_gram(sum: &mut Array2<f64>, values: &Array2<f64>, roots: &ArrayView1<f64>
 
 /// Nodes along a side of `length` [m] for products of two modes up to `highest` [Hz].
 fn quadrature(length: f64, panel: &Panel, highest: f64) -> Axis {
-    let wavenumber = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(highest, angle));
+    let wavenumber = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(highest, angle));
     let count = 0.7 * wavenumber[0].max(wavenumber[1]) * length + 12.0;
     Axis::gauss(length, NonZeroUsize::new(count as usize).unwrap_or(NonZeroUsize::MIN))
 }

@@ -75,7 +75,7 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     };
     tell(Stage::Findings, 0, 1);
     let mut findings = findings::gather(scene, &modes, assembled, &motion, &places, &sound);
-    variations::add(scene, &modes, &places, &sound, &mut findings, &|done, total| {
+    variations::add(scene, (&modes, &motion), &places, &sound, &mut findings, &|done, total| {
         tell(Stage::Variations, done, total);
     });
     findings::conclude(scene, &modes, &motion, &places, &mut findings);

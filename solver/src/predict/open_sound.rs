@@ -84,7 +84,7 @@ pub(super) fn stretches(frequencies: &[f64]) -> Vec<(Range<usize>, Option<Band>)
 pub(super) fn cell_for(scene: &Scene, places: &Places, frequency: f64) -> f64 {
     let panel = &scene.panel;
     let (width, height) = panel.outline.bounding_box();
-    let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.bending_wavenumber(frequency, angle));
+    let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(frequency, angle));
     let shortest = TAU / bending[0].max(bending[1]).max(scene.air.wavenumber(frequency));
     let nearest = nearest_distance(&panel.outline, &places.microphones).min(scene.receivers.map.distance);
     let wall = wall_of(panel.back).map_or(f64::INFINITY, |wall| wall.distance / WALL_CELLS);

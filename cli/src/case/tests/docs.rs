@@ -143,7 +143,7 @@ fn cases_that_load_conform_to_the_json_schema_and_broken_ones_do_not() {
     assert!(
         against_the_schema(&SMALL.replace("thickness", "thikness"))
             .expect_err("unknown key")
-            .contains("thickness")
+            .contains("thikness")
     );
     assert!(against_the_schema(&SMALL.replace("\"760 mm\"", "760")).is_err());
     assert!(against_the_schema(&SMALL.replace("magnet_mass", "mass")).is_err());

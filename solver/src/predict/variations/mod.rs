@@ -8,10 +8,11 @@
 //! of them in one matrix product. Frequency by frequency, in parallel; sums over frequencies run in a fixed order, so results do not
 //! depend on the number of threads.
 //!
-//! What is approximated: natural frequencies to first order with the nominal shapes (see [`panel`]); the sound is that of a panel in
-//! a baffle without the load of the air, lifted to the full prediction by [`fitted`](crate::listening::fitted) at the seats and place by place
+//! What is approximated: natural frequencies to first order with the nominal shapes (see [`panel`]); each mode carries its own air and no
+//! other's (see [`air`]); the sound is that of a panel in a baffle, lifted to the full prediction by [`fitted`](crate::listening::fitted) at the seats and place by place
 //! at dead spots; the plane's mean energy follows that of some 64 of its places.
 
+mod air;
 mod panel;
 mod places;
 mod sample;
@@ -19,12 +20,13 @@ mod sample;
 use super::findings::{DEAD_SPOT_DEPTH, sensitivity_scale};
 use super::places::Places;
 use super::sound::{Sound, tiers};
-use crate::drive::{self, PanelPorts};
+use crate::drive::{self, Motion};
 use crate::listening::{self, Findings, Stability};
 use crate::plate::Modes;
 use crate::radiation::{Tier, Transfer};
 use crate::scene::Scene;
-use ndarray::{Array1, Array2, Axis, s};
+use ndarray::{Array1, Array2, Axis, Zip, s};
+use panel::Varied;
 use panelwright_mesh::Lattice;
 use places::{Listening, Watch};
 use rayon::prelude::*;
@@ -35,7 +37,7 @@ struct Ensemble<'a> {
     scene: &'a Scene,
     modes: &'a Modes,
     /// Nominal panel first, then the variations.
-    ports: Vec<PanelPorts>,
+    panels: Vec<Varied>,
     listening: Listening,
 }
 
@@ -44,7 +46,7 @@ struct Ensemble<'a> {
 /// `findings` are those of the nominal panel and `sound` is what they were made of; `step(done, total)` counts frequencies.
 pub(super) fn add(
     scene: &Scene,
-    modes: &Modes,
+    (modes, motion): (&Modes, &Motion),
     places: &Places,
     sound: &Sound,
     findings: &mut Findings,
@@ -54,9 +56,9 @@ pub(super) fn add(
         return;
     }
     let variations = sample::variations(scene);
-    let ports = panel::ports(scene, modes, &variations);
+    let panels = panel::ensemble(scene, modes, motion, &variations);
     let listening = Listening::of(scene, places, findings);
-    let ensemble = Ensemble { scene, modes, ports, listening };
+    let ensemble = Ensemble { scene, modes, panels, listening };
     let mut heard = Heard::silence(&ensemble);
     for Tier { range, lattice } in tiers(scene, places) {
         step(range.start, scene.frequencies.len());
@@ -72,10 +74,13 @@ impl Ensemble<'_> {
     /// Mean-square pressure [Pa²] at frequency `index`, the panel sampled on `lattice`: (its microphones, nominal panel and variations).
     fn mean_squares(&self, index: usize, lattice: &Lattice) -> Array2<f64> {
         let (scene, frequency) = (self.scene, self.scene.frequencies[index]);
-        let mut velocities = Array2::zeros((self.ports.len(), self.modes.len()));
-        for (mut row, ports) in velocities.outer_iter_mut().zip(&self.ports) {
-            let motion = drive::solve(&[frequency], &scene.exciters, &scene.channels, ports);
-            row.assign(&motion.modal_velocity.row(0));
+        let mut velocities = Array2::zeros((self.panels.len(), self.modes.len()));
+        for (mut row, panel) in velocities.outer_iter_mut().zip(&self.panels) {
+            let motion = drive::solve(&[frequency], &scene.exciters, &scene.channels, &panel.ports);
+            Zip::from(&mut row)
+                .and(motion.modal_velocity.row(0))
+                .and(&panel.shapes)
+                .for_each(|v, q, shape| *v = q * shape);
         }
         let microphones = self.listening.microphones(index);
         let transfer =
@@ -94,7 +99,7 @@ struct Heard {
 
 impl Heard {
     fn silence(ensemble: &Ensemble) -> Self {
-        let (panels, frequencies) = (ensemble.ports.len(), ensemble.scene.frequencies.len());
+        let (panels, frequencies) = (ensemble.panels.len(), ensemble.scene.frequencies.len());
         let listening = &ensemble.listening;
         let node_energy = |watch: &Watch| Array2::zeros((watch.nodes.len(), panels));
         Self {

@@ -13,31 +13,68 @@
 //! solutions, the worst 5 % off. Positions are exact: shapes are evaluated where the exciters sit. The residual
 //! flexibility of the modes left out keeps its nominal place and goes down as the highest modes get stiffer.
 
+use super::air::{self, Carried};
 use super::sample::{self, Variation};
-use crate::drive::{self, PanelPorts, PortChange};
+use crate::drive::{self, Motion, PanelPorts, PortChange};
 use crate::plate::{EnergyPart, Footprint, Modes};
 use crate::scene::Scene;
-use ndarray::{Array1, Array2, ArrayView1, Axis, s};
+use ndarray::{Array1, Array2, ArrayView1, ArrayView2, Axis, s};
 
 /// Share of the modes, from the top, that stands for those left out.
 const TOP_SHARE: f64 = 0.1;
 
-/// Ports of the nominal panel, then of each of the `variations`.
-pub(super) fn ports(scene: &Scene, modes: &Modes, variations: &[Variation]) -> Vec<PanelPorts> {
+/// A panel of the ensemble, the air it carries included.
+pub(super) struct Varied {
+    /// As its exciters feel it.
+    pub ports: PanelPorts,
+    /// Its shapes over the nominal ones, mode by mode: less where more mass moves.
+    pub shapes: Array1<f64>,
+}
+
+/// The nominal panel, then the `variations`.
+pub(super) fn ensemble(
+    scene: &Scene,
+    modes: &Modes,
+    motion: &Motion,
+    variations: &[Variation],
+) -> Vec<Varied> {
     let nominal = drive::ports(scene, modes);
-    let shapes = shapes_under(scene, modes, variations);
+    let air = air::carried(modes, motion);
+    let all: Vec<Variation> =
+        std::iter::once(Variation::nominal(scene)).chain(variations.iter().cloned()).collect();
+    let shapes = shapes_under(scene, modes, &all);
     let feet = sample::feet(scene).count();
-    let varied = variations.iter().enumerate().map(|(v, variation)| {
-        let stiffness = stiffness_factors(&modes.energy, variation);
-        nominal.varied(PortChange {
-            stiffness: &stiffness.to_vec(),
-            loss: variation.loss,
-            shapes: &shapes.slice(s![v * feet..(v + 1) * feet, ..]) / variation.surface_mass.sqrt(),
-            residual: top_stiffness(&modes.energy, variation).recip(),
-            supports: variation.stiffness[EnergyPart::Supports.column()],
+    (all.iter().enumerate())
+        .map(|(v, variation)| {
+            let under = shapes.slice(s![v * feet..(v + 1) * feet, ..]);
+            varied(&nominal, modes, &air, variation, under)
         })
+        .collect()
+}
+
+fn varied(
+    nominal: &PanelPorts,
+    modes: &Modes,
+    air: &[Carried],
+    variation: &Variation,
+    under_feet: ArrayView2<f64>,
+) -> Varied {
+    let mass: Array1<f64> = air.iter().map(|air| variation.surface_mass + air.mass).collect();
+    let panel = stiffness_factors(&modes.energy, variation) * variation.surface_mass;
+    let stiffness: Array1<f64> = panel.iter().zip(air).map(|(panel, air)| panel + air.stiffness).collect();
+    let loss_factors: Vec<f64> = (0..modes.len())
+        .map(|n| (panel[n] * modes.loss_factors[n] * variation.loss + air[n].loss) / stiffness[n])
+        .collect();
+    let shapes = mass.mapv(|mass| mass.sqrt().recip());
+    let ports = nominal.varied(PortChange {
+        stiffness: &(&stiffness / &mass).to_vec(),
+        loss_factors: &loss_factors,
+        shapes: &under_feet * &shapes,
+        residual: top_stiffness(&modes.energy, variation).recip(),
+        residual_loss: variation.loss,
+        supports: variation.stiffness[EnergyPart::Supports.column()],
     });
-    std::iter::once(nominal.clone()).chain(varied).collect()
+    Varied { ports, shapes }
 }
 
 /// Factor on ω² of each mode. Shares of coupled bending may be negative, but a quotient never leaves the range of its factors.

@@ -27,6 +27,16 @@ pub(super) struct Variation {
 }
 
 impl Variation {
+    /// The panel as described.
+    pub fn nominal(scene: &Scene) -> Self {
+        Self {
+            stiffness: [1.0; 5],
+            surface_mass: 1.0,
+            loss: 1.0,
+            positions: feet(scene).map(|(position, _)| position).collect(),
+        }
+    }
+
     /// Variation `index` of the sequence.
     fn at(scene: &Scene, index: usize) -> Self {
         let spread: &Spread = &scene.spread;
