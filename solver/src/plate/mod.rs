@@ -5,6 +5,7 @@
 //! other outline (see `free_form`).
 
 mod accuracy;
+mod atom;
 mod attached;
 mod basis;
 mod block_modes;
