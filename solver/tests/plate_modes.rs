@@ -299,6 +299,12 @@ fn too_large_a_request_is_refused_with_numbers() {
     let absurd = Modes::solve(&panel, 1e12).expect_err("more modes than memory");
     assert!(matches!(absurd, PlateError::TooLarge { .. }), "{absurd}");
     assert!(Modes::estimate(&panel, 1e12).seconds > 1e6);
+    let mut ribbon = panel.clone();
+    ribbon.outline = Outline::Rectangle { width: 20.0, height: 0.02 };
+    ribbon.edges = Edges::of_rectangle(20.0, 0.02, [Free; 4]);
+    let long = Modes::solve(&ribbon, 20e3).expect_err("thousands of functions along the side");
+    assert!(matches!(long, PlateError::TooLong { half_waves, limit, .. } if half_waves > limit), "{long}");
+    assert!(Modes::estimate(&ribbon, 20e3).refusal().is_some());
 }
 
 #[test]
