@@ -132,7 +132,7 @@ fn rim_twist(modes: &Modes, n: usize, conditions: [EdgeCondition; 4]) -> f64 {
         };
         // One-sided across the edge and central along it, both of second order.
         let points: Vec<[f64; 2]> = (0..POINTS)
-            .map(|i| (STEP + (length - 2.0 * STEP) * (i as f64 + 0.5) / POINTS as f64))
+            .map(|i| STEP + (length - 2.0 * STEP) * (i as f64 + 0.5) / POINTS as f64)
             .flat_map(|s| {
                 [-STEP, STEP].into_iter().flat_map(move |d| [0.0, 1.0, 2.0].map(|e| at(s + d, e * STEP)))
             })
@@ -239,7 +239,7 @@ fn shares_of_shear_are_those_of_waves() {
             let c = d * k2 - inertia * l;
             c * c / (s * d * k2 + c * c)
         };
-        let modes = solve(&panel, 4000.0);
+        let modes = solve(&panel, 5000.0);
         let (mut found, mut expected) = (0.0, 0.0);
         for n in 150..350 {
             let (share, of_wave) =
@@ -473,7 +473,7 @@ proptest! {
         let up_to = (1..).map(|i| 0.1 * 1.3f64.powi(i)).find(|&f| Modes::estimate(&panel, f).modes > 25).expect("rises");
         // A long ribbon whose first cross mode is high has thousands of modes of its length before: refused, not computed.
         let expected = Modes::estimate(&panel, up_to);
-        if expected.seconds > 10.0 {
+        if expected.seconds > 2.0 {
             prop_assert!(expected.refusal().is_some() || expected.seconds < 600.0, "{expected:?}");
             return Ok(());
         }
