@@ -10,6 +10,11 @@ use crate::scene::{Panel, Scene};
 pub const MODE_MARGIN: f64 = 1.5;
 
 /// The factor where [`MODE_MARGIN`] would cost too much and modes overlap.
+///
+/// Measured on foam of 20 mm (760 × 520 mm, free, a ring of 25 mm) against a factor of 2, from 0.9 of the top at 7 kHz up to it. With an
+/// overlap of 9 (36): the magnitude of the foot's mobility is off by at most 0.74 dB (0.18 dB), its complex value by 20 %, most of it
+/// phase; the pressure on the axis by 0.4 % and 0.01 dB, beside it by 1.5 % and 0.2 dB. [`MODE_MARGIN`] leaves 3.5 % of the
+/// complex mobility and 0.12 dB (0.06 dB). With an overlap of 1.4 the foot would be off by 2 dB.
 const OVERLAPPING_MARGIN: f64 = 1.15;
 
 /// Modes of every frequency contribute everywhere once this many of them share a half-power band.
