@@ -45,6 +45,9 @@ impl From<PlateError> for Failure {
                 error,
                 "Lower the top frequency, or check thickness and material for a slip of units.",
             ),
+            PlateError::TooLong { .. } | PlateError::TooThick { .. } => {
+                Self::input(error, "Check the panel's size, thickness and material for a slip of units.")
+            }
             PlateError::Eigensolver { .. } => Self::ours(error),
         }
     }

@@ -299,6 +299,12 @@ fn too_large_a_request_is_refused_with_numbers() {
     let absurd = Modes::solve(&panel, 1e12).expect_err("more modes than memory");
     assert!(matches!(absurd, PlateError::TooLarge { .. }), "{absurd}");
     assert!(Modes::estimate(&panel, 1e12).seconds > 1e6);
+    let mut ribbon = panel.clone();
+    ribbon.outline = Outline::Rectangle { width: 20.0, height: 0.02 };
+    ribbon.edges = Edges::of_rectangle(20.0, 0.02, [Free; 4]);
+    let long = Modes::solve(&ribbon, 20e3).expect_err("thousands of functions along the side");
+    assert!(matches!(long, PlateError::TooLong { half_waves, limit, .. } if half_waves > limit), "{long}");
+    assert!(Modes::estimate(&ribbon, 20e3).refusal().is_some());
 }
 
 #[test]
@@ -339,6 +345,7 @@ proptest! {
         let d22 = d11 * 10f64.powf(ratio);
         panel.section = PlateSection { d11, d22, d12: 0.2 * (d11 * d22).sqrt(), d66: 0.3 * (d11 * d22).sqrt(), ..panel.section.clone() };
         panel.outline = Outline::Rectangle { width: 1.0, height: 1.0 / aspect };
+        panel.edges = Edges::of_rectangle(1.0, 1.0 / aspect, conditions);
         // About 150 modes.
         let density = panel.outline.area() * (panel.section.surface_mass / (d11 * d22).sqrt()).sqrt() / 2.0;
         let up_to = 150.0 / density;
@@ -349,6 +356,7 @@ proptest! {
         prop_assert!((estimate.modes as f64 - modes.len() as f64).abs() < 12.0 + 0.12 * modes.len() as f64, "{} {}", estimate.modes, modes.len());
 
         panel.outline = Outline::Rectangle { width: size, height: size / aspect };
+        panel.edges = Edges::of_rectangle(size, size / aspect, conditions);
         let scaled = Modes::solve(&panel, up_to / size.powi(2)).expect("solves");
         for (a, b) in modes.frequencies.iter().zip(&scaled.frequencies) {
             prop_assert!((a / size.powi(2) - b).abs() <= 1e-6 * b, "{} {}", a / size.powi(2), b);

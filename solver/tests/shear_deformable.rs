@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use panelwright_mesh::Outline;
-use panelwright_solver::plate::{Accuracy, EnergyPart, Footprint, Modes, PlateModel};
+use panelwright_solver::plate::{Accuracy, EnergyPart, Footprint, Modes, PlateError, PlateModel};
 use panelwright_solver::scene::{
     Back,
     EdgeCondition::{self, Clamped, Free, SimplySupported},
@@ -90,28 +90,60 @@ fn hard_simple_supports_follow_the_closed_form_however_thin_the_plate() {
     }
 }
 
-/// What thin-plate theory leaves out grows like the thickness along free edges and like its square elsewhere.
+/// What thin-plate theory leaves out is `a h + b h²`. The first term comes from free edges alone: within the layer
+/// `ℓ = √(D66/S)` the twist turns into shear, which takes the energy `½ ℓ D66 (2 w_xy)²` per length off the thin plate.
 #[test]
 fn thin_plates_become_thin_without_locking() {
-    for (conditions, order) in
-        [([Clamped; 4], 2.0), ([Free; 4], 1.0), ([Clamped, Free, SimplySupported, Free], 1.0)]
-    {
+    for conditions in [[Clamped; 4], [Free; 4], [Clamped, Free, SimplySupported, Free]] {
         let up_to = 40.0;
-        let thin = homogeneous(1e-3, 0.7, conditions);
-        let thin =
-            elastic(&Modes::solve_by(PlateModel::Thin, &thin, up_to, Accuracy::PREDICTION).expect("solves"));
-        let differences: Vec<f64> = [1e-4, 1e-3, 1e-2]
-            .map(|thickness| {
-                let shear = elastic(&solve(&homogeneous(thickness, 0.7, conditions), up_to));
-                let of = |i: usize| 1.0 - shear[i] / thin[i];
-                (0..6).map(of).sum::<f64>() / 6.0
-            })
-            .to_vec();
-        assert!(differences[2] > 0.0 && differences[2] < 0.03, "{conditions:?} {differences:?}");
-        let slope = (differences[2] / differences[1]).log10();
-        assert!((slope - order).abs() < 0.15, "{conditions:?} {differences:?} {slope}");
-        assert!(differences[0].abs() < 2e-4, "{conditions:?} {differences:?}");
+        let panel = homogeneous(1e-3, 0.7, conditions);
+        let modes = Modes::solve_by(PlateModel::Thin, &panel, up_to, Accuracy::PREDICTION).expect("solves");
+        let (rigid, thin) = (modes.rigid_body_count(), elastic(&modes));
+        let [least, less, more] = [1e-4, 1e-3, 1e-2].map(|thickness| {
+            let shear = elastic(&solve(&homogeneous(thickness, 0.7, conditions), up_to));
+            (0..6).map(|i| 1.0 - shear[i] / thin[i]).sum::<f64>() / 6.0
+        });
+        assert!(more > 0.0 && more < 0.03, "{conditions:?} {more}");
+        // a and b from both ends; the middle has to follow.
+        let b = (more * 1e2 - least * 1e4) / (1e-2 - 1e-4);
+        let a = least * 1e4 - b * 1e-4;
+        assert!((less / (a * 1e-3 + b * 1e-6) - 1.0).abs() < 0.05, "{conditions:?} {least} {less} {more}");
+        let layer = (0.35f64 / 3.5).sqrt(); // of the thickness
+        let expected = (0..6)
+            .map(|n| 0.5 * layer * rim_twist(&modes, rigid + n, conditions) / (TAU * thin[n]).powi(2))
+            .sum::<f64>()
+            / 6.0;
+        println!("{conditions:?}: a = {a:.5}, by the layer {expected:.5}; b = {b:.3}");
+        assert!((a - expected).abs() < 0.02 * expected + 2e-3, "{conditions:?}: {a} {expected}");
     }
+}
+
+/// `∮ D66 (2 w_xy)²` of mode `n` along the free sides of the plate of 1 m × 0.7 m, by finite differences.
+fn rim_twist(modes: &Modes, n: usize, conditions: [EdgeCondition; 4]) -> f64 {
+    const POINTS: usize = 400;
+    const STEP: f64 = 1e-3;
+    let side = |side: usize| {
+        let length = if side % 2 == 0 { 0.7 } else { 1.0 };
+        let at = |along: f64, depth: f64| match side {
+            0 => [depth, along],
+            1 => [along, depth],
+            2 => [1.0 - depth, along],
+            _ => [along, 0.7 - depth],
+        };
+        // One-sided across the edge and central along it, both of second order.
+        let points: Vec<[f64; 2]> = (0..POINTS)
+            .map(|i| STEP + (length - 2.0 * STEP) * (i as f64 + 0.5) / POINTS as f64)
+            .flat_map(|s| {
+                [-STEP, STEP].into_iter().flat_map(move |d| [0.0, 1.0, 2.0].map(|e| at(s + d, e * STEP)))
+            })
+            .collect();
+        let shapes = modes.at(&points);
+        let w: Vec<f64> = shapes.column(n).to_vec();
+        let slope = |w: &[f64]| (-1.5 * w[0] + 2.0 * w[1] - 0.5 * w[2]) / STEP;
+        let twist = |w: &[f64]| (slope(&w[3..]) - slope(&w[..3])) / (2.0 * STEP);
+        w.chunks(6).map(|w| 0.35 * (2.0 * twist(w)).powi(2)).sum::<f64>() * length / POINTS as f64
+    };
+    (0..4).filter(|&s| conditions[s] == Free).map(side).sum()
 }
 
 #[test]
@@ -189,9 +221,29 @@ fn shares_of_energy_sum_to_one_and_weigh_the_losses() {
         let supports = modes.energy[(rigid, EnergyPart::Supports.column())];
         assert_eq!(supports > 0.0, matches!(conditions[0], EdgeCondition::Strip(_)));
     }
-    let [low, high] =
-        [0, 150].map(|n| solve(&foam([Clamped; 4]), 3000.0).energy[(n, EnergyPart::Shear.column())]);
-    assert!(low < 0.1 && high > 0.3, "{low} {high}");
+}
+
+/// Between hard simple supports a mode is a sum of plane waves without near fields. A wave k of frequency ω shears by `γ = c θ / S`,
+/// `c = D k² − I ω²`, so that shear has the share `c² / (S D k² + c²)` (from the balance of moments in R. D. Mindlin, J. Appl.
+/// Mech. 18 (1951) 31–38).
+#[test]
+fn shares_of_shear_are_those_of_waves() {
+    let panel = foam([SimplySupported; 4]);
+    let section = &panel.section;
+    let (d, s, inertia, mass) = (section.d11, 1e5, section.rotary_inertia, section.surface_mass);
+    let share_at = |f: f64| {
+        let l = (TAU * f).powi(2);
+        // (k² − λ m/S)(D k² − λ I) = λ m, for k².
+        let (a, b, c) = (d, -l * (inertia + d * mass / s), l * l * mass * inertia / s - l * mass);
+        let k2 = (-b + (b * b - 4.0 * a * c).sqrt()) / (2.0 * a);
+        let c = d * k2 - inertia * l;
+        c * c / (s * d * k2 + c * c)
+    };
+    let modes = solve(&panel, 5000.0);
+    assert!(share_at(modes.frequencies[0]) < 0.02 && share_at(5000.0) > 0.3);
+    for (f, row) in modes.frequencies.iter().zip(modes.energy.rows()) {
+        assert_relative_eq!(row[EnergyPart::Shear.column()], share_at(*f), max_relative = 1e-4);
+    }
 }
 
 /// The share of a part is the relative change of a mode's eigenvalue per relative change of that part's stiffness.
@@ -346,6 +398,18 @@ fn the_model_is_chosen_by_the_error_of_the_simpler_one() {
 }
 
 #[test]
+fn a_block_is_no_plate() {
+    let mut panel = foam([Free; 4]);
+    panel.section.thickness = 0.31;
+    let error = Modes::solve_by(PlateModel::ShearDeformable, &panel, 500.0, Accuracy::PREDICTION)
+        .expect_err("thicker than half its width");
+    assert!(
+        matches!(error, PlateError::TooThick { thickness, width } if thickness == 0.31 && width == 0.6),
+        "{error}"
+    );
+}
+
+#[test]
 fn turning_a_shear_deformable_plate_changes_nothing() {
     let mut panel = foam([Clamped, strip(1e4, 2.0), Free, SimplySupported]);
     panel.section = PlateSection { d11: 30.0, shear: Some([2e5, 6e4]), ..panel.section };
@@ -381,7 +445,7 @@ fn any_condition() -> impl Strategy<Value = EdgeCondition> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
 
-    /// Any edges, aspect 1 to 1000, h/a 1e-4 to 0.2, stiffness ratio 1e-3 to 1e3, shear ratio 1e-2 to 1e2.
+    /// Any edges, aspect 1 to 1000, thickness 1e-4 to 0.2 of the shorter side, stiffness ratio 1e-3 to 1e3, shear ratio 1e-2 to 1e2.
     #[test]
     fn nothing_panics_or_yields_nonsense(
         conditions in [any_condition(), any_condition(), any_condition(), any_condition()],
@@ -391,12 +455,25 @@ proptest! {
         shear in -2.0f64..2.0,
         size in 0.5f64..2.0,
     ) {
-        let mut panel = homogeneous(10f64.powf(thinness), 10f64.powf(aspect), conditions);
+        let thickness = 10f64.powf(thinness) * 10f64.powf(aspect).min(1.0);
+        let mut panel = homogeneous(thickness, 10f64.powf(aspect), conditions);
         let d22 = 10f64.powf(ratio);
         let [s, _] = panel.section.shear.expect("given");
         panel.section = PlateSection { d22, d12: 0.2 * d22.sqrt(), d66: 0.3 * d22.sqrt(), shear: Some([s, s * 10f64.powf(shear)]), ..panel.section };
         let up_to = (1..).map(|i| 0.1 * 1.3f64.powi(i)).find(|&f| Modes::estimate(&panel, f).modes > 25).expect("rises");
-        let modes = solve(&panel, up_to);
+        // A long ribbon whose first cross mode is high has thousands of modes of its length before: refused, not computed.
+        let expected = Modes::estimate(&panel, up_to);
+        if expected.seconds > 2.0 {
+            prop_assert!(expected.refusal().is_some() || expected.seconds < 600.0, "{expected:?}");
+            return Ok(());
+        }
+        let modes = match Modes::solve_by(PlateModel::ShearDeformable, &panel, up_to, Accuracy::PREDICTION) {
+            Ok(modes) => modes,
+            Err(error) => {
+                prop_assert!(expected.refusal().is_some(), "{error}");
+                return Ok(());
+            }
+        };
         prop_assert!(modes.frequencies.iter().all(|f| f.is_finite() && *f >= 0.0));
         prop_assert!(modes.energy.iter().all(|share| share.is_finite()));
         let inside = [[0.3, 0.4 * 10f64.powf(aspect)]];

@@ -27,7 +27,7 @@ pub use dead_spots::dead_spots;
 pub use findings::*;
 pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};
 pub use output_map::output_map;
-pub use panel::{coincidence, modal_density, panel_findings};
+pub use panel::{coincidence, modal_density, modal_overlap, panel_findings};
 pub use polar::{directivity_index, polar};
 pub use seat::seat_findings;
 pub use sensitivity::sensitivity;

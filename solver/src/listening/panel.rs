@@ -18,7 +18,7 @@ pub fn panel_findings(
     sound_speed: f64,
 ) -> PanelFindings {
     let (section, area) = (&panel.section, panel.outline.area());
-    let overlap = |f: f64| modal_density(section, area, f) * wave_loss(section, f) * f;
+    let overlap = |f: f64| modal_overlap(section, area, f);
     PanelFindings {
         mass: section.surface_mass * area,
         natural_frequencies: natural_frequencies.to_vec(),
@@ -31,6 +31,11 @@ pub fn panel_findings(
         overlap_one: reaches_one(overlap, frequencies),
         coincidence: coincidence(section, sound_speed),
     }
+}
+
+/// Modes of a plate of `area` [m²] within the half-power bandwidth of one, at `frequency` [Hz]: density × loss factor × frequency.
+pub fn modal_overlap(section: &PlateSection, area: f64, frequency: f64) -> f64 {
+    modal_density(section, area, frequency) * wave_loss(section, frequency) * frequency
 }
 
 /// Mean loss factor of waves along both axes.

@@ -19,9 +19,10 @@ pub(super) struct BlockModes {
     pub energies: Array2<f64>,
 }
 
-/// Eigenvalues below this share of the limit are taken again from the energies of their modes: rounding of the eigensolver is
-/// relative to the largest eigenvalue, and soft supports lie far below it.
-const SMALL: f64 = 1e-6;
+/// Eigenvalues below this share of the largest are taken again from the energies of their modes: rounding of the eigensolver is
+/// relative to the largest one, and soft supports and long, narrow or very orthotropic plates lie far below it. What is not taken
+/// again is good to about 1e-8.
+const SMALL: f64 = 1e-7;
 
 /// How far above the limit modes are sought before the shear angles' lag lowers them.
 const LAG_MARGIN: f64 = 1.3;
@@ -112,7 +113,9 @@ fn sheared(
 /// Eigenpairs up to `limit`, the smallest of them taken again from a Rayleigh–Ritz step among themselves.
 fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
     let mut pairs = eigenpairs_up_to(matrix.clone(), limit)?;
-    let small = pairs.values.iter().take_while(|&&value| value < SMALL * limit).count();
+    // The largest eigenvalue is no smaller than the largest value of the diagonal.
+    let largest = matrix.diag().iter().copied().fold(0.0, f64::max);
+    let small = pairs.values.iter().take_while(|&&value| value < SMALL * largest).count();
     if small > 0 {
         let vectors = pairs.vectors.slice(s![..small, ..]).to_owned();
         let energy = vectors.dot(&symmetric(matrix)).dot(&vectors.t()).as_standard_layout().into_owned();

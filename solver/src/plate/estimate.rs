@@ -24,14 +24,16 @@ pub struct Estimate {
     pub bytes: usize,
     /// Most unknowns of one symmetry block that are accepted.
     pub largest_accepted: usize,
+    /// Half waves of the plate along the side that holds most.
+    pub half_waves: usize,
 }
 
 impl Estimate {
     pub(super) fn new(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Self {
-        let (price, modes) = (Price::of(panel), expected_modes(panel, TAU * up_to));
-        match modes > MOST_MODES {
-            true => Self::hopeless(price, up_to, modes),
-            false => Self::of_plan(&BasisPlan::new(panel, TAU * up_to, accuracy), price, up_to, modes),
+        let hopeless = Self::hopeless(panel, up_to);
+        match hopeless.modes > MOST_MODES || hopeless.half_waves > MOST_HALF_WAVES {
+            true => hopeless,
+            false => hopeless.with_plan(&BasisPlan::new(panel, TAU * up_to, accuracy), Price::of(panel)),
         }
     }
 
@@ -40,34 +42,45 @@ impl Estimate {
     /// # Errors
     /// [`refusal`](Self::refusal), before anything large is made.
     pub(super) fn plan(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Result<BasisPlan<'_>, PlateError> {
-        let (price, modes) = (Price::of(panel), expected_modes(panel, TAU * up_to));
-        if modes > MOST_MODES {
-            return Err(Self::hopeless(price, up_to, modes).too_large());
+        if let Some(refusal) = too_thick(panel) {
+            return Err(refusal);
+        }
+        let hopeless = Self::hopeless(panel, up_to);
+        if hopeless.modes > MOST_MODES {
+            return Err(hopeless.too_large());
+        }
+        if let Some(refusal) = hopeless.too_long() {
+            return Err(refusal);
         }
         let plan = BasisPlan::new(panel, TAU * up_to, accuracy);
-        match Self::of_plan(&plan, price, up_to, modes).refusal() {
+        match hopeless.with_plan(&plan, Price::of(panel)).refusal() {
             Some(refusal) => Err(refusal),
             None => Ok(plan),
         }
     }
 
-    fn of_plan(plan: &BasisPlan, price: &Price, up_to: f64, modes: usize) -> Self {
+    fn with_plan(self, plan: &BasisPlan, price: &Price) -> Self {
         let sizes = plan.sizes();
         let cubes: f64 = sizes.iter().map(|&n| (n as f64).powi(3)).sum();
+        let lines = price.seconds_per_line_cube * (self.half_waves as f64).powi(3);
         Self {
-            up_to,
-            modes,
             unknowns: sizes.iter().sum(),
             largest_block: plan.largest_block(),
-            seconds: 2e-3 + price.seconds_per_cube * cubes,
+            seconds: 2e-3 + price.seconds_per_cube * cubes + lines,
             bytes: sizes.iter().map(|n| price.bytes_per_square * n * n).sum(),
-            largest_accepted: price.largest_block,
+            ..self
         }
     }
 
     /// Why [`Modes::solve`](super::Modes::solve) would refuse; `None` if it would not.
     pub fn refusal(&self) -> Option<PlateError> {
-        (self.largest_block > self.largest_accepted).then(|| self.too_large())
+        self.too_long().or_else(|| (self.largest_block > self.largest_accepted).then(|| self.too_large()))
+    }
+
+    fn too_long(&self) -> Option<PlateError> {
+        let (half_waves, frequency) = (self.half_waves, self.up_to);
+        let refusal = PlateError::TooLong { half_waves, frequency, limit: MOST_HALF_WAVES };
+        (half_waves > MOST_HALF_WAVES).then_some(refusal)
     }
 
     fn too_large(&self) -> PlateError {
@@ -75,8 +88,9 @@ impl Estimate {
         PlateError::TooLarge { unknowns, frequency: self.up_to, limit }
     }
 
-    /// Beyond every limit: as if four equal blocks held just the modes.
-    fn hopeless(price: &Price, up_to: f64, modes: usize) -> Self {
+    /// Without a plan: as if four equal blocks held just the modes.
+    fn hopeless(panel: &Panel, up_to: f64) -> Self {
+        let (price, modes) = (Price::of(panel), expected_modes(panel, TAU * up_to));
         let block = modes as f64 / 4.0;
         Self {
             up_to,
@@ -86,9 +100,31 @@ impl Estimate {
             seconds: 4.0 * price.seconds_per_cube * block.powi(3),
             bytes: (4.0 * price.bytes_per_square as f64 * block * block) as usize,
             largest_accepted: price.largest_block,
+            half_waves: half_waves(panel, TAU * up_to),
         }
     }
 }
+
+/// Half waves along the side of a rectangle that holds most; 0 for other outlines, which have no functions along sides.
+fn half_waves(panel: &Panel, omega: f64) -> usize {
+    if !is_product(panel) {
+        return 0;
+    }
+    let (width, height) = panel.outline.bounding_box();
+    let [kx, ky] = WaveCurve::new(&panel.section, omega).extent();
+    ((kx * width).max(ky * height) / PI).ceil() as usize
+}
+
+/// Refuses what is no plate. Thin-plate theory has no opinion, as its section may have any thickness.
+fn too_thick(panel: &Panel) -> Option<PlateError> {
+    let (width, height) = panel.outline.bounding_box();
+    let (thickness, width) = (panel.section.thickness, width.min(height));
+    (panel.section.shear.is_some() && 2.0 * thickness > width)
+        .then_some(PlateError::TooThick { thickness, width })
+}
+
+/// Most half waves along a side: their functions are made orthonormal, which takes time with the cube of their number.
+const MOST_HALF_WAVES: usize = 1000;
 
 /// Most modes for which a basis is planned at all.
 const MOST_MODES: usize = 200_000;
@@ -97,6 +133,8 @@ const MOST_MODES: usize = 200_000;
 struct Price {
     /// Processor time per n³ [s].
     seconds_per_cube: f64,
+    /// Processor time per cube of the half waves along a side [s].
+    seconds_per_line_cube: f64,
     /// Memory per n².
     bytes_per_square: usize,
     /// Most unknowns accepted.
@@ -105,16 +143,29 @@ struct Price {
 
 /// The eigenproblem: stiffness, eigenvectors and workspace. Time measured between 350 and 2300 unknowns; the largest
 /// block takes about two minutes and 1.5 GB.
-const THIN: Price =
-    Price { seconds_per_cube: 2.5e-10, bytes_per_square: 3 * size_of::<f64>(), largest_block: 8000 };
+const THIN: Price = Price {
+    seconds_per_cube: 2.5e-10,
+    seconds_per_line_cube: 3e-9,
+    bytes_per_square: 3 * size_of::<f64>(),
+    largest_block: 8000,
+};
 
-/// Twice as many shear angles are condensed first. Time measured between 300 and 800 unknowns.
-const SHEAR_DEFORMABLE: Price =
-    Price { seconds_per_cube: 1.2e-9, bytes_per_square: 16 * size_of::<f64>(), largest_block: 4000 };
+/// Twice as many shear angles are condensed first. Processor time and memory measured between 110 and 1270 unknowns (foam of 20 mm,
+/// four blocks and two); a block at the limit takes about two minutes and 3 GB.
+const SHEAR_DEFORMABLE: Price = Price {
+    seconds_per_cube: 1.8e-9,
+    seconds_per_line_cube: 3e-9,
+    bytes_per_square: 24 * size_of::<f64>(),
+    largest_block: 4000,
+};
 
 /// The cosines of a box are reduced to independent ones first; measured between 300 and 2200 unknowns.
-const FREE_FORM: Price =
-    Price { seconds_per_cube: 5.0e-10, bytes_per_square: 4 * size_of::<f64>(), largest_block: 8000 };
+const FREE_FORM: Price = Price {
+    seconds_per_cube: 5.0e-10,
+    seconds_per_line_cube: 0.0,
+    bytes_per_square: 4 * size_of::<f64>(),
+    largest_block: 8000,
+};
 
 impl Price {
     fn of(panel: &Panel) -> &'static Self {

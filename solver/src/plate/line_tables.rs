@@ -30,7 +30,7 @@ pub(super) enum Table {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Measure {
     /// The whole side.
-    Along,
+    Whole,
     /// Its start only.
     Start,
     /// Its end only.
@@ -70,6 +70,8 @@ pub(super) struct LineTables {
     without_shear: usize,
     /// `Shear` functions that belong to none, which come first.
     means: usize,
+    /// True when no function leaves a clamped end by shear alone.
+    without_slips: bool,
 }
 
 impl LineTables {
@@ -93,7 +95,8 @@ impl LineTables {
         )?;
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
         let tables = [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
-        Ok(Self { nodes, tables, without_shear: level.max(rims.slips), means })
+        let (without_shear, without_slips) = (level.max(rims.slips), rims.slips == 0);
+        Ok(Self { nodes, tables, without_shear, means, without_slips })
     }
 
     /// Number of functions of the deflection.
@@ -133,12 +136,19 @@ impl LineTables {
         &self.tables[table as usize]
     }
 
+    /// The same functions by their simplest name: without any that slip, the whole slope turns the cross-section.
+    pub fn plain(&self, table: Table) -> Table {
+        if table == Table::Turn && self.without_slips { Table::Slope } else { table }
+    }
+
+    /// True when `∫ leftᵢ rightⱼ` is δᵢⱼ (but for rounding, which it is better without).
+    pub fn is_unit(&self, left: Table, right: Table, measure: Measure) -> bool {
+        let orthonormal = matches!(left, Table::Value | Table::Shear | Table::Across);
+        orthonormal && left == right && measure == Measure::Whole
+    }
+
     /// `∫ leftᵢ rightⱼ`, or the product at one end.
     pub fn pair(&self, left: Table, right: Table, measure: Measure) -> Array2<f64> {
-        let orthonormal = matches!(left, Table::Value | Table::Shear | Table::Across);
-        if orthonormal && left == right && measure == Measure::Along {
-            return Array2::eye(self.table(left).ncols()); // but for rounding, which it is better without
-        }
         let (left, right) = (self.table(left), self.table(right));
         let nodes = self.nodes.weights.len();
         let at = |row: usize| {
@@ -146,7 +156,7 @@ impl LineTables {
             a.t().dot(&b)
         };
         let product = match measure {
-            Measure::Along => weighted_product(
+            Measure::Whole => weighted_product(
                 left.slice(s![..nodes, ..]),
                 &self.nodes.weights,
                 right.slice(s![..nodes, ..]),

@@ -47,6 +47,32 @@ pub enum PlateError {
         /// Most unknowns accepted.
         limit: usize,
     },
+    /// A side holds too many waves.
+    #[error(
+        "the longest side holds {half_waves} half waves at {frequency:.0} Hz, more than the limit of {limit}; about {:.0} Hz would do",
+        .frequency * (*.limit as f64 / *.half_waves as f64).powi(2)
+    )]
+    TooLong {
+        /// Half waves of the plate along the side that holds most.
+        half_waves: usize,
+        /// Top frequency [Hz].
+        frequency: f64,
+        /// Most half waves accepted.
+        limit: usize,
+    },
+    /// No plate theory holds.
+    #[error(
+        "the panel is {:.1} mm thick but its shorter side only {:.1} mm: that is a beam or a block, not a plate; \
+         give a panel at least twice as wide as it is thick",
+        1e3 * .thickness,
+        1e3 * .width
+    )]
+    TooThick {
+        /// Thickness [m].
+        thickness: f64,
+        /// The shorter side [m].
+        width: f64,
+    },
 }
 
 /// Natural frequencies, loss factors and mass-normalised shapes, so φ has the unit kg^−½.

@@ -67,6 +67,11 @@ impl Plan {
         self.blocks.iter().map(|block| block.products.len()).max().unwrap_or(0)
     }
 
+    /// Functions of the largest class along a side.
+    pub fn longest_line(&self) -> usize {
+        self.x.iter().chain(&self.y).map(|class| class.wavenumbers().len()).max().unwrap_or(0)
+    }
+
     /// Number of products that are waves along both sides.
     pub fn waves(&self) -> usize {
         let wave =

@@ -57,12 +57,16 @@ pub(super) struct Beyond {
 /// condensed first.
 const LARGEST_BLOCK: [usize; 2] = [3000, 1000];
 
+/// Most functions along one side that are worth making orthonormal for it.
+const LONGEST_LINE: usize = 600;
+
 impl StaticFlexibility {
     /// Covers frequencies up to at most three times `up_to` [Hz], fewer for large plates.
     pub fn new(panel: &Panel, up_to: f64) -> Self {
         let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
         let reach = [3.0, 2.0, 1.5].into_iter().find(|reach| {
-            Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION).largest_block() <= largest
+            let plan = Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION);
+            plan.largest_block() <= largest && plan.longest_line() <= LONGEST_LINE
         });
         let omega = TAU * up_to * reach.unwrap_or(1.0);
         let plan = Plan::new(panel, omega, Accuracy::PREDICTION);

@@ -6,11 +6,11 @@
 //! A few functions of the deflection leave a clamped edge by shear alone: they bring γ = ∇w with them, so that θ stays zero there.
 
 use super::EnergyPart;
-use super::line_tables::Measure::{self, Along, End, Start};
+use super::line_tables::Measure::{self, End, Start, Whole};
 use super::line_tables::{LineTables, Table};
 use crate::scene::{EdgeCondition, LossCurve, Panel};
 use Table::{Across, AcrossSlope, Shear, ShearSlope, Slip, Slope, Turn, TurnSlope, Value};
-use ndarray::{Array2, Array3, Zip};
+use ndarray::{Array1, Array2, Array3, Axis as Along, CowArray, Ix3, Zip};
 
 /// What products of line functions stand for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,6 +80,14 @@ pub(super) struct Term {
     pub loss: LossCurve,
 }
 
+impl Term {
+    /// True when `other` is the same product of strains in the other order.
+    fn mirrors(&self, other: &Self) -> bool {
+        let [first, second] = other.strains;
+        self.strains == [second, first] && self.coefficient == other.coefficient && self.over == other.over
+    }
+}
+
 /// Everything that stores strain energy in `panel`, over its surface mass.
 pub(super) fn strain_energy(panel: &Panel) -> Vec<Term> {
     use EnergyPart::{BendingX, BendingY, Twisting};
@@ -88,7 +96,7 @@ pub(super) fn strain_energy(panel: &Panel) -> Vec<Term> {
     let inside = |strains: [Strain; 2], stiffness: f64, part: EnergyPart, loss: &LossCurve| Term {
         strains,
         coefficient: stiffness / section.surface_mass,
-        over: [Along; 2],
+        over: [Whole; 2],
         part,
         loss: loss.clone(),
     };
@@ -112,7 +120,7 @@ pub(super) fn strain_energy(panel: &Panel) -> Vec<Term> {
 fn supports(panel: &Panel) -> impl Iterator<Item = Term> + '_ {
     let (width, height) = panel.outline.bounding_box();
     let sides = panel.edges.sides(width, height).unwrap_or([EdgeCondition::Free; 4]);
-    let over = [[Start, Along], [Along, Start], [End, Along], [Along, End]];
+    let over = [[Start, Whole], [Whole, Start], [End, Whole], [Whole, End]];
     let turns = [Strain::TurnX, Strain::TurnY, Strain::TurnX, Strain::TurnY];
     sides.into_iter().zip(over).zip(turns).flat_map(move |((side, over), turn)| {
         let strip = match side {
@@ -140,7 +148,7 @@ pub(super) fn rotary_energy(panel: &Panel) -> Vec<Term> {
         .map(|strain| Term {
             strains: [strain; 2],
             coefficient: section.rotary_inertia / section.surface_mass,
-            over: [Along; 2],
+            over: [Whole; 2],
             part: EnergyPart::Shear,
             loss: LossCurve::constant(0.0),
         })
@@ -154,10 +162,29 @@ pub(super) struct Products<'a> {
     pub cells: &'a [(usize, usize)],
 }
 
-/// A pair of integrals along x and y: what two products share is `x[i, k] y[j, l]`.
+/// A pair of integrals along x and y: what two products share is `scale × x[i, k] y[j, l]`.
 struct Pair {
-    x: Array2<f64>,
-    y: Array2<f64>,
+    x: Integral,
+    y: Integral,
+    scale: f64,
+}
+
+/// Integrals between the functions along one side.
+enum Integral {
+    /// `∫ fᵢ fⱼ = δᵢⱼ`.
+    Unit,
+    Table(Array2<f64>),
+}
+
+impl Integral {
+    fn of(line: &LineTables, tables: [Table; 2], over: Measure) -> Self {
+        let [left, right] = tables;
+        if line.is_unit(left, right, over) { Self::Unit } else { Self::Table(line.pair(left, right, over)) }
+    }
+
+    fn vanishes(&self) -> bool {
+        matches!(self, Self::Table(table) if table.iter().all(|&value| value == 0.0))
+    }
 }
 
 /// The tables along both sides.
@@ -170,16 +197,18 @@ pub(super) struct Frame<'a> {
 impl Frame<'_> {
     /// Matrix (rows, columns) of all `terms`; of the lower triangle only if rows and columns are the same unknown.
     pub fn matrix(&self, terms: &[Term], rows: Products, columns: Products) -> Array2<f64> {
-        let pairs: Vec<Pair> =
-            terms.iter().flat_map(|term| self.pairs(term, rows.unknown, columns.unknown)).collect();
+        let pairs: Vec<[Array2<f64>; 2]> = (terms.iter())
+            .flat_map(|term| self.pairs(term, rows.unknown, columns.unknown))
+            .map(|pair| self.tables(pair, rows.unknown))
+            .collect();
         let symmetric = rows.unknown == columns.unknown;
         let mut matrix = Array2::zeros((rows.cells.len(), columns.cells.len()));
         for (p, &(i, j)) in rows.cells.iter().enumerate() {
             let wanted = if symmetric { &columns.cells[..=p] } else { columns.cells };
             let mut row = matrix.row_mut(p);
             let row = row.as_slice_mut().expect("rows of a standard layout are contiguous");
-            for pair in &pairs {
-                let (x, y) = (pair.x.row(i), pair.y.row(j));
+            for [x, y] in &pairs {
+                let (x, y) = (x.row(i), y.row(j));
                 for (value, &(k, l)) in row.iter_mut().zip(wanted) {
                     *value += x[k] * y[l];
                 }
@@ -188,21 +217,45 @@ impl Frame<'_> {
         matrix
     }
 
-    /// The pairs of integrals of one term between two unknowns; those that vanish are left out.
+    /// Both integrals of a pair as tables, the scale in that along x.
+    fn tables(&self, pair: Pair, unknown: Unknown) -> [Array2<f64>; 2] {
+        let (nx, ny) = self.functions(unknown);
+        let table = |integral: Integral, count: usize| match integral {
+            Integral::Unit => Array2::eye(count),
+            Integral::Table(table) => table,
+        };
+        [table(pair.x, nx) * pair.scale, table(pair.y, ny)]
+    }
+
+    /// Functions along x and y of an unknown.
+    fn functions(&self, unknown: Unknown) -> (usize, usize) {
+        match unknown {
+            Unknown::Deflection => (self.x.functions(), self.y.functions()),
+            Unknown::ShearX => (self.x.turning(), self.y.layers().end),
+            Unknown::ShearY => (self.x.layers().end, self.y.turning()),
+        }
+    }
+
+    /// The pairs of integrals of one term between two unknowns, equal ones taken together; those that vanish are left out.
     fn pairs(&self, term: &Term, row: Unknown, column: Unknown) -> Vec<Pair> {
-        let (left, right) = (factors(term.strains[0], row), factors(term.strains[1], column));
-        let mut pairs = vec![];
-        for &(ax, ay, a) in left {
-            for &(bx, by, b) in right {
-                let x = self.x.pair(ax, bx, term.over[0]) * (a * b * term.coefficient);
-                let y = self.y.pair(ay, by, term.over[1]);
-                let vanishes = |table: &Array2<f64>| table.iter().all(|&value| value == 0.0);
-                if !vanishes(&x) && !vanishes(&y) {
-                    pairs.push(Pair { x, y });
+        let mut scales: Vec<([Table; 4], f64)> = vec![];
+        for &(ax, ay, a) in factors(term.strains[0], row) {
+            for &(bx, by, b) in factors(term.strains[1], column) {
+                let tables = [self.x.plain(ax), self.x.plain(bx), self.y.plain(ay), self.y.plain(by)];
+                let scale = a * b * term.coefficient;
+                match scales.iter_mut().find(|(known, _)| *known == tables) {
+                    Some((_, sum)) => *sum += scale,
+                    None => scales.push((tables, scale)),
                 }
             }
         }
-        pairs
+        let pair = |([ax, bx, ay, by], scale): ([Table; 4], f64)| Pair {
+            x: Integral::of(self.x, [ax, bx], term.over[0]),
+            y: Integral::of(self.y, [ay, by], term.over[1]),
+            scale,
+        };
+        let present = |pair: &Pair| pair.scale != 0.0 && !pair.x.vanishes() && !pair.y.vanishes();
+        scales.into_iter().map(pair).filter(present).collect()
     }
 
     /// Twice the energy of each mode in each term: (modes, terms), from the coefficients (modes, cells) of every unknown.
@@ -210,25 +263,35 @@ impl Frame<'_> {
         let grids: Vec<Grids> = parts.iter().map(|&(products, c)| self.grids(products, c)).collect();
         let modes = parts.first().map_or(0, |(_, coefficients)| coefficients.nrows());
         let mut energies = Array2::zeros((modes, terms.len()));
-        for (term, mut column) in terms.iter().zip(energies.columns_mut()) {
-            for left in &grids {
-                for right in &grids {
-                    for pair in self.pairs(term, left.unknown, right.unknown) {
-                        column += &left.shared(&pair, right);
-                    }
-                }
-            }
+        for (n, term) in terms.iter().enumerate() {
+            let column = match terms[..n].iter().position(|other| term.mirrors(other)) {
+                Some(other) => energies.column(other).to_owned(),
+                None => self.energy(term, &grids, modes),
+            };
+            energies.column_mut(n).assign(&column);
         }
         energies
     }
 
+    /// Twice the energy of each mode in one term.
+    fn energy(&self, term: &Term, grids: &[Grids], modes: usize) -> Array1<f64> {
+        let square = term.strains[0] == term.strains[1];
+        let mut sum = Array1::zeros(modes);
+        for (l, left) in grids.iter().enumerate() {
+            // Of a square, what two unknowns share counts twice.
+            for (r, right) in grids.iter().enumerate().skip(if square { l } else { 0 }) {
+                let times = if square && r != l { 2.0 } else { 1.0 };
+                for pair in self.pairs(term, left.unknown, right.unknown) {
+                    sum.scaled_add(times * pair.scale, &left.shared(&pair, right));
+                }
+            }
+        }
+        sum
+    }
+
     /// Coefficients laid out over all x functions by all y functions.
     fn grids(&self, products: Products, coefficients: &Array2<f64>) -> Grids {
-        let (nx, ny) = match products.unknown {
-            Unknown::Deflection => (self.x.functions(), self.y.functions()),
-            Unknown::ShearX => (self.x.turning(), self.y.layers().end),
-            Unknown::ShearY => (self.x.layers().end, self.y.turning()),
-        };
+        let (nx, ny) = self.functions(products.unknown);
         let modes = coefficients.nrows();
         let mut by_x = Array3::zeros((nx, modes, ny));
         let mut by_mode = Array3::zeros((modes, nx, ny));
@@ -253,22 +316,29 @@ struct Grids {
 
 impl Grids {
     /// `Σ cᵢⱼ x[i, k] y[j, l] dₖₗ` of every mode: x works on d, y on c, and what is left is a sum of products.
-    fn shared(&self, pair: &Pair, other: &Self) -> ndarray::Array1<f64> {
-        let (nk, modes, nl) = other.by_x.dim();
-        let (_, ni, nj) = self.by_mode.dim();
-        let flat = |grid: &Array3<f64>, shape: (usize, usize)| {
-            grid.to_shape(shape).expect("a standard layout can be flattened").into_owned()
-        };
-        let along_x = pair.x.dot(&flat(&other.by_x, (nk, modes * nl)));
-        let along_y = flat(&self.by_mode, (modes * ni, nj)).dot(&pair.y);
-        let along_x = along_x.into_shape_with_order((ni, modes, nl)).expect("as many values");
-        let along_y = along_y.into_shape_with_order((modes, ni, nl)).expect("as many values");
-        let mut sums = ndarray::Array1::zeros(modes);
-        for (m, sum) in sums.iter_mut().enumerate() {
-            Zip::from(along_x.index_axis(ndarray::Axis(1), m))
-                .and(along_y.index_axis(ndarray::Axis(0), m))
-                .for_each(|a, b| *sum += a * b);
-        }
-        sums
+    fn shared(&self, pair: &Pair, other: &Self) -> Array1<f64> {
+        let along_x = other.times_x(&pair.x);
+        let along_y = self.times_y(&pair.y);
+        (along_x.axis_iter(Along(1)).zip(along_y.axis_iter(Along(0))))
+            .map(|(x, y)| Zip::from(x).and(y).fold(0.0, |sum, a, b| sum + a * b))
+            .collect()
+    }
+
+    /// `Σₖ x[i, k] cₖₗ`: (i, modes, l).
+    fn times_x(&self, x: &Integral) -> CowArray<'_, f64, Ix3> {
+        let Integral::Table(x) = x else { return CowArray::from(self.by_x.view()) };
+        let (nk, modes, nl) = self.by_x.dim();
+        let flat = self.by_x.view().into_shape_with_order((nk, modes * nl)).expect("a standard layout");
+        let product = x.dot(&flat).into_shape_with_order((x.nrows(), modes, nl));
+        CowArray::from(product.expect("as many values"))
+    }
+
+    /// `Σⱼ cᵢⱼ y[j, l]`: (modes, i, l).
+    fn times_y(&self, y: &Integral) -> CowArray<'_, f64, Ix3> {
+        let Integral::Table(y) = y else { return CowArray::from(self.by_mode.view()) };
+        let (modes, ni, nj) = self.by_mode.dim();
+        let flat = self.by_mode.view().into_shape_with_order((modes * ni, nj)).expect("a standard layout");
+        let product = flat.dot(y).into_shape_with_order((modes, ni, y.ncols()));
+        CowArray::from(product.expect("as many values"))
     }
 }

@@ -1,6 +1,6 @@
 //! What a prediction will cost, said before it starts.
 
-use super::MODE_MARGIN;
+use super::margin::modes_up_to;
 use super::open_sound::{cell_for, stretches};
 use super::places::Places;
 use super::sound::{self, cells_for};
@@ -55,8 +55,7 @@ impl Cost {
     /// Estimates the cost of predicting `scene`; quick, nothing is solved.
     pub fn of(scene: &Scene) -> Self {
         let places = Places::of(scene);
-        let modes =
-            Modes::estimate(&scene.panel, MODE_MARGIN * scene.frequencies.last().copied().unwrap_or(0.0));
+        let modes = Modes::estimate(&scene.panel, modes_up_to(scene));
         let tiers = sound::tiers(scene, &places);
         let microphones = (places.microphones.len() + places.arc.len()) as f64;
         let per_point = places.map.len() as f64 / MAP_RATE + microphones / MICROPHONE_RATE;

@@ -3,6 +3,7 @@
 mod baffled_motion;
 mod cost;
 mod findings;
+mod margin;
 mod open_sound;
 mod places;
 mod progress;
@@ -10,19 +11,16 @@ mod sound;
 mod variations;
 
 pub use cost::Cost;
+pub use margin::MODE_MARGIN;
 pub use progress::{Progress, Stage, Watcher};
 
 use crate::drive::{self, Motion};
 use crate::listening::Findings;
 use crate::plate::{Modes, PlateError};
 use crate::scene::{Back, Scene};
+use margin::modes_up_to;
 use places::Places;
 use sound::Sound;
-
-/// Modes are computed beyond the top frequency by this factor; what lies above still enters the drive-point mobility as a
-/// static residual. Measured on two coupled exciters, the velocity of a foot is then off by 1.7 % at the top of the range (5 % at
-/// a factor of 1.2, 0.8 % at 2); the basis also loses accuracy only at the end of its own range, beyond what is listened to.
-pub const MODE_MARGIN: f64 = 1.5;
 
 /// Why a prediction stopped.
 #[derive(Debug, thiserror::Error)]
@@ -54,14 +52,16 @@ pub struct Prediction {
 /// # Errors
 /// When nothing drives the panel or its modes cannot be computed.
 pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictError> {
-    let &top = scene.frequencies.last().ok_or(PredictError::NoFrequency)?;
+    if scene.frequencies.is_empty() {
+        return Err(PredictError::NoFrequency);
+    }
     if scene.exciters.is_empty() {
         return Err(PredictError::NoExciter);
     }
     let tell = |stage, done, total| watcher(Progress { stage, done, total });
 
     tell(Stage::Modes, 0, 1);
-    let modes = Modes::solve(&scene.panel, MODE_MARGIN * top)?.with_attached(&scene.attachments)?;
+    let modes = Modes::solve(&scene.panel, modes_up_to(scene))?.with_attached(&scene.attachments)?;
     let assembled = drive::assembled(scene, &modes, findings::ASSEMBLED_SHOWN)?;
     let places = Places::of(scene);
     let telling = |stage| move |done, total| tell(stage, done, total);
