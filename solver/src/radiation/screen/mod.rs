@@ -35,7 +35,7 @@ pub use field::Dipoles;
 pub use grid::ScreenGrid;
 pub use plane::PlaneSampler;
 
-use super::convolution::{Spectrum, Workspace};
+use super::convolution::{Convolver, Spectrum, Workspace};
 use crate::air::Air;
 use crate::gmres::{Stop, gmres};
 use ndarray::Array2;
@@ -44,11 +44,12 @@ use std::cell::RefCell;
 use std::f64::consts::TAU;
 
 /// Relative error of μ at which the iteration stops: a tenth of what eight cells to the wavelength leave in the far field. A screen
-/// small against the wavelength radiates by a small part of μ only, `∝ (kL)³`, so there the iteration goes on, as far as single
-/// precision carries.
+/// small against the wavelength radiates by a small part of μ only, `∝ (kL)³`, and one close to a wall by `(2kd)²` of that, so there the
+/// iteration goes on, as far as the precision of the transforms carries.
 const RESIDUAL: f64 = 1e-4;
 const SMALL_SCREEN: f64 = 10.0;
-const LEAST_RESIDUAL: f64 = 2e-6;
+const LEAST_RESIDUAL: f64 = 1e-8;
+const LEAST_RESIDUAL_SINGLE: f64 = 2e-6;
 /// Resonances add a step or two each.
 const STEPS: usize = 200;
 /// Loss of the preconditioner's medium: keeps its symbol from vanishing where waves graze the screen. A gap guides waves from rim to rim, where
@@ -87,6 +88,8 @@ pub struct Jump {
     pub steps: usize,
     /// Relative residual it reached.
     pub residual: f64,
+    /// Relative residual it was to reach.
+    pub sought: f64,
 }
 
 impl<'a> Screen<'a> {
@@ -98,7 +101,12 @@ impl<'a> Screen<'a> {
             kernel.scaled_add(wall.reflection.into(), &kernel::image(shape, cell, k, 2.0 * wall.distance));
         }
         let size = k * grid.lattice.weights().sum::<f64>().sqrt();
-        let residual = (RESIDUAL * size * size / SMALL_SCREEN).clamp(LEAST_RESIDUAL, RESIDUAL);
+        let round_trip = wall.map_or(1.0, |wall| (2.0 * k * wall.distance).min(1.0));
+        let least = match grid.convolver {
+            Convolver::Single(_) => LEAST_RESIDUAL_SINGLE,
+            Convolver::Double(_) => LEAST_RESIDUAL,
+        };
+        let residual = (RESIDUAL * (size * round_trip).powi(2) / SMALL_SCREEN).clamp(least, RESIDUAL);
         let loss = wall.map_or(GRAZING_LOSS, |_| GRAZING_LOSS.min(GUIDED_LOSS / size));
         let plane = InfinitePlane { cell, k, loss, wall };
         Self {
@@ -158,7 +166,12 @@ impl<'a> Screen<'a> {
         };
         let right = self.precondition(&loaded(velocity));
         let solved = gmres(operator, right, self.stop);
-        Jump { hats: self.on_grid(solved.x), steps: solved.steps, residual: solved.residual }
+        Jump {
+            hats: self.on_grid(solved.x),
+            steps: solved.steps,
+            residual: solved.residual,
+            sought: self.stop.residual,
+        }
     }
 
     fn precondition(&self, field: &[Complex64]) -> Vec<Complex64> {
@@ -202,6 +215,11 @@ impl InfinitePlane {
 }
 
 impl Jump {
+    /// The relative residual where the iteration stopped short of what was sought; nothing where it got there.
+    pub fn shortfall(&self) -> Option<f64> {
+        (self.residual > self.sought).then_some(self.residual)
+    }
+
     /// `Σ factor · jump`.
     ///
     /// # Panics
@@ -212,7 +230,12 @@ impl Jump {
             hats.scaled_add(*factor, &jump.hats);
         }
         let worst = jumps.iter().map(|jump| jump.residual).fold(0.0, f64::max);
-        Self { hats, steps: jumps.iter().map(|jump| jump.steps).sum(), residual: worst }
+        Self {
+            hats,
+            steps: jumps.iter().map(|jump| jump.steps).sum(),
+            residual: worst,
+            sought: jumps[0].sought,
+        }
     }
 }
 
