@@ -14,7 +14,7 @@
 
 use crate::air::Air;
 use crate::drive::{Drive, Settled};
-use crate::gmres::{Stop, gmres};
+use crate::gmres::{Solved, Stop, gmres};
 use crate::plate::{Modes, SampledModes};
 use crate::radiation::FacePressure;
 use crate::radiation::cavity::{Cavity, Enclosure};
@@ -97,6 +97,8 @@ pub struct BaffledState {
     pub settled: Settled,
     /// Volume velocity out of the vent [m³/s RMS].
     pub vent_flow: Complex64,
+    /// Relative residual where the iteration stopped short of what was sought; nothing where it got there.
+    pub shortfall: Option<f64>,
 }
 
 impl BaffledPanel<'_> {
@@ -118,12 +120,14 @@ impl BaffledPanel<'_> {
         let system = |q: &[Complex64]| -> Vec<Complex64> {
             q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
         };
-        let per_volt: Vec<Vec<Complex64>> =
-            (0..drive.sources().len()).map(|c| gmres(system, drive.free(c), STOP).x).collect();
-        let on_modes: Vec<Vec<Complex64>> = per_volt.iter().map(|q| push(q)).collect();
+        let per_volt: Vec<Solved> =
+            (0..drive.sources().len()).map(|c| gmres(system, drive.free(c), STOP)).collect();
+        let on_modes: Vec<Vec<Complex64>> = per_volt.iter().map(|solved| push(&solved.x)).collect();
         let settled = drive.settle(&on_modes);
         let flow = |cavity: &Cavity| cavity.vent_flow(&self.modes.superpose(&settled.modal_velocity));
-        BaffledState { vent_flow: back.as_ref().map_or(Complex64::ZERO, flow), settled }
+        let worst = per_volt.iter().map(|solved| solved.residual).fold(0.0, f64::max);
+        let shortfall = (worst > STOP.residual).then_some(worst);
+        BaffledState { vent_flow: back.as_ref().map_or(Complex64::ZERO, flow), settled, shortfall }
     }
 }
 

@@ -3,4 +3,4 @@
 pub mod air_on_panel;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

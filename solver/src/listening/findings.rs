@@ -45,7 +45,8 @@ pub struct Findings {
     pub channels: Vec<ChannelFindings>,
     /// Where the electrical power goes, over frequency [W]; and the sound power [W] beside it.
     pub balance: PowerBalance,
-    /// Radiated sound power [W] over frequency (one side, baffled).
+    /// Sound power [W] over frequency that reaches the room: in a baffle or before a wall to the front, with an open back to both sides. What a
+    /// wall keeps is in the balance only.
     pub radiated: Vec<f64>,
 }
 

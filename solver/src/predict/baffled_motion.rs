@@ -2,6 +2,7 @@
 
 use super::open_sound::stretches;
 use super::sound::cells_for;
+use super::unfinished::air_unfinished;
 use crate::coupling::air_on_panel::{BaffledPanel, BaffledState, enclosure_of, felt_modes};
 use crate::drive::{Drive, Motion};
 use crate::plate::Modes;
@@ -33,7 +34,10 @@ pub(super) fn of(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> (
         let found: Vec<BaffledState> = frequencies.par_iter().map(|&f| panel.at(f)).collect();
         states.extend(found);
     }
+    let shortfalls: Vec<Option<f64>> = states.iter().map(|state| state.shortfall).collect();
     let (settled, vent_flow): (Vec<_>, Vec<_>) =
         states.into_iter().map(|state| (state.settled, state.vent_flow)).unzip();
-    (drive.motion(&settled), vent_flow)
+    let mut motion = drive.motion(&settled);
+    motion.warnings.extend(air_unfinished(&scene.frequencies, &shortfalls));
+    (motion, vent_flow)
 }

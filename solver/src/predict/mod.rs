@@ -8,6 +8,9 @@ mod open_sound;
 mod places;
 mod progress;
 mod sound;
+#[cfg(test)]
+mod tests;
+mod unfinished;
 mod variations;
 
 pub use cost::Cost;

@@ -2,6 +2,7 @@
 
 use super::places::Places;
 use super::sound::{BandIntensity, Moment, Sound, bands_of};
+use super::unfinished::air_unfinished;
 use crate::coupling::air_on_panel::{OpenPanel, OpenState, felt_modes, wall_of};
 use crate::drive::{Drive, Motion, Settled};
 use crate::listening::{Band, indices_in_band};
@@ -37,6 +38,7 @@ struct Open<'a> {
 /// One frequency.
 struct OpenMoment {
     settled: Settled,
+    shortfall: Option<f64>,
     moment: Moment,
     map: Array2<f64>,
     intensity: Array2<f64>,
@@ -52,12 +54,15 @@ pub(super) fn of(
     let drive = Drive::new(scene, modes);
     let open = Open { scene, modes, drive: &drive, places, wall: wall_of(scene.panel.back) };
     let mut sound = Sound::silence(scene, places);
-    let mut settled = Vec::with_capacity(scene.frequencies.len());
+    let (mut settled, mut shortfalls) = (vec![], vec![]);
     for (range, band) in stretches(&scene.frequencies) {
         step(range.start, scene.frequencies.len());
-        settled.extend(open.hear(&mut sound, range, band));
+        let (motions, missing): (Vec<_>, Vec<_>) = open.hear(&mut sound, range, band).into_iter().unzip();
+        settled.extend(motions);
+        shortfalls.extend(missing);
     }
-    let motion = drive.motion(&settled);
+    let mut motion = drive.motion(&settled);
+    motion.warnings.extend(air_unfinished(&scene.frequencies, &shortfalls));
     for range in stretches(&scene.frequencies).into_iter().map(|(range, _)| range) {
         let velocity = modes.superpose(motion.modal_velocity.slice(s![range.clone(), ..]), &places.panel);
         sound.panel.slice_mut(s![range, .., ..]).assign(&velocity.mapv(|v| v.norm_sqr()));
@@ -95,8 +100,13 @@ pub(super) fn cell_for(scene: &Scene, places: &Places, frequency: f64) -> f64 {
 }
 
 impl Open<'_> {
-    /// Hears the frequencies of one stretch.
-    fn hear(&self, sound: &mut Sound, range: Range<usize>, band: Option<Band>) -> Vec<Settled> {
+    /// Hears the frequencies of one stretch; motion, and where the iteration stopped short.
+    fn hear(
+        &self,
+        sound: &mut Sound,
+        range: Range<usize>,
+        band: Option<Band>,
+    ) -> Vec<(Settled, Option<f64>)> {
         let frequencies = &self.scene.frequencies[range.clone()];
         let top = frequencies.last().copied().unwrap_or(0.0);
         let grid = ScreenGrid::new(&self.scene.panel.outline, cell_for(self.scene, self.places, top));
@@ -114,7 +124,7 @@ impl Open<'_> {
             sound.put(index, &one.moment);
             sound.map.slice_mut(s![index, .., ..]).assign(&one.map);
             intensity += &one.intensity;
-            settled.push(one.settled);
+            settled.push((one.settled, one.shortfall));
         }
         if let Some(band) = band {
             sound.intensity.push(BandIntensity { band, cells: grid.lattice.clone(), intensity });
@@ -140,6 +150,7 @@ impl Open<'_> {
             moment,
             map: self.map(&dipoles, plane).mapv(|p| p.norm_sqr()),
             intensity: dipoles.front_intensity(&jump, &velocity, air),
+            shortfall: jump.shortfall(),
             settled,
         }
     }

@@ -88,6 +88,14 @@ impl<'a> Dipoles<'a> {
         sides * radiated_power_weighted(&self.equivalent_motion(air), air, weight)
     }
 
+    /// Sound power [W] that the wall keeps: `1 − R²` of what reaches it; nothing without a wall.
+    ///
+    /// Together with [`power`](Self::power) it is what the air takes from the screen.
+    pub fn power_into_wall(&self, air: &Air) -> f64 {
+        let kept = self.wall.map_or(0.0, |wall| 1.0 - wall.reflection * wall.reflection);
+        radiated_power_weighted(&self.equivalent_motion(air), air, |cosine| kept * cosine * cosine)
+    }
+
     /// What the image makes of a wave that leaves with wavenumber `kz` [rad/m] along the normal: `1 − R exp(−2j k_z d)`.
     fn with_image(&self, kz: f64) -> Complex64 {
         let image = |wall: ParallelWall| Complex64::from_polar(wall.reflection, -2.0 * kz * wall.distance);

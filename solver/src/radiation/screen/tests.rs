@@ -92,6 +92,106 @@ fn before_a_hard_wall_all_of_it_leaves_to_the_front() {
 }
 
 #[test]
+fn what_an_absorbing_wall_keeps_makes_up_the_balance() {
+    let grid = ScreenGrid::new(&PANEL, 0.012);
+    let velocity = motion(&grid);
+    for (k, reflection) in [(8.0, 0.9), (25.0, 0.5), (25.0, 0.95)] {
+        let wall = Some(ParallelWall { distance: 0.08, reflection });
+        let screen = Screen::new(&grid, frequency(k), &air(), wall);
+        let jump = screen.jump(&velocity);
+        let dipoles = Dipoles::new(&grid, frequency(k), wall, &jump);
+        let (far, kept) = (dipoles.power(&air()), dipoles.power_into_wall(&air()));
+        assert_relative_eq!(work(&screen, &jump, &velocity), far + kept, max_relative = 3e-3);
+        assert!(kept > 0.02 * far, "the wall keeps some: {kept} of {far}");
+    }
+}
+
+/// Gaps that guide waves take a few steps more than free space, and none runs to the limit.
+#[test]
+fn before_a_wall_the_iteration_stays_short() {
+    for (k, distance) in
+        [(2.0, 0.06), (12.0, 0.06), (60.0, 0.06), (110.0, 0.06), (160.0, 0.06), (60.0, 0.01), (60.0, 0.3)]
+    {
+        let grid = ScreenGrid::new(&PANEL, (TAU / k / 8.0).min(0.015).min(distance / 2.0));
+        let wall = Some(ParallelWall { distance, reflection: 1.0 });
+        let steps = Screen::new(&grid, frequency(k), &air(), wall).jump(&motion(&grid)).steps;
+        let most = if distance < 0.03 { 50 } else { 40 };
+        assert!(steps <= most, "{steps} steps at k = {k}, {distance} m");
+    }
+}
+
+/// The wall's part of the operator between two hats, by Gauss's rule on the cubic B-splines of their correlation.
+fn image_between_hats(offset: [f64; 2], [hx, hy]: [f64; 2], k: f64, distance: f64) -> Complex64 {
+    let spline = |t: f64| match t.abs() {
+        t if t < 1.0 => 2.0 / 3.0 - t * t + 0.5 * t.powi(3),
+        t => (2.0 - t).max(0.0).powi(3) / 6.0,
+    };
+    let green = |x: f64, y: f64, z: f64| {
+        let r = (x * x + y * y + z * z).sqrt();
+        Complex64::from_polar(1.0 / (4.0 * std::f64::consts::PI * r), -k * r)
+    };
+    // −∂²G/∂z² by differences of fourth order.
+    let kernel = |x: f64, y: f64| {
+        let step = 0.01 * distance;
+        let g = |n: f64| green(x, y, distance + n * step);
+        -(16.0 * (g(1.0) + g(-1.0)) - g(2.0) - g(-2.0) - 30.0 * g(0.0)) / (12.0 * step * step)
+    };
+    let rule = Axis::gauss(1.0, NonZeroUsize::new(6).expect("positive"));
+    let nodes: Vec<(f64, f64)> = (-2..2)
+        .flat_map(|cell| rule.nodes.iter().zip(&rule.weights).map(move |(u, w)| (f64::from(cell) + u, *w)))
+        .collect();
+    let row = |&(u, wu): &(f64, f64)| -> Complex64 {
+        let at = |&(v, wv): &(f64, f64)| {
+            wu * wv * spline(u) * spline(v) * kernel((offset[0] + u) * hx, (offset[1] + v) * hy)
+        };
+        nodes.iter().map(at).sum()
+    };
+    nodes.iter().map(row).sum::<Complex64>() * hx * hy
+}
+
+#[test]
+fn a_wall_close_behind_is_solved_as_by_elimination() {
+    let grid = ScreenGrid::new(&PANEL, 0.05);
+    let (nx, ny) = grid.lattice.shape();
+    let velocity = motion(&grid);
+    for (k, distance) in [(3.0, 0.1), (14.0, 0.1), (9.0, 0.2)] {
+        let wall = Some(ParallelWall { distance, reflection: 1.0 });
+        let cell = grid.cell();
+        let direct = kernel::screen((nx, ny), cell, k);
+        let image = Array2::from_shape_fn((nx, ny), |(i, j)| {
+            image_between_hats([i as f64, j as f64], cell, k, 2.0 * distance)
+        });
+        let matrix = nalgebra::DMatrix::from_fn(nx * ny, nx * ny, |row, column| {
+            let at = [(row / ny).abs_diff(column / ny), (row % ny).abs_diff(column % ny)];
+            direct[at] + image[at]
+        });
+        let drive = Complex64::new(0.0, TAU * frequency(k) * air().density);
+        let seen = grid.seen_by_hats(&values(&velocity));
+        let right = nalgebra::DVector::from_iterator(nx * ny, seen.iter().map(|v| v * drive));
+        let exact = matrix.lu().solve(&right).expect("not singular");
+        let mut screen = Screen::new(&grid, frequency(k), &air(), wall);
+        screen.stop = Stop { residual: LEAST_RESIDUAL, steps: STEPS };
+        let found = screen.jump(&velocity);
+        let off: f64 = found.hats.iter().zip(&exact).map(|(a, b)| (a - b).norm_sqr()).sum();
+        let error = (off / exact.norm_squared()).sqrt();
+        assert!(error < 1e-4, "{error:e} at k = {k}, {distance} m");
+        let free = Screen::new(&grid, frequency(k), &air(), None).jump(&velocity);
+        let change = (&free.hats - &found.hats).iter().map(|p| p.norm_sqr()).sum::<f64>().sqrt();
+        assert!(change > 0.1 * exact.norm(), "the wall matters: {change}");
+    }
+}
+
+#[test]
+fn an_iteration_cut_short_is_told() {
+    let grid = ScreenGrid::new(&PANEL, 0.05);
+    let mut screen = Screen::new(&grid, 600.0, &air(), None);
+    assert_eq!(screen.jump(&motion(&grid)).shortfall(), None);
+    screen.stop.steps = 3;
+    let jump = screen.jump(&motion(&grid));
+    assert_eq!((jump.steps, jump.shortfall()), (3, Some(jump.residual)));
+}
+
+#[test]
 fn a_wall_far_away_changes_little_and_a_wall_without_reflection_nothing() {
     let grid = ScreenGrid::new(&PANEL, 0.02);
     let velocity = motion(&grid);
@@ -101,9 +201,11 @@ fn a_wall_far_away_changes_little_and_a_wall_without_reflection_nothing() {
     };
     let free = force(None);
     let far = force(Some(ParallelWall { distance: 200.0, reflection: 1.0 }));
+    let farther = force(Some(ParallelWall { distance: 800.0, reflection: 1.0 }));
     let near = force(Some(ParallelWall { distance: 0.05, reflection: 1.0 }));
     let soft = force(Some(ParallelWall { distance: 0.05, reflection: 0.0 }));
-    assert!((far / free - 1.0).norm() < 0.01, "{far} {free}");
+    let (once, again) = ((far / free - 1.0).norm(), (farther / free - 1.0).norm());
+    assert!(once < 0.01 && again < 0.001, "{once:e} {again:e}");
     assert!((near / free - 1.0).norm() > 0.3, "{near} {free}");
     assert_eq!(soft, free);
 }
