@@ -11,6 +11,7 @@ use panelwright_solver::scene::{
     Edges, LossCurve, Panel, PlateSection,
 };
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use std::num::NonZeroUsize;
 
 /// Edges in the order left, bottom, right, top.
@@ -330,7 +331,7 @@ fn condition() -> impl Strategy<Value = EdgeCondition> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, rng_seed: RngSeed::Fixed(20251), ..ProptestConfig::default() })]
 
     /// f ∝ √(D/m) / a² for any edges, any aspect ratio to 20 and any stiffness ratio between 1e-3 and 1e3.
     #[test]

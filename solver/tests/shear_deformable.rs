@@ -9,6 +9,7 @@ use panelwright_solver::scene::{
     Edges, LossCurve, Panel, PlateSection, Strip,
 };
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use std::f64::consts::{PI, TAU};
 
 /// Homogeneous, isotropic, D = 1 N·m, 1 kg/m², 1 m × `height`, κ = 5/6.
@@ -443,7 +444,7 @@ fn any_condition() -> impl Strategy<Value = EdgeCondition> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, rng_seed: RngSeed::Fixed(20251), ..ProptestConfig::default() })]
 
     /// Any edges, aspect 1 to 1000, thickness 1e-4 to 0.2 of the shorter side, stiffness ratio 1e-3 to 1e3, shear ratio 1e-2 to 1e2.
     #[test]
