@@ -77,6 +77,10 @@ pub(in crate::plate) struct FreeFormPlan {
 /// the waves of the few lowest modes.
 const RE_ENTRANT_MODES: f64 = 350.0;
 
+/// Ratio of the sides of the bounding box from which on the waves across get no shorter. Their stiffness, which grows with the fourth
+/// power of it, would drown the bending along a sliver in rounding.
+const SLENDER: f64 = 6.0;
+
 impl FreeFormPlan {
     /// Plans the basis for all modes up to the angular frequency `omega` [rad/s].
     ///
@@ -85,8 +89,10 @@ impl FreeFormPlan {
     pub fn new(region: &Region, omega: f64, accuracy: Accuracy) -> Self {
         let margin = accuracy.margin / 1.5;
         let curve = WaveCurve::new(region.section, region.omega_of_basis(omega));
-        let beyond = region.size.map(|size| margin * PI / size);
         let [kx, ky] = curve.extent();
+        let longest = region.size[0].max(region.size[1]);
+        // Across a sliver the field is a low polynomial, which longer waves hold as well.
+        let beyond = region.size.map(|size| margin * PI / size.max(longest / SLENDER));
         let reach = [kx + beyond[0], ky + beyond[1]];
         let spans = [0, 1].map(|axis| {
             let spare = margin * PI / reach[axis];

@@ -224,3 +224,21 @@ fn a_hinge_leaves_one_rigid_motion() {
     assert!(heights[(0, 0)].abs() < 1e-4 * heights[(2, 0)].abs());
     assert!((heights[(1, 0)] / heights[(2, 0)] - 0.5).abs() < 1e-4);
 }
+
+/// `λ² √(D (1 − ν²)/m) / (2π L²)` with λ = 4.73004, 7.85320 (R. D. Blevins, Formulas for Natural Frequency and Mode Shape, 1979,
+/// table 8-1, free beam).
+#[test]
+fn slivers_are_beams() {
+    for width in [5e-2, 1e-2, 1e-3] {
+        let outline = polygon(&[[0.0, 0.0], [1.0, 0.0], [1.0, width], [0.0, 1.02 * width]]);
+        let panel = sheet(outline, Edges::all(Free));
+        let beam = (33.0f64 * (1.0 - 0.09) / 2.6).sqrt() / TAU;
+        for accuracy in [Accuracy::PREDICTION, Accuracy::REFERENCE] {
+            let found = free_form(&panel, 300.0, accuracy);
+            for (lambda, f) in [4.730_04f64, 7.853_2].into_iter().zip(&found[3..]) {
+                let expected = beam * lambda * lambda;
+                assert!((f / expected - 1.0).abs() < 0.02, "{width} m, {accuracy:?}: {f} {expected}");
+            }
+        }
+    }
+}
