@@ -41,13 +41,18 @@ impl BlockModes {
         let mut energy = Array2::zeros((coefficients.nrows(), EnergyPart::COUNT));
         let mut support_loss = vec![0.0; coefficients.nrows()];
         for (k, parts) in energies.parts.rows().into_iter().enumerate() {
-            let whole = parts.sum().max(f64::MIN_POSITIVE);
+            // Rounding may leave the softest mode of a sliver without energy of its own.
+            let whole = parts.sum();
+            if whole < f64::EPSILON * limit {
+                continue;
+            }
             energy.row_mut(loose + k).assign(&(&parts / whole));
             support_loss[loose + k] = energies.lost[k] / whole;
         }
         // To first order in their compliance.
-        let corrected =
-            solved.values.iter().skip(loose).zip(&energies.ideal).map(|(value, ideal)| value + ideal);
+        let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
+        let elastic = solved.values.iter().skip(loose).zip(&energies.ideal);
+        let corrected = elastic.map(|(value, ideal)| (value + ideal).max(floor));
         let values = solved.values.iter().take(loose).copied().chain(corrected).collect();
         Ok(Self { values, coefficients, energy, support_loss })
     }
