@@ -3,7 +3,7 @@
 use divan::Bencher;
 use ndarray::Array2;
 use num_complex::Complex64;
-use panelwright_mesh::{Axis, Lattice, Outline};
+use panelwright_mesh::{Axis, Contour, Lattice, Outline};
 use panelwright_solver::plate::{Footprint, Modes};
 use panelwright_solver::scene::{
     Back,
@@ -109,6 +109,27 @@ fn shear_deformable_first_residual(bencher: Bencher) {
     bencher
         .with_inputs(|| Modes::solve(&panel, 10e3).expect("within the limit"))
         .bench_local_values(|modes| modes.residual_flexibility(&[Footprint::ring([0.3, 0.2], 0.025)]));
+}
+
+/// A polygon of 0.55 m² without any symmetry.
+fn asymmetric(panel: Panel) -> Panel {
+    let corners = [[0.0, 0.1], [0.5, 0.0], [0.95, 0.15], [0.93, 0.6], [0.4, 0.73], [0.05, 0.6]];
+    let outline = Outline::of_contours(Contour::polygon(&corners), vec![]).expect("a sound polygon");
+    Panel { outline, edges: Edges::all(Free), ..panel }
+}
+
+/// Free-form, up to 10 kHz.
+#[divan::bench(sample_count = 3)]
+fn free_form(bencher: Bencher) {
+    let panel = asymmetric(plywood([Free; 4]));
+    bencher.bench_local(|| Modes::solve(&panel, 10e3).expect("within the limit"));
+}
+
+/// Free-form and shear-deformable, foam.
+#[divan::bench(args = [5e3, 10e3], sample_count = 1)]
+fn free_form_shear_deformable(bencher: Bencher, up_to: f64) {
+    let panel = asymmetric(foam([Free; 4]));
+    bencher.bench_local(|| Modes::solve(&panel, up_to).expect("within the limit"));
 }
 
 /// Fields of 367 frequencies on a lattice of 96 × 64 points from 812 modes.

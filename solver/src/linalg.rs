@@ -60,6 +60,17 @@ pub(crate) fn cholesky(matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
     checked(info)
 }
 
+/// Lower Cholesky factor of a matrix that may be indefinite by rounding: then as little is added to its diagonal as helps, in steps
+/// from `1e-14 unit` on.
+pub(crate) fn nearly_cholesky(matrix: &Array2<f64>, unit: f64) -> Result<Array2<f64>, LapackFailure> {
+    let attempt = |share: f64| {
+        let mut factor = matrix.clone();
+        factor.diag_mut().iter_mut().for_each(|value| *value += share * unit);
+        cholesky(&mut factor).map(|()| factor)
+    };
+    (-14..20).map(|k| 10f64.powi(k)).fold(attempt(0.0), |found, share| found.or_else(|_| attempt(share)))
+}
+
 /// Independent functions picked from a set by the pivoted Cholesky factor of their Gram matrix.
 #[derive(Clone, Debug)]
 pub(crate) struct Selection {

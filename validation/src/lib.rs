@@ -35,6 +35,7 @@ mod plate_on_strips;
 mod plate_orthotropic;
 mod plate_orthotropic_free;
 mod plate_outlines;
+mod plate_outlines_shear;
 mod plate_sandwich;
 mod plate_shear_deformable;
 mod plate_thickness_sweep;
@@ -107,6 +108,7 @@ pub fn problems() -> Vec<Problem> {
     problems.push(plate_sandwich::PROBLEM);
     problems.push(plate_thickness_sweep::PROBLEM);
     problems.extend(plate_outlines::PROBLEMS);
+    problems.extend(plate_outlines_shear::PROBLEMS);
     problems.push(plate_modal_count::PROBLEM);
     problems.extend(infinite_plate_mobility::PROBLEMS);
     problems.push(exciter_point_mass::PROBLEM);

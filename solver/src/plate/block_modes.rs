@@ -2,7 +2,7 @@
 
 use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
-use super::reduced::{PlateEnergy, Reduced, Sheared};
+use super::reduced::{PlateEnergy, Reduced, Sheared, angles_of};
 use super::strain::{Frame, Products};
 use crate::linalg::{
     Eigenpairs, LapackFailure, cholesky, eigenpairs_up_to, solve_lower, solve_lower_transposed,
@@ -36,34 +36,56 @@ impl BlockModes {
         limit: f64,
     ) -> Result<Self, LapackFailure> {
         let reduced = Reduced::new(block, (x, y), energy)?;
-        let solved = match &reduced.shear {
-            None => thin(reduced.stiffness, usize::from(block.rigid), limit)?,
-            Some(shear) => sheared(reduced.stiffness, shear, usize::from(block.rigid), limit)?,
-        };
-        let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
         let loose = block.loose.len().max(usize::from(block.rigid));
-        let kept =
-            solved.values.iter().enumerate().filter(|&(n, &value)| n < loose || value <= limit).count();
-        let values = solved.values.iter().take(kept).enumerate();
-        let values = values.map(|(n, &value)| if n < loose { 0.0 } else { value.max(floor) }).collect();
-        let coefficients = solved.coefficients.slice(s![..kept, ..]).to_owned();
+        let Solved { values, coefficients, angles } =
+            Solved::of(reduced, usize::from(block.rigid), limit)?.up_to(limit, loose);
+        let kept = values.len();
         let mut parts: Vec<(Products, Array2<f64>)> = vec![(block.deflection(), coefficients.clone())];
-        if let (Some(shear), Some(angles)) = (&reduced.shear, &solved.angles) {
-            parts.extend(shear.split(&angles.slice(s![..kept, ..]).to_owned()));
+        let cells = angles.as_ref().map(|_| block.shear_cells(x, y)).unwrap_or_default();
+        if let Some(angles) = angles {
+            let cut = cells[0].len();
+            let halves = [angles.slice(s![.., ..cut]).to_owned(), angles.slice(s![.., cut..]).to_owned()];
+            parts.extend(angles_of(&cells).into_iter().zip(halves));
         }
         let borrowed: Vec<(Products, &Array2<f64>)> = parts.iter().map(|(p, c)| (*p, c)).collect();
         let mut energies = Frame { x, y }.energies(&energy.strain, &borrowed);
         energies.slice_mut(s![..loose.min(kept), ..]).fill(0.0);
-        Ok(Self { values, coefficients, energies })
+        Ok(Self { values: values.to_vec(), coefficients, energies })
     }
 }
 
-/// Modes before they are cut off at the limit.
-struct Solved {
-    values: Array1<f64>,
-    coefficients: Array2<f64>,
-    /// Shear angles of each mode.
-    angles: Option<Array2<f64>>,
+/// Modes in orthonormal functions.
+pub(super) struct Solved {
+    /// Eigenvalues ω² [s⁻²].
+    pub values: Array1<f64>,
+    /// Coefficients of the deflection (modes, functions), with unit kinetic energy `½ ω²` per surface mass.
+    pub coefficients: Array2<f64>,
+    /// Shear angles of each mode (modes, functions); `None` for a thin plate.
+    pub angles: Option<Array2<f64>>,
+}
+
+impl Solved {
+    /// Modes of a block whose first `rigid` functions store no energy. Some lie above the limit.
+    pub fn of(reduced: Reduced, rigid: usize, limit: f64) -> Result<Self, LapackFailure> {
+        match &reduced.shear {
+            None => thin(reduced.stiffness, rigid, limit),
+            Some(shear) => sheared(reduced.stiffness, shear, rigid, limit),
+        }
+    }
+
+    /// Those up to the limit; the first `loose` have the eigenvalue 0.
+    pub fn up_to(self, limit: f64, loose: usize) -> Self {
+        let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
+        let within = |&(n, &value): &(usize, &f64)| n < loose || value <= limit;
+        let kept = self.values.iter().enumerate().filter(within).count();
+        let values = self.values.iter().take(kept).enumerate();
+        let cut = |rows: &Array2<f64>| rows.slice(s![..kept, ..]).to_owned();
+        Self {
+            values: values.map(|(n, &value)| if n < loose { 0.0 } else { value.max(floor) }).collect(),
+            coefficients: cut(&self.coefficients),
+            angles: self.angles.as_ref().map(cut),
+        }
+    }
 }
 
 /// M = 1; a rigid product is its own mode.

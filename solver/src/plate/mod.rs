@@ -18,6 +18,7 @@ mod line_basis;
 mod line_tables;
 mod model;
 mod modes;
+mod outline_doubts;
 mod product_basis;
 mod reduced;
 mod rigid;
@@ -36,4 +37,5 @@ pub use layup::{
 };
 pub use model::PlateModel;
 pub use modes::{Modes, PlateError};
+pub use outline_doubts::outline_doubts;
 pub use shapes::SampledModes;

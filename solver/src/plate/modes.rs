@@ -12,8 +12,8 @@ use super::shapes::{Block, SampledModes, Shapes};
 use super::static_flexibility::StaticFlexibility;
 use super::{Accuracy, EnergyPart, Estimate, Footprint};
 use crate::linalg::{LapackFailure, single_threaded_blas};
-use crate::scene::Panel;
-use ndarray::{Array1, Array2, Array3, ArrayView2, s};
+use crate::scene::{Panel, PlateSection};
+use ndarray::{Array1, Array2, Array3, ArrayView1, ArrayView2, s};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
@@ -130,8 +130,6 @@ impl Modes {
         accuracy: Accuracy,
     ) -> Result<Self, PlateError> {
         single_threaded_blas();
-        // Outlines of any shape are thin plates so far.
-        let model = if is_product(panel) { model } else { PlateModel::Thin };
         let panel = model.applied_to(panel, up_to);
         let omega = TAU * up_to;
         let frequencies_of = |eigenvalues: Vec<f64>| -> Array1<f64> {
@@ -148,10 +146,9 @@ impl Modes {
             BasisPlan::FreeForm(region, plan) => {
                 let solved = free_form::solve(&region, &plan, omega * omega)?;
                 let frequencies = frequencies_of(solved.eigenvalues);
-                let bending = &panel.section.bending_loss;
                 let losses = (frequencies.iter().zip(&solved.support_loss))
-                    .zip(solved.energy.column(EnergyPart::Supports.column()))
-                    .map(|((&f, support), share)| (1.0 - share) * bending.at(f) + support)
+                    .zip(solved.energy.rows())
+                    .map(|((&f, support), shares)| loss_of_shares(&panel.section, f, shares) + support)
                     .collect();
                 (frequencies, solved.energy, losses, solved.shapes)
             }
@@ -254,6 +251,12 @@ impl Modes {
             Some(mixing) => mixing.of_complex(bare.view()),
         }
     }
+}
+
+/// Loss factor of bending and shear at `frequency` [Hz], weighted by the shares of the energy.
+fn loss_of_shares(section: &PlateSection, frequency: f64, shares: ArrayView1<f64>) -> f64 {
+    let [shear, supports] = [EnergyPart::Shear, EnergyPart::Supports].map(|part| shares[part.column()]);
+    (1.0 - shear - supports) * section.bending_loss.at(frequency) + shear * section.shear_loss.at(frequency)
 }
 
 /// Static flexibility in either basis.

@@ -15,8 +15,8 @@
 use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
 use super::strain::{Frame, Products, Term, Unknown};
-use crate::linalg::{LapackFailure, cholesky, solve_lower, solve_lower_transposed};
-use ndarray::{Array1, Array2, Axis as Along, Zip, concatenate, s};
+use crate::linalg::{LapackFailure, nearly_cholesky, solve_lower, solve_lower_transposed};
+use ndarray::{Array1, Array2, Axis as Along, Zip, concatenate};
 
 /// What stores energy in a plate, over its surface mass.
 pub(super) struct PlateEnergy {
@@ -35,6 +35,7 @@ pub(super) struct Rotary {
 }
 
 /// Matrices of a block in the deflection's coefficients.
+#[derive(Debug)]
 pub(super) struct Reduced {
     /// K over surface mass [s⁻²]; lower triangle.
     pub stiffness: Array2<f64>,
@@ -42,9 +43,25 @@ pub(super) struct Reduced {
     pub shear: Option<Sheared>,
 }
 
+/// Matrices of a block before its shear angles are condensed, over surface mass. Deflections and shear angles are orthonormal.
+pub(super) struct Uncondensed {
+    /// Kww; lower triangle.
+    pub stiffness: Array2<f64>,
+    /// Kwγ: (deflections, shear angles).
+    pub coupling: Array2<f64>,
+    /// Kγγ; lower triangle.
+    pub angles: Array2<f64>,
+    /// What rotary inertia adds to Mww; lower triangle.
+    pub mass: Array2<f64>,
+    /// Mwγ: (deflections, shear angles).
+    pub inertia: Array2<f64>,
+    /// Rotary inertia over surface mass [m²]: what every shear angle carries.
+    pub own: f64,
+}
+
 /// How the shear angles of a block follow its deflection.
+#[derive(Debug)]
 pub(super) struct Sheared {
-    cells: [Vec<(usize, usize)>; 2],
     /// M over surface mass; lower triangle.
     pub mass: Array2<f64>,
     /// Lower Cholesky factor of Kγγ.
@@ -77,50 +94,62 @@ impl Reduced {
         let stiffness = frame.matrix(&energy.strain, block.deflection(), block.deflection());
         match &energy.rotary {
             None => Ok(Self { stiffness, shear: None }),
-            Some(rotary) => Self::condensed(block, frame, (&energy.strain, rotary), stiffness),
+            Some(rotary) => {
+                Self::condensed(Uncondensed::of(block, frame, (&energy.strain, rotary), stiffness))
+            }
         }
     }
 
-    fn condensed(
-        block: &BlockPlan,
-        frame: Frame,
-        (strain, rotary): (&[Term], &Rotary),
-        mut stiffness: Array2<f64>,
-    ) -> Result<Self, LapackFailure> {
-        let cells = block.shear_cells(frame.x, frame.y);
-        let angles = angles_of(&cells);
-        let coupling =
-            |terms: &[Term]| beside(angles.map(|angle| frame.matrix(terms, block.deflection(), angle)));
-        let mut factor =
-            below(angles.map(|row| beside(angles.map(|column| frame.matrix(strain, row, column)))));
-        cholesky(&mut factor)?;
-        let mut follow = coupling(strain);
+    /// Lets the shear angles follow the deflection.
+    pub fn condensed(whole: Uncondensed) -> Result<Self, LapackFailure> {
+        let Uncondensed { mut stiffness, coupling: mut follow, angles, mut mass, inertia, own } = whole;
+        let factor = nearly_cholesky(&angles, angles.diag().mean().unwrap_or(0.0))?;
         solve_lower(&factor, &mut follow)?;
         stiffness -= &follow.dot(&follow.t());
         solve_lower_transposed(&factor, &mut follow)?;
         follow *= -1.0;
-        let inertia = coupling(&rotary.terms);
-        let mut mass = frame.matrix(&rotary.terms, block.deflection(), block.deflection());
         mass.diag_mut().map_inplace(|value| *value += 1.0);
-        let lag = &inertia + &(&follow * rotary.own);
+        let lag = &inertia + &(&follow * own);
         let once = follow.dot(&(&inertia + &lag).t());
         mass += &((&once + &once.t()) * 0.5);
-        let shear = Sheared { cells, mass, factor, follow, lag, rotary: rotary.own };
+        let shear = Sheared { mass, factor, follow, lag, rotary: own };
         Ok(Self { stiffness, shear: Some(shear) })
     }
 }
 
+impl Uncondensed {
+    fn of(
+        block: &BlockPlan,
+        frame: Frame,
+        (strain, rotary): (&[Term], &Rotary),
+        stiffness: Array2<f64>,
+    ) -> Self {
+        let cells = block.shear_cells(frame.x, frame.y);
+        let angles = angles_of(&cells);
+        let coupling =
+            |terms: &[Term]| beside(angles.map(|angle| frame.matrix(terms, block.deflection(), angle)));
+        Self {
+            stiffness,
+            coupling: coupling(strain),
+            angles: below(angles.map(|row| beside(angles.map(|column| frame.matrix(strain, row, column))))),
+            mass: frame.matrix(&rotary.terms, block.deflection(), block.deflection()),
+            inertia: coupling(&rotary.terms),
+            own: rotary.own,
+        }
+    }
+}
+
 /// The two shear angles as products of line functions.
-fn angles_of(cells: &[Vec<(usize, usize)>; 2]) -> [Products<'_>; 2] {
+pub(super) fn angles_of(cells: &[Vec<(usize, usize)>; 2]) -> [Products<'_>; 2] {
     let [x, y] = cells;
     [Products { unknown: Unknown::ShearX, cells: x }, Products { unknown: Unknown::ShearY, cells: y }]
 }
 
-fn beside(parts: [Array2<f64>; 2]) -> Array2<f64> {
+pub(super) fn beside(parts: [Array2<f64>; 2]) -> Array2<f64> {
     joined(Along(1), parts)
 }
 
-fn below(parts: [Array2<f64>; 2]) -> Array2<f64> {
+pub(super) fn below(parts: [Array2<f64>; 2]) -> Array2<f64> {
     joined(Along(0), parts)
 }
 
@@ -150,13 +179,6 @@ impl Sheared {
         }
         angles += &modes.dot(&self.follow);
         Ok(Lag { values: shifted, kinetic, angles })
-    }
-
-    /// Shear angles (rows) of the two unknowns apart, with the products they belong to.
-    pub fn split<'a>(&'a self, angles: &Array2<f64>) -> [(Products<'a>, Array2<f64>); 2] {
-        let [x, y] = angles_of(&self.cells);
-        let cut = x.cells.len();
-        [(x, angles.slice(s![.., ..cut]).to_owned()), (y, angles.slice(s![.., cut..]).to_owned())]
     }
 }
 

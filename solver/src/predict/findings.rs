@@ -4,7 +4,7 @@ use super::places::Places;
 use super::sound::{BandIntensity, Sound};
 use crate::drive::{Motion, NaturalModes};
 use crate::listening::*;
-use crate::plate::{Modes, PlateModel};
+use crate::plate::{Modes, PlateModel, outline_doubts};
 use crate::scene::Scene;
 use crate::{Warning, radiation};
 use ndarray::{Array2, Array3, ArrayView1, Axis as Dimension, s};
@@ -98,6 +98,7 @@ fn doubts(
     warnings.extend(thin_plate_validity(&scene.panel, top));
     warnings.extend(plate_theory(&scene.panel, modes.model == PlateModel::ShearDeformable, top));
     warnings.extend(thickness_shear(&scene.panel, top));
+    warnings.extend(outline_doubts(&scene.panel, top));
     warnings.extend(frequency_resolution(
         &scene.frequencies,
         &panel.natural_frequencies,

@@ -9,24 +9,31 @@
 //!   table follows from the boundary alone by Green's theorem (`rim_waves`, `area`). Holes and polygons of thousands of corners cost
 //!   nothing more.
 //! - The cosines are nearly dependent on the panel. A pivoted Cholesky factor of their mass matrix picks the independent ones
-//!   (`block`).
+//!   (`picked`).
+//! - Shear angles of a shear-deformable plate have the slopes of the cosines for a basis (`unknowns`), made independent in the same
+//!   way and condensed into the deflection (`reduction`, and [`reduced`](super::reduced) for the rectangle too).
 //! - Free edges need nothing. Strips add their energy. Ideal supports are very stiff strips whose compliance is corrected to
 //!   first order (`supports`).
 //! - Shift and tilts belong to the basis, come first in the factor, and are exactly free of bending energy.
 //!
 //! What it cannot do well: the field beside a re-entrant corner has a singular second derivative, there convergence is
-//! algebraic; a clamped re-entrant corner is the worst case. A slit or hole narrower than half the shortest wave of the
-//! basis is not seen, because the functions on both sides are the same (`resolution`).
+//! algebraic; a clamped re-entrant corner is the worst case. A slit narrower than half the shortest wave of the
+//! basis is not seen, because the functions on both sides are the same. [`outline_doubts`](super::outline_doubts) tells the user.
 
 mod area;
 mod block;
+mod picked;
 mod plan;
+mod reduction;
 mod region;
 mod rigid;
 mod rim_waves;
 mod statics;
 mod supports;
+mod unknowns;
 
+#[cfg(test)]
+mod shear_tests;
 #[cfg(test)]
 mod tests;
 
@@ -39,7 +46,7 @@ use super::line_basis::LineBasis;
 use super::product_basis::WaveCurve;
 use super::shapes::Shapes;
 use area::AreaTable;
-use block::BlockMatrices;
+use block::BlockModes;
 use ndarray::Array2;
 use rayon::prelude::*;
 use rigid::RigidTables;
@@ -47,7 +54,7 @@ use rim_waves::RimWaves;
 use supports::Supports;
 
 /// Everything that is integrated once for all symmetry blocks.
-pub(super) struct Integrals<'a> {
+struct Integrals<'a> {
     region: &'a Region<'a>,
     plan: &'a FreeFormPlan,
     area: AreaTable,
@@ -85,15 +92,14 @@ pub(super) fn solve(region: &Region, plan: &FreeFormPlan, limit: f64) -> Result<
     let solved = (plan.blocks.par_iter())
         .map(|block| {
             let size = block.len();
-            BlockMatrices::new(&integrals, block)
-                .modes(limit)
+            BlockModes::solve(&integrals, block, limit)
                 .map_err(|failure| PlateError::Eigensolver { code: failure.0, size })
         })
         .collect::<Result<Vec<_>, PlateError>>()?;
     Ok(gathered(region, plan, solved))
 }
 
-fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<block::BlockModes>) -> Solved {
+fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<BlockModes>) -> Solved {
     let [x, y] = plan.lines();
     let scale = region.section.surface_mass.sqrt().recip();
     let mut energies = Vec::new();

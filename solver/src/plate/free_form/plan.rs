@@ -17,6 +17,11 @@ impl Span {
         half_waves as f64 * PI / self.length
     }
 
+    /// Slope of ζ [1/m].
+    pub fn slope(&self) -> f64 {
+        2.0 / self.length
+    }
+
     /// Position about the middle, ±1 at the ends.
     pub fn zeta(&self, x: f64) -> f64 {
         2.0 * (x - self.start) / self.length - 1.0
@@ -72,6 +77,10 @@ pub(in crate::plate) struct FreeFormPlan {
 /// the waves of the few lowest modes.
 const RE_ENTRANT_MODES: f64 = 350.0;
 
+/// Ratio of the sides of the bounding box from which on the waves across get no shorter. Their stiffness, which grows with the fourth
+/// power of it, would drown the bending along a sliver in rounding.
+const SLENDER: f64 = 6.0;
+
 impl FreeFormPlan {
     /// Plans the basis for all modes up to the angular frequency `omega` [rad/s].
     ///
@@ -80,8 +89,10 @@ impl FreeFormPlan {
     pub fn new(region: &Region, omega: f64, accuracy: Accuracy) -> Self {
         let margin = accuracy.margin / 1.5;
         let curve = WaveCurve::new(region.section, region.omega_of_basis(omega));
-        let beyond = region.size.map(|size| margin * PI / size);
         let [kx, ky] = curve.extent();
+        let longest = region.size[0].max(region.size[1]);
+        // Across a sliver the field is a low polynomial, which longer waves hold as well.
+        let beyond = region.size.map(|size| margin * PI / size.max(longest / SLENDER));
         let reach = [kx + beyond[0], ky + beyond[1]];
         let spans = [0, 1].map(|axis| {
             let spare = margin * PI / reach[axis];
@@ -111,6 +122,11 @@ impl FreeFormPlan {
         self.sizes().max().unwrap_or(0)
     }
 
+    /// Half the shortest wavelength [m] that the basis holds along x or y.
+    pub fn half_wave(&self) -> f64 {
+        PI / self.reach[0].max(self.reach[1])
+    }
+
     /// Number of independent waves per area [m⁻²].
     pub fn waves_per_area(&self) -> f64 {
         let waves: usize = self.blocks.iter().map(|block| block.waves.len()).sum();
@@ -131,9 +147,15 @@ impl Region<'_> {
         if !self.re_entrant {
             return omega;
         }
-        // The count of modes of a thin plate goes with the frequency.
-        let modes = self.area * WaveCurve::new(self.section, omega).area() / (4.0 * PI * PI);
-        omega * (RE_ENTRANT_MODES / modes.max(f64::MIN_POSITIVE)).max(1.0)
+        let modes = |omega: f64| self.area * WaveCurve::new(self.section, omega).area() / (4.0 * PI * PI);
+        // The count of modes grows at least with the frequency.
+        let (mut low, mut high) =
+            (omega, omega * (RE_ENTRANT_MODES / modes(omega).max(f64::MIN_POSITIVE)).max(1.0));
+        while high > 1.01 * low {
+            let middle = (low * high).sqrt();
+            if modes(middle) < RE_ENTRANT_MODES { low = middle } else { high = middle }
+        }
+        high
     }
 }
 

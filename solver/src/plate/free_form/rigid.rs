@@ -3,6 +3,7 @@
 use super::area::AreaTable;
 use super::plan::Rigid;
 use super::rim_waves::{RimWaves, moments};
+use super::unknowns::Wave;
 use ndarray::{Array2, Axis as Along};
 
 /// Overlaps of tilts with products of cosines and among each other.
@@ -16,6 +17,10 @@ pub(super) struct RigidTables {
     /// `∫ ζₓ ζ_y` [m²].
     mixed: f64,
     area: f64,
+    /// `∫ sin(αₙ x) cos(βₘ y) dS` and `∫ cos(αₙ x) sin(βₘ y) dS`: (n, m).
+    sines: [Array2<f64>; 2],
+    /// Slope of ζ along x and y [1/m].
+    slopes: [f64; 2],
 }
 
 impl RigidTables {
@@ -33,6 +38,27 @@ impl RigidTables {
             second: [0, 1].map(|axis| power(axis, 3) / 3.0),
             mixed: 0.5 * half[0] * (&normal[0] * &zeta[0] * &zeta[0] * &zeta[1]).sum(),
             area,
+            sines: sines(waves),
+            slopes: waves.spans.map(|span| span.slope()),
+        }
+    }
+
+    /// `∫ θ θ′ dS` of a rigid motion and the turns of a wave, `(sin cos, cos sin)` times the given factors.
+    pub fn turned_with_wave(&self, rigid: Rigid, wave: &Wave) -> f64 {
+        match rigid {
+            Rigid::Shift => 0.0,
+            Rigid::Tilt(axis) => {
+                let [n, m] = wave.numbers;
+                -self.slopes[axis] * wave.turns[axis] * self.sines[axis][(n, m)]
+            }
+        }
+    }
+
+    /// `∫ θ θ′ dS` of two rigid motions.
+    pub fn turned_between(&self, a: Rigid, b: Rigid) -> f64 {
+        match (a, b) {
+            (Rigid::Tilt(a), Rigid::Tilt(b)) if a == b => self.slopes[a].powi(2) * self.area,
+            _ => 0.0,
         }
     }
 
@@ -53,6 +79,24 @@ impl RigidTables {
             _ => self.mixed,
         }
     }
+}
+
+/// By Green's theorem: `−(1/α) ∮ cos(αx) cos(βy) n_x ds` or `(1/β) ∮ sin(αx) sin(βy) n_y ds`, whichever divides by the larger, and
+/// the same with the axes exchanged.
+fn sines(waves: &RimWaves) -> [Array2<f64>; 2] {
+    let k = [0, 1].map(|axis| waves.wavenumbers(axis));
+    let [nx, ny] = [0, 1].map(|axis| waves.weighted(|point| point.normal[axis]));
+    let ([cx, cy], [sx, sy]) = (&waves.cosines, &waves.sines);
+    let by = [[moments(&nx, cx, cy), moments(&ny, sx, sy)], [moments(&nx, sx, sy), moments(&ny, cx, cy)]];
+    let sign = [[-1.0, 1.0], [1.0, -1.0]];
+    [0, 1].map(|axis| {
+        Array2::from_shape_fn(by[axis][0].dim(), |(n, m)| {
+            let along = usize::from(k[1][m] > k[0][n]);
+            let wavenumber = k[along][[n, m][along]];
+            // Half waves [0, 0]: one of the factors is the sine of nothing.
+            if wavenumber > 0.0 { sign[axis][along] * by[axis][along][(n, m)] / wavenumber } else { 0.0 }
+        })
+    })
 }
 
 fn tilted(waves: &RimWaves, axis: usize) -> Array2<f64> {

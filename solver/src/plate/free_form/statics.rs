@@ -1,8 +1,8 @@
 //! Static flexibility of a free-form plate without its rigid-body motion.
 
-use super::block::{BlockMatrices, Reduced};
+use super::reduction::Reduction;
 use super::{FreeFormPlan, Integrals, Region};
-use crate::linalg::{LapackFailure, cholesky, solve_lower};
+use crate::linalg::{LapackFailure, nearly_cholesky, solve_lower};
 use crate::plate::shapes::{Directions, Probes};
 use crate::plate::static_flexibility::{Beyond, single_points};
 use crate::plate::{Accuracy, Footprint};
@@ -29,13 +29,14 @@ struct StaticBlock {
     /// Columns of (all x functions, all y functions) of the picked functions, and their scale.
     cells: Vec<(usize, usize)>,
     scale: Vec<f64>,
-    reduced: Reduced,
+    reduction: Reduction,
     /// Lower Cholesky factor of stiffness over surface mass.
     factor: Array2<f64>,
 }
 
-/// Largest block that is worth factorising for the static correction.
-const LARGEST_BLOCK: usize = 2200;
+/// Largest block that is worth factorising for the static correction of a thin plate, and of one whose shear angles have to be
+/// condensed first.
+const LARGEST_BLOCK: [usize; 2] = [2200, 1000];
 
 impl FreeFormStatics {
     /// Covers frequencies up to at most twice `up_to` [Hz], fewer for large plates.
@@ -45,21 +46,21 @@ impl FreeFormStatics {
     pub fn new(panel: &Panel, up_to: f64) -> Result<Self, LapackFailure> {
         let region = Region::of(panel);
         let plan = |reach: f64| FreeFormPlan::new(&region, TAU * up_to * reach, Accuracy::PREDICTION);
-        let wider = [2.0, 1.5].into_iter().map(plan).find(|plan| plan.largest_block() <= LARGEST_BLOCK);
+        let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
+        let wider = [2.0, 1.5].into_iter().map(plan).find(|plan| plan.largest_block() <= largest);
         let plan = wider.unwrap_or_else(|| plan(1.0));
         let (integrals, omega) = (Integrals::new(&region, &plan), TAU * up_to);
         let [x, y] = plan.lines().map(Directions::new);
         let blocks = (plan.blocks.par_iter())
             .map(|block| {
-                let matrices = BlockMatrices::new(&integrals, block);
-                let reduced = matrices.reduced()?;
-                let factor = stiffness_factor(&reduced.stiffness, omega)?;
+                let reduction = Reduction::new(&integrals, block)?;
+                // A motion held so softly that it cannot be told from a free one, or a sliver, leaves it indefinite.
+                let factor = nearly_cholesky(&reduction.elastic_stiffness(), omega * omega)?;
                 let (x0, y0) = (x.offset(block.classes[0]), y.offset(block.classes[1]));
-                let picked = &reduced.selection.picked;
-                let cell = |&i: &usize| (x0 + block.products[i].0, y0 + block.products[i].1);
-                let cells = picked.iter().map(cell).collect();
-                let scale = picked.iter().map(|&i| matrices.scale()[i]).collect();
-                Ok(StaticBlock { cells, scale, reduced, factor })
+                let cell = |i: usize| (x0 + block.products[i].0, y0 + block.products[i].1);
+                let (cells, scale) =
+                    reduction.functions.deflection.places().map(|(i, scale)| (cell(i), scale)).unzip();
+                Ok(StaticBlock { cells, scale, reduction, factor })
             })
             .collect::<Result<Vec<_>, LapackFailure>>()?;
         let mean_density = plan.waves_per_area();
@@ -100,17 +101,6 @@ impl StaticBlock {
         for (mut column, scale) in rows.columns_mut().into_iter().zip(&self.scale) {
             column *= *scale;
         }
-        self.reduced.combined(&mut rows).expect("the factor of picked functions is regular")
+        self.reduction.elastic(&mut rows).expect("the factor of picked functions is regular")
     }
-}
-
-/// Cholesky factor of the stiffness. Where rounding makes it indefinite (a motion held so softly that it cannot be told from a
-/// free one, a sliver) as little stiffness is added as helps.
-fn stiffness_factor(stiffness: &Array2<f64>, omega: f64) -> Result<Array2<f64>, LapackFailure> {
-    let attempt = |share: f64| {
-        let mut factor = stiffness.clone();
-        factor.diag_mut().iter_mut().for_each(|value| *value += share * omega * omega);
-        cholesky(&mut factor).map(|()| factor)
-    };
-    (-7..10).map(|k| 100f64.powi(k)).fold(attempt(0.0), |found, share| found.or_else(|_| attempt(share)))
 }

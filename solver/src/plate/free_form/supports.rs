@@ -1,8 +1,12 @@
 //! Energy of supports along the boundary.
+//!
+//! Strips resist the deflection and turning across the rim. Clamped rims also do not turn along themselves, and neither do simply
+//! supported ones (the hard kind, as for rectangles); in a thin plate that follows from w = 0.
 
 use super::area::Quartet;
 use super::plan::Rigid;
 use super::rim_waves::{RimWaves, moments};
+use super::unknowns::{Unknown, Wave};
 use super::{FreeFormPlan, Region};
 use crate::scene::{EdgeCondition, PlateSection, Strip};
 use ndarray::{Array1, Array2};
@@ -13,6 +17,9 @@ use panelwright_mesh::RimPoint;
 /// To first order in its compliance an eigenvalue is low by the energy found in it, so that energy is added. Measured: 0.03 %
 /// before the correction and 2e-7 after it, for a clamped disc.
 const STIFF: f64 = 1e3;
+
+/// The same against turning in a shear-deformable plate, less because it is subtracted again when the shear angles are condensed.
+const STIFF_SHEAR: f64 = 1e2;
 
 /// A strip stiffer than this many ideal supports is held to that: more would only cost digits.
 const STIFFEST: f64 = 10.0;
@@ -25,39 +32,59 @@ pub(super) struct Supports {
     pub strip_losses: Option<SupportTable>,
 }
 
-/// Integrals `∮ (s φ φ′ + r φₙ φₙ′) ds` for stiffness s and rotational stiffness r along the rim, over the surface mass.
+/// Integrals `∮ (s w w′ + θ R θ′) ds` for stiffness s and rotational stiffness R along the rim, over the surface mass.
 pub(super) struct SupportTable {
     /// ∮ s cos cos.
     held: Array2<f64>,
-    /// ∮ r nₓ² cos cos, ∮ r n_y² cos cos.
+    /// ∮ Rxx cos cos, ∮ Ryy cos cos.
     turned: [Array2<f64>; 2],
-    /// ∮ r nₓ n_y sin sin.
+    /// ∮ Rxy sin sin.
     askew: Array2<f64>,
-    /// With the shift and the two tilts: (n, m).
-    rigid: [Array2<f64>; 3],
-    /// Among the shift and the two tilts.
-    among_rigid: [[f64; 3]; 3],
-    wavenumbers: [Array1<f64>; 2],
+    /// The shift and the two tilts.
+    rigid: [RigidSupport; 3],
 }
 
-/// Stiffness and rotational stiffness at every point, times its length, over the surface mass.
+/// What holds one rigid motion.
+struct RigidSupport {
+    /// ∮ s w cos cos.
+    held: Array2<f64>,
+    /// ∮ (R θ)x sin cos, ∮ (R θ)y cos sin.
+    turned: [Array2<f64>; 2],
+    /// With the shift and the two tilts.
+    among: [f64; 3],
+}
+
+/// Resistance of the rim per length.
+#[derive(Clone, Copy)]
+struct Spring {
+    /// Against deflection [N/m²].
+    held: f64,
+    /// Against turning across the rim [N].
+    across: f64,
+    /// Against turning along the rim [N].
+    along: f64,
+}
+
+/// Springs at every point, times its length, over the surface mass.
 struct Springs {
     held: Array1<f64>,
-    turned: Array1<f64>,
+    /// Rxx, Ryy.
+    turned: [Array1<f64>; 2],
+    /// Rxy.
+    askew: Array1<f64>,
 }
 
 impl Supports {
     pub fn new(region: &Region, plan: &FreeFormPlan, waves: &RimWaves) -> Self {
-        let stiff = stiffest(region.section, plan);
-        let table = |strip: &dyn Fn(EdgeCondition) -> Option<[f64; 2]>| {
-            SupportTable::new(waves, region.section.surface_mass, |point| strip(region.condition(point)))
+        let stiff = Stiffest::of(region.section, plan);
+        let table = |spring: &dyn Fn(EdgeCondition) -> Option<Spring>| {
+            SupportTable::new(waves, region.section.surface_mass, |point| spring(region.condition(point)))
         };
+        let strip = |condition| stiff.strip(condition).map(|(spring, _)| spring);
         Self {
-            ideal: table(&|condition| ideal(condition, stiff)),
-            strips: table(&|condition| compliant(condition, stiff).map(|(springs, _)| springs)),
-            strip_losses: table(&|condition| {
-                compliant(condition, stiff).map(|(springs, loss)| springs.map(|spring| loss * spring))
-            }),
+            ideal: table(&|condition| stiff.ideal(condition)),
+            strips: table(&strip),
+            strip_losses: table(&|condition| stiff.strip(condition).map(|(spring, loss)| spring.times(loss))),
         }
     }
 
@@ -67,27 +94,74 @@ impl Supports {
     }
 }
 
-/// Stiffness and rotational stiffness of an ideal support.
-fn stiffest(section: &PlateSection, plan: &FreeFormPlan) -> [f64; 2] {
-    let (d, k) = (section.d11.max(section.d22), plan.reach[0].max(plan.reach[1]));
-    [STIFF * d * k.powi(3), STIFF * d * k]
+/// An ideal support.
+struct Stiffest {
+    held: f64,
+    turned: f64,
+    /// Turning along the rim too: 1 for a shear-deformable plate; a thin one cannot turn along a rim that does not move.
+    along: f64,
 }
 
-fn ideal(condition: EdgeCondition, [held, turned]: [f64; 2]) -> Option<[f64; 2]> {
-    match condition {
-        EdgeCondition::Free | EdgeCondition::Strip(_) => None,
-        EdgeCondition::SimplySupported => Some([held, 0.0]),
-        EdgeCondition::Clamped => Some([held, turned]),
+impl Stiffest {
+    fn of(section: &PlateSection, plan: &FreeFormPlan) -> Self {
+        let (d, k) = (section.d11.max(section.d22), plan.reach[0].max(plan.reach[1]));
+        let (turned, along) = if section.shear.is_some() { (STIFF_SHEAR, 1.0) } else { (STIFF, 0.0) };
+        Self { held: STIFF * d * k.powi(3), turned: turned * d * k, along }
+    }
+
+    fn ideal(&self, condition: EdgeCondition) -> Option<Spring> {
+        let across = match condition {
+            EdgeCondition::Free | EdgeCondition::Strip(_) => return None,
+            EdgeCondition::SimplySupported => 0.0,
+            EdgeCondition::Clamped => self.turned,
+        };
+        Some(Spring { held: self.held, across, along: self.along * self.turned })
+    }
+
+    /// A strip with its loss factor.
+    fn strip(&self, condition: EdgeCondition) -> Option<(Spring, f64)> {
+        let EdgeCondition::Strip(Strip { stiffness, rotational, loss_factor }) = condition else {
+            return None;
+        };
+        let held = stiffness.min(STIFFEST * self.held);
+        Some((Spring { held, across: rotational.min(STIFFEST * self.turned), along: 0.0 }, loss_factor))
     }
 }
 
-fn compliant(condition: EdgeCondition, stiffest: [f64; 2]) -> Option<([f64; 2], f64)> {
-    match condition {
-        EdgeCondition::Strip(Strip { stiffness, rotational, loss_factor }) => {
-            let [most_held, most_turned] = stiffest.map(|most| STIFFEST * most);
-            Some(([stiffness.min(most_held), rotational.min(most_turned)], loss_factor))
-        }
-        _ => None,
+impl Spring {
+    fn times(self, factor: f64) -> Self {
+        Self { held: factor * self.held, across: factor * self.across, along: factor * self.along }
+    }
+}
+
+impl Springs {
+    fn new(
+        waves: &RimWaves,
+        surface_mass: f64,
+        springs: impl Fn(&RimPoint) -> Option<Spring>,
+    ) -> Option<Self> {
+        let found: Vec<Option<Spring>> = waves.points.iter().map(&springs).collect();
+        let any = found.iter().flatten().any(|s| s.held > 0.0 || s.across > 0.0 || s.along > 0.0);
+        let of = |value: &dyn Fn(Spring, [f64; 2]) -> f64| -> Array1<f64> {
+            let points = waves.points.iter().zip(&found);
+            let at = |(point, spring): (&RimPoint, &Option<Spring>)| {
+                point.weight / surface_mass * spring.map_or(0.0, |spring| value(spring, point.normal))
+            };
+            points.map(at).collect()
+        };
+        any.then(|| Self {
+            held: of(&|s, _| s.held),
+            turned: [
+                of(&|s, [x, y]| s.across * x * x + s.along * y * y),
+                of(&|s, [x, y]| s.across * y * y + s.along * x * x),
+            ],
+            askew: of(&|s, [x, y]| (s.across - s.along) * x * y),
+        })
+    }
+
+    /// Moments `R θ` against a turn θ that is the same everywhere.
+    fn against(&self, [x, y]: [f64; 2]) -> [Array1<f64>; 2] {
+        [&self.turned[0] * x + &self.askew * y, &self.askew * x + &self.turned[1] * y]
     }
 }
 
@@ -96,56 +170,49 @@ impl SupportTable {
     fn new(
         waves: &RimWaves,
         surface_mass: f64,
-        springs: impl Fn(&RimPoint) -> Option<[f64; 2]>,
+        springs: impl Fn(&RimPoint) -> Option<Spring>,
     ) -> Option<Self> {
-        let of = |kind: usize| waves.weighted(|point| springs(point).map_or(0.0, |s| s[kind] / surface_mass));
-        let springs = Springs { held: of(0), turned: of(1) };
-        let any = springs.held.iter().chain(&springs.turned).any(|&spring| spring > 0.0);
-        any.then(|| Self::of(waves, &springs))
-    }
-
-    fn of(waves: &RimWaves, springs: &Springs) -> Self {
-        let normal = [0, 1].map(|axis| waves.points.iter().map(|p| p.normal[axis]).collect::<Array1<f64>>());
+        let springs = Springs::new(waves, surface_mass, springs)?;
         let [cx, cy] = &waves.cosines;
         let [sx, sy] = &waves.sines;
-        let motions = rigid_motions(waves, &normal);
-        let wavenumbers = [0, 1].map(|axis| waves.wavenumbers(axis));
-        let rigid = motions.each_ref().map(|[value, slope]| {
-            let turned = &springs.turned * slope;
-            let mut table = moments(&(&springs.held * value), cx, cy);
-            let along_x = moments(&(&turned * &normal[0]), sx, cy);
-            let along_y = moments(&(&turned * &normal[1]), cx, sy);
-            for ((n, m), entry) in table.indexed_iter_mut() {
-                *entry -= wavenumbers[0][n] * along_x[(n, m)] + wavenumbers[1][m] * along_y[(n, m)];
+        let motions = rigid_motions(waves);
+        let rigid = motions.each_ref().map(|(value, turn)| {
+            let [mx, my] = springs.against(*turn);
+            RigidSupport {
+                held: moments(&(&springs.held * value), cx, cy),
+                turned: [moments(&mx, sx, cy), moments(&my, cx, sy)],
+                among: motions.each_ref().map(|(other, [x, y])| {
+                    (&springs.held * value * other).sum() + mx.sum() * x + my.sum() * y
+                }),
             }
-            table
         });
-        let among = |a: usize, b: usize| {
-            (&springs.held * &motions[a][0] * &motions[b][0]).sum()
-                + (&springs.turned * &motions[a][1] * &motions[b][1]).sum()
-        };
-        Self {
-            held: moments(&springs.held, cx, cy),
-            turned: [0, 1].map(|axis| moments(&(&springs.turned * &normal[axis] * &normal[axis]), cx, cy)),
-            askew: moments(&(&springs.turned * &normal[0] * &normal[1]), sx, sy),
-            rigid,
-            among_rigid: [0, 1, 2].map(|a| [0, 1, 2].map(|b| among(a, b))),
-            wavenumbers,
+        let turned = springs.turned.each_ref().map(|along| moments(along, cx, cy));
+        let (held, askew) = (moments(&springs.held, cx, cy), moments(&springs.askew, sx, sy));
+        Some(Self { held, turned, askew, rigid })
+    }
+
+    /// Between two unknowns.
+    pub fn between(&self, a: &Unknown, b: &Unknown) -> f64 {
+        match (a, b) {
+            (Unknown::Wave(a), Unknown::Wave(b)) => self.between_waves(a, b),
+            (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
+                self.with_wave(*rigid, wave)
+            }
+            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid[a.place()].among[b.place()],
         }
     }
 
-    /// Between two products of cosines. Slopes along the normal are `−(α sin cos nₓ + β cos sin n_y)`.
-    pub fn between_waves(&self, p: [usize; 2], q: [usize; 2]) -> f64 {
-        let [ap, bp, aq, bq] = [(0, p[0]), (1, p[1]), (0, q[0]), (1, q[1])]
-            .map(|(axis, n): (usize, usize)| self.wavenumbers[axis][n]);
-        Quartet::of(&self.held, p, q).cosines()
-            + ap * aq * Quartet::of(&self.turned[0], p, q).sines_along_x()
-            + bp * bq * Quartet::of(&self.turned[1], p, q).sines_along_y()
-            + ap * bq * self.sine_cosine(p, q)
-            + aq * bp * self.sine_cosine(q, p)
+    fn between_waves(&self, a: &Wave, b: &Wave) -> f64 {
+        let (p, q) = (a.numbers, b.numbers);
+        let ([ax, ay], [bx, by]) = (a.turns, b.turns);
+        a.deflection * b.deflection * Quartet::of(&self.held, p, q).cosines()
+            + ax * bx * Quartet::of(&self.turned[0], p, q).sines_along_x()
+            + ay * by * Quartet::of(&self.turned[1], p, q).sines_along_y()
+            + ax * by * self.sine_cosine(p, q)
+            + bx * ay * self.sine_cosine(q, p)
     }
 
-    /// `∮ r nₓ n_y` times sin of p and cos of q along x, cos of p and sin of q along y:
+    /// `∮ Rxy` times sin of p and cos of q along x, cos of p and sin of q along y:
     /// `sin a cos b = ½ (sin(a + b) + sin(a − b))`.
     fn sine_cosine(&self, p: [usize; 2], q: [usize; 2]) -> f64 {
         let sign = |a: usize, b: usize| if a < b { -1.0 } else { 1.0 };
@@ -154,14 +221,11 @@ impl SupportTable {
         0.25 * (x * y * dd + y * sd + x * ds + ss)
     }
 
-    /// Between a rigid motion and a product of cosines.
-    pub fn with_wave(&self, rigid: Rigid, wave: [usize; 2]) -> f64 {
-        self.rigid[rigid.place()][(wave[0], wave[1])]
-    }
-
-    /// Between two rigid motions.
-    pub fn between_rigid(&self, a: Rigid, b: Rigid) -> f64 {
-        self.among_rigid[a.place()][b.place()]
+    fn with_wave(&self, rigid: Rigid, wave: &Wave) -> f64 {
+        let (table, [n, m]) = (&self.rigid[rigid.place()], wave.numbers);
+        wave.deflection * table.held[(n, m)]
+            + wave.turns[0] * table.turned[0][(n, m)]
+            + wave.turns[1] * table.turned[1][(n, m)]
     }
 }
 
@@ -174,9 +238,12 @@ impl Rigid {
     }
 }
 
-/// Value and slope along the normal of shift and tilts at every point.
-fn rigid_motions(waves: &RimWaves, normal: &[Array1<f64>; 2]) -> [[Array1<f64>; 2]; 3] {
-    let count = waves.points.len();
-    let tilt = |axis: usize| [waves.zeta(axis), &normal[axis] * (2.0 / waves.spans[axis].length)];
-    [[Array1::ones(count), Array1::zeros(count)], tilt(0), tilt(1)]
+/// Deflection at every point and rotation `θ = −∇w` of the shift and the tilts.
+fn rigid_motions(waves: &RimWaves) -> [(Array1<f64>, [f64; 2]); 3] {
+    let slope = |axis: usize| -waves.spans[axis].slope();
+    [
+        (Array1::ones(waves.points.len()), [0.0; 2]),
+        (waves.zeta(0), [slope(0), 0.0]),
+        (waves.zeta(1), [0.0, slope(1)]),
+    ]
 }

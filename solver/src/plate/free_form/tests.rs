@@ -10,7 +10,7 @@ use panelwright_mesh::{Contour, Outline};
 use std::f64::consts::TAU;
 
 /// 4 mm of an isotropic sheet: D = 33 N·m, 2.6 kg/m².
-fn sheet(outline: Outline, edges: Edges) -> Panel {
+pub(super) fn sheet(outline: Outline, edges: Edges) -> Panel {
     let d = 33.0;
     let section = PlateSection {
         d11: d,
@@ -27,18 +27,18 @@ fn sheet(outline: Outline, edges: Edges) -> Panel {
     Panel { outline, section, edges, back: Back::Open }
 }
 
-fn polygon(points: &[[f64; 2]]) -> Outline {
+pub(super) fn polygon(points: &[[f64; 2]]) -> Outline {
     Outline::of_contours(Contour::polygon(points), vec![]).expect("a sound polygon")
 }
 
-fn pentagon(turned: f64) -> Outline {
+pub(super) fn pentagon(turned: f64) -> Outline {
     let (sin, cos) = turned.sin_cos();
     let points = [[0.0, 0.05], [0.55, 0.0], [0.6, 0.3], [0.3, 0.42], [0.05, 0.35]];
     polygon(&points.map(|[x, y]| [cos * x - sin * y, sin * x + cos * y]))
 }
 
 /// Frequencies by the free-form solver, whatever the outline.
-fn free_form(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Vec<f64> {
+pub(super) fn free_form(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Vec<f64> {
     single_threaded_blas();
     let region = Region::of(panel);
     let plan = FreeFormPlan::new(&region, TAU * up_to, accuracy);
@@ -46,12 +46,12 @@ fn free_form(panel: &Panel, up_to: f64, accuracy: Accuracy) -> Vec<f64> {
     solved.eigenvalues.iter().map(|value| value.sqrt() / TAU).collect()
 }
 
-fn largest_difference(a: &[f64], b: &[f64]) -> f64 {
+pub(super) fn largest_difference(a: &[f64], b: &[f64]) -> f64 {
     let elastic = a.iter().zip(b).filter(|pair| *pair.1 > 0.0);
     elastic.map(|(a, b)| (a / b - 1.0).abs()).fold(0.0, f64::max)
 }
 
-const STRIP: EdgeCondition =
+pub(super) const STRIP: EdgeCondition =
     EdgeCondition::Strip(Strip { stiffness: 2e4, rotational: 3.0, loss_factor: 0.4 });
 
 #[test]
@@ -223,4 +223,22 @@ fn a_hinge_leaves_one_rigid_motion() {
     let heights = modes.at(&[[0.3, 0.0], [0.3, 0.2], [0.1, 0.4]]);
     assert!(heights[(0, 0)].abs() < 1e-4 * heights[(2, 0)].abs());
     assert!((heights[(1, 0)] / heights[(2, 0)] - 0.5).abs() < 1e-4);
+}
+
+/// `λ² √(D (1 − ν²)/m) / (2π L²)` with λ = 4.73004, 7.85320 (R. D. Blevins, Formulas for Natural Frequency and Mode Shape, 1979,
+/// table 8-1, free beam).
+#[test]
+fn slivers_are_beams() {
+    for width in [5e-2, 1e-2, 1e-3] {
+        let outline = polygon(&[[0.0, 0.0], [1.0, 0.0], [1.0, width], [0.0, 1.02 * width]]);
+        let panel = sheet(outline, Edges::all(Free));
+        let beam = (33.0f64 * (1.0 - 0.09) / 2.6).sqrt() / TAU;
+        for accuracy in [Accuracy::PREDICTION, Accuracy::REFERENCE] {
+            let found = free_form(&panel, 300.0, accuracy);
+            for (lambda, f) in [4.730_04f64, 7.853_2].into_iter().zip(&found[3..]) {
+                let expected = beam * lambda * lambda;
+                assert!((f / expected - 1.0).abs() < 0.02, "{width} m, {accuracy:?}: {f} {expected}");
+            }
+        }
+    }
 }
