@@ -29,6 +29,12 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 /// Error of the modal velocities at which the iteration stops, relative.
 const STOP: Stop = Stop { residual: 1e-6, steps: 200 };
 
+/// Modes above this many times the frequency at hand do not feel the air.
+const FELT: f64 = 1.5;
+
+/// This many modes always feel it: low down the air is heavy, and so few cost nothing.
+const FEW: usize = 300;
+
 /// An open-backed panel with everything that moves it.
 pub struct OpenPanel<'a> {
     /// Exciters and panel.
@@ -131,15 +137,17 @@ impl BaffledPanel<'_> {
     }
 }
 
-/// How many of the lowest modes a grid with cells of `step` [m] lets the air push on: those of at least four cells to the bending wave.
+/// How many of the lowest modes the air pushes on, on a grid with cells of `step` [m] and up to the frequency `top` [Hz]: those of at
+/// least four cells to the bending wave and of natural frequencies up to [`FELT`] times the top, or among the [`FEW`] lowest.
 ///
-/// Grids have six cells and more to the bending wave of the frequency at hand, so what is left out lies above twice that frequency and
-/// is held by its stiffness. A mode of wavenumber κ that far up answers the air with `(2ρ/mκ) (f/f_n)²` of the air's motion, ρ/m the
-/// air's density over the panel's surface mass: under 1 % even for a foam panel.
-pub fn felt_modes(modes: &Modes, section: &PlateSection, step: f64) -> usize {
+/// What lies above is held by its stiffness. A mode of wavenumber κ that far up answers the air with `(2ρ/mκ) (f/f_n)²` of the air's
+/// motion, ρ/m the air's density over the panel's surface mass: 0.2 % for plywood, 2 % for a foam panel.
+pub fn felt_modes(modes: &Modes, section: &PlateSection, step: f64, top: f64) -> usize {
     let shortest = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.wavenumber(f, angle));
     let limit = TAU / (4.0 * step);
-    modes.frequencies.iter().take_while(|&&f| shortest(f)[0].max(shortest(f)[1]) <= limit).count()
+    let resolved = |f: f64| shortest(f)[0].max(shortest(f)[1]) <= limit;
+    let felt = |&(n, &f): &(usize, &f64)| resolved(f) && (n < FEW || f <= FELT * top);
+    modes.frequencies.iter().enumerate().take_while(felt).count()
 }
 
 /// The wall behind an open panel; `None` in free space.

@@ -87,7 +87,7 @@ fn open(scene: &Scene, modes: &Modes) -> (Vec<Settled>, Vec<f64>) {
     let drive = Drive::new(scene, modes);
     let grid = ScreenGrid::new(&scene.panel.outline, 0.009);
     let sampled = modes.sampled(&grid.lattice);
-    let felt = felt_modes(modes, &scene.panel.section, 0.009);
+    let felt = felt_modes(modes, &scene.panel.section, 0.009, FREQUENCIES[FREQUENCIES.len() - 1]);
     let wall = wall_of(scene.panel.back);
     let panel = OpenPanel { drive: &drive, grid: &grid, modes: &sampled, felt, wall, air: &scene.air };
     let at = |&f: &f64| {

@@ -169,8 +169,12 @@ const FREE_FORM: Price = Price {
 
 /// Shear angles of the box's cosines are made independent and condensed too; measured between 600 and 1100 unknowns on a busy
 /// machine, so rather too much.
-const FREE_FORM_SHEAR_DEFORMABLE: Price =
-    Price { seconds_per_cube: 3.0e-9, bytes_per_square: 20 * size_of::<f64>(), largest_block: 4000 };
+const FREE_FORM_SHEAR_DEFORMABLE: Price = Price {
+    seconds_per_cube: 3.0e-9,
+    bytes_per_square: 20 * size_of::<f64>(),
+    largest_block: 4000,
+    ..FREE_FORM
+};
 
 impl Price {
     fn of(panel: &Panel) -> &'static Self {

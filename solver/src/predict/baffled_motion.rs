@@ -18,7 +18,8 @@ pub(super) fn of(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> (
     for (range, _) in stretches(&scene.frequencies) {
         step(range.start, scene.frequencies.len());
         let frequencies = &scene.frequencies[range];
-        let cells = cells_for(scene, frequencies.last().copied().unwrap_or(0.0));
+        let top = frequencies.last().copied().unwrap_or(0.0);
+        let cells = cells_for(scene, top);
         let convolver = Convolver::new(cells.shape());
         let sampled = modes.sampled(&cells);
         let enclosure = enclosure_of(scene.panel.back);
@@ -27,7 +28,7 @@ pub(super) fn of(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> (
             cells: &cells,
             convolver: &convolver,
             modes: &sampled,
-            felt: felt_modes(modes, &scene.panel.section, cells.x.weights[0].max(cells.y.weights[0])),
+            felt: felt_modes(modes, &scene.panel.section, cells.x.weights[0].max(cells.y.weights[0]), top),
             enclosure,
             air: &scene.air,
         };

@@ -22,7 +22,7 @@ const OVERLAPPING: f64 = 10.0;
 
 /// More expected processor time [s] than this is too much: the number of modes of a plate that yields in shear grows with the square of
 /// frequency, and its cost with the sixth power.
-const COSTLY: f64 = 10.0;
+const COSTLY: f64 = 3.0;
 
 /// Top frequency [Hz] of the modes for a prediction of `scene`.
 pub(super) fn modes_up_to(scene: &Scene) -> f64 {

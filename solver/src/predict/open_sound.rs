@@ -113,7 +113,7 @@ impl Open<'_> {
         let sampled = self.modes.sampled(&grid.lattice);
         let (drive, wall, air) = (self.drive, self.wall, &self.scene.air);
         let [hx, hy] = grid.cell();
-        let felt = felt_modes(self.modes, &self.scene.panel.section, hx.max(hy));
+        let felt = felt_modes(self.modes, &self.scene.panel.section, hx.max(hy), top);
         let panel = OpenPanel { drive, grid: &grid, modes: &sampled, felt, wall, air };
         let plane = PlaneSampler::new(&grid, &self.places.map);
         let moments: Vec<OpenMoment> =
