@@ -10,6 +10,9 @@ use ndarray::{Array2, ArrayView1, ArrayView2, Axis, Zip};
 /// Fraction of an octave over which the correction of [`fitted`] is smoothed.
 const FIT_FRACTION: u32 = 3;
 
+/// How far the correction may leave the smoothed one: 6 dB either way.
+const FIT_REACH: f64 = 4.0;
+
 /// Spread of `values`; those that are not numbers do not count. `None` without any.
 ///
 /// The tenth and the ninetieth percentile are interpolated linearly between the ordered values (definition 7 of R. J. Hyndman &
@@ -44,13 +47,15 @@ fn level_band(mean_square: ArrayView2<f64>) -> LevelBand {
 }
 
 /// Mean squares (variations, frequencies) of a quick computation, lifted to the curve that is shown: each frequency by the ratio of `shown`,
-/// the full computation for the nominal panel, to `nominal`, the quick one, both smoothed over a third of an octave. Where both agree
-/// nothing changes.
+/// the full computation for the nominal panel, to `nominal`, the quick one. In narrow dips the two may differ wildly: there the ratio is
+/// held within a factor of [`FIT_REACH`] of that of the curves smoothed over a third of an octave. Where both agree nothing changes.
 pub fn fitted(frequencies: &[f64], varied: &Array2<f64>, nominal: &[f64], shown: &[f64]) -> Array2<f64> {
     let smoother = Smoother::new(frequencies, FIT_FRACTION);
-    let ratios = smoother.of(shown).into_iter().zip(smoother.of(nominal)).map(|(shown, quick)| {
-        let ratio = shown / quick;
-        if ratio.is_finite() { ratio } else { 1.0 }
+    let usable = |ratio: f64| if ratio.is_finite() { ratio } else { 1.0 };
+    let smooth = smoother.of(shown).into_iter().zip(smoother.of(nominal));
+    let ratios = smooth.zip(shown.iter().zip(nominal)).map(|((smooth, quick), (own, own_quick))| {
+        let around = usable(smooth / quick);
+        usable(own / own_quick).clamp(around / FIT_REACH, around * FIT_REACH)
     });
     varied * &ndarray::Array1::from_iter(ratios)
 }

@@ -7,7 +7,7 @@ use super::strain::{Frame, Products};
 use crate::linalg::{
     Eigenpairs, LapackFailure, cholesky, eigenpairs_up_to, solve_lower, solve_lower_transposed,
 };
-use ndarray::{Array1, Array2, s};
+use ndarray::{Array1, Array2, Axis, s};
 
 /// Modes of a block, rigid ones first, ascending.
 pub(super) struct BlockModes {
@@ -73,15 +73,16 @@ impl Solved {
         }
     }
 
-    /// Those up to the limit; the first `loose` have the eigenvalue 0.
+    /// Those up to the limit, ascending; the first `loose` have the eigenvalue 0.
     pub fn up_to(self, limit: f64, loose: usize) -> Self {
         let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
-        let within = |&(n, &value): &(usize, &f64)| n < loose || value <= limit;
-        let kept = self.values.iter().enumerate().filter(within).count();
-        let values = self.values.iter().take(kept).enumerate();
-        let cut = |rows: &Array2<f64>| rows.slice(s![..kept, ..]).to_owned();
+        let value = |n: usize| if n < loose { 0.0 } else { self.values[n].max(floor) };
+        let mut kept: Vec<usize> = (0..self.values.len()).filter(|&n| value(n) <= limit).collect();
+        // The lag of the shear angles may let one mode fall below another. Stable: loose ones stay in front.
+        kept.sort_by(|&a, &b| value(a).total_cmp(&value(b)));
+        let cut = |rows: &Array2<f64>| rows.select(Axis(0), &kept);
         Self {
-            values: values.map(|(n, &value)| if n < loose { 0.0 } else { value.max(floor) }).collect(),
+            values: kept.iter().map(|&n| value(n)).collect(),
             coefficients: cut(&self.coefficients),
             angles: self.angles.as_ref().map(cut),
         }

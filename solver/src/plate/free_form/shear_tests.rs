@@ -54,12 +54,13 @@ fn a_foam_rectangle_agrees_with_the_product_basis() {
 
 #[test]
 fn stiff_in_shear_it_is_a_thin_plate() {
-    for (condition, limit) in [(Free, 1e-4), (STRIP, 1e-4), (Clamped, 1e-3)] {
+    for (condition, limit) in [(Free, 1e-4), (STRIP, 1e-4), (Clamped, 5e-4)] {
         let thin = sheet(pentagon(0.3), Edges::all(condition));
         let stiff = PlateSection { shear: Some([1e10; 2]), ..thin.section.clone() };
         let stiff = Panel { section: stiff, ..thin.clone() };
-        let (a, b) =
-            (free_form(&stiff, 2e3, Accuracy::PREDICTION), free_form(&thin, 2e3, Accuracy::PREDICTION));
+        // At clamped edges the two hold the edge by different means: compared where both have converged.
+        let accuracy = if condition == Clamped { Accuracy::REFERENCE } else { Accuracy::PREDICTION };
+        let (a, b) = (free_form(&stiff, 2e3, accuracy), free_form(&thin, 2e3, accuracy));
         assert!(a.len().abs_diff(b.len()) <= 1 && a.len() > 20, "{condition:?}: {a:?} {b:?}");
         assert!(largest_difference(&a, &b) < limit, "{condition:?}: {}", largest_difference(&a, &b));
     }
@@ -126,14 +127,10 @@ fn nothing_breaks_it_with_shear() {
                 let section = PlateSection { shear: Some([shear, 2.0 * shear]), ..panel.section.clone() };
                 // Soft in shear there are many modes: as few as that.
                 let up_to = if shear < 10.0 { 20.0 } else { 500.0 };
-                let Ok(modes) = Modes::solve_by(
-                    PlateModel::ShearDeformable,
-                    &Panel { section, ..panel },
-                    up_to,
-                    Accuracy::PREDICTION,
-                ) else {
-                    panic!("{condition:?} {shear}");
-                };
+                let panel = Panel { section, ..panel };
+                let solved =
+                    Modes::solve_by(PlateModel::ShearDeformable, &panel, up_to, Accuracy::PREDICTION);
+                let modes = solved.unwrap_or_else(|error| panic!("{condition:?} {shear}: {error}"));
                 assert!(modes.frequencies.iter().chain(&modes.loss_factors).all(|value| value.is_finite()));
                 let centre = Footprint::point(outline.centre());
                 assert!(modes.residual_flexibility(&[centre]).iter().all(|value| value.is_finite()));
