@@ -1,7 +1,7 @@
 //! Shear-deformable outlines against the product basis, thin plates and themselves. Published values are in the validation.
 
 use super::tests::{STRIP, free_form, largest_difference, pentagon, polygon, sheet};
-use crate::plate::{Accuracy, EnergyPart, Footprint, Modes, PlateModel};
+use crate::plate::{Accuracy, EnergyPart, Footprint, Modes, PlateError, PlateModel};
 use crate::scene::EdgeCondition::{Clamped, Free, SimplySupported};
 use crate::scene::{Edges, LossCurve, Panel, PlateSection, Stretch};
 use panelwright_mesh::Outline;
@@ -130,7 +130,12 @@ fn nothing_breaks_it_with_shear() {
                 let panel = Panel { section, ..panel };
                 let solved =
                     Modes::solve_by(PlateModel::ShearDeformable, &panel, up_to, Accuracy::PREDICTION);
-                let modes = solved.unwrap_or_else(|error| panic!("{condition:?} {shear}: {error}"));
+                let modes = match solved {
+                    Ok(modes) => modes,
+                    // 20 mm of foam, 2 mm wide: told to be no plate.
+                    Err(PlateError::TooThick { .. }) => continue,
+                    Err(error) => panic!("{condition:?} {shear}: {error}"),
+                };
                 assert!(modes.frequencies.iter().chain(&modes.loss_factors).all(|value| value.is_finite()));
                 let centre = Footprint::point(outline.centre());
                 assert!(modes.residual_flexibility(&[centre]).iter().all(|value| value.is_finite()));
