@@ -14,7 +14,7 @@ use tempfile::{TempDir, tempdir};
 const FILES: [&str; 4] = ["report.html", "results.h5", "findings.json", "case.toml"];
 
 /// Tables: every curve and every map.
-const TABLES: [&str; 18] = [
+const TABLES: [&str; 19] = [
     "centres.csv",
     "dead_spots.csv",
     "exciter_power.csv",
@@ -30,6 +30,7 @@ const TABLES: [&str; 18] = [
     "quiet_places.csv",
     "response.csv",
     "response_smoothed.csv",
+    "response_spread.csv",
     "sound_power.csv",
     "third_octaves.csv",
     "usable_bands.csv",
@@ -39,8 +40,17 @@ const TABLES: [&str; 18] = [
 const UNITS: [&str; 11] = ["hz", "mm", "mm2", "db", "degrees", "w", "ohm", "a", "pw", "v", "m"];
 
 /// Headings of pure numbers, names and answers, which have no unit.
-const WITHOUT_UNIT: [&str; 6] =
-    ["seat", "mode", "lower_open", "upper_open", "modal_overlap", "wave_front_fit"];
+const WITHOUT_UNIT: [&str; 9] = [
+    "seat",
+    "mode",
+    "lower_open",
+    "upper_open",
+    "modal_overlap",
+    "wave_front_fit",
+    "found_in",
+    "variations",
+    "assembled_loss_factor",
+];
 
 /// One run, shared by the tests.
 struct Demo {

@@ -101,7 +101,8 @@ fn what_does_not_exist_is_an_empty_cell() {
 
 #[test]
 fn every_heading_names_a_unit_or_a_thing_without_one() {
-    const PLAIN: [&str; 10] = [
+    const PLAIN: [&str; 11] = [
+        "assembled_loss_factor",
         "mode",
         "seat",
         "lower_open",
