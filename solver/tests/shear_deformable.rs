@@ -114,7 +114,6 @@ fn thin_plates_become_thin_without_locking() {
             .map(|n| 0.5 * layer * rim_twist(&modes, rigid + n, conditions) / (TAU * thin[n]).powi(2))
             .sum::<f64>()
             / 6.0;
-        println!("{conditions:?}: a = {a:.5}, by the layer {expected:.5}; b = {b:.3}");
         assert!((a - expected).abs() < 0.02 * expected + 2e-3, "{conditions:?}: {a} {expected}");
     }
 }
@@ -124,7 +123,7 @@ fn rim_twist(modes: &Modes, n: usize, conditions: [EdgeCondition; 4]) -> f64 {
     const POINTS: usize = 400;
     const STEP: f64 = 1e-3;
     let side = |side: usize| {
-        let length = if side % 2 == 0 { 0.7 } else { 1.0 };
+        let length = if side.is_multiple_of(2) { 0.7 } else { 1.0 };
         let at = |along: f64, depth: f64| match side {
             0 => [depth, along],
             1 => [along, depth],
@@ -188,12 +187,6 @@ fn default_accuracy_keeps_its_promise_with_shear() {
             .map(|(q, f)| (q / f - 1.0).abs())
             .collect();
         errors.sort_by(f64::total_cmp);
-        println!(
-            "{conditions:?} {} modes: median {:.1e}, worst {:.1e}",
-            quick.len(),
-            errors[errors.len() / 2],
-            errors[errors.len() - 1]
-        );
         assert!(errors[errors.len() - 1] < 0.005, "{conditions:?}");
         assert!(errors[errors.len() / 2] < 1e-4, "{conditions:?}");
     }
@@ -382,7 +375,6 @@ fn residual_with_shear_is_what_more_modes_add() {
         }
         let residual = few.residual_flexibility(&rings);
         for i in 0..2 {
-            println!("{conditions:?} {:?} {:?}", residual, missing);
             assert_relative_eq!(residual[(i, i)], missing[(i, i)], max_relative = 0.05);
             assert!((residual[(i, 1 - i)] - missing[(i, 1 - i)]).abs() < 0.03 * missing[(i, i)]);
         }

@@ -229,7 +229,7 @@ fn spots(map: &OutputMap) -> Vec<DeadSpot> {
             area: 0.004,
             extent: [0.09, 0.05],
             depth,
-            stability: (map.distance > 0.0).then(|| Stability {
+            stability: (map.distance > 0.0).then_some(Stability {
                 still_there: (3.0 * depth) as usize % (VARIATIONS + 1),
                 variations: VARIATIONS,
             }),

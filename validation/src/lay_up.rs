@@ -133,7 +133,7 @@ fn plywood_rows() -> Vec<Row> {
         ..isotropic(1.0, 0.0, 680.0)
     };
     let plywood = |plies: usize, thickness: f64| {
-        let grain = |i: usize| if i % 2 == 0 { Grain::Horizontal } else { Grain::Vertical };
+        let grain = |i: usize| if i.is_multiple_of(2) { Grain::Horizontal } else { Grain::Vertical };
         let stack: Vec<_> = (0..plies).map(|i| layer(&solid, thickness / plies as f64, grain(i))).collect();
         let section = section(&stack);
         [section.d11, section.d22].map(|d| d * 12.0 / thickness.powi(3) * 1e-6)

@@ -136,15 +136,11 @@ fn electrical_power_is_all_accounted_for_whatever_is_behind() {
         let scene = scene(back, [2.0, 1.3]);
         let modes = modes(&scene);
         let balance = Drive::new(&scene, &modes).motion(&settled(&scene, &modes)).balance;
-        for i in 0..FREQUENCIES.len() {
+        for (i, frequency) in FREQUENCIES.into_iter().enumerate() {
             let mechanical = balance.electrical[i] - balance.coil_heat[i];
             let spent = balance.suspension[i] + balance.structure[i] + balance.radiated[i];
-            assert!(
-                (spent / mechanical - 1.0).abs() < 2e-3,
-                "{back:?} at {}: {spent} {mechanical}",
-                FREQUENCIES[i]
-            );
-            assert!(balance.radiated[i] > 0.0, "{back:?} at {}", FREQUENCIES[i]);
+            assert!((spent / mechanical - 1.0).abs() < 2e-3, "{back:?} at {frequency}: {spent} {mechanical}");
+            assert!(balance.radiated[i] > 0.0, "{back:?} at {frequency}");
         }
         let (air, structure) = (balance.radiated.iter().sum::<f64>(), balance.structure.iter().sum::<f64>());
         assert!(air > 0.01 * structure, "{back:?}: the air takes its share, {air} of {structure}");

@@ -196,7 +196,7 @@ pub(super) fn orthonormalise(
 }
 
 fn factor_of(values: Array2<f64>, root_weights: &Array1<f64>) -> Result<Array2<f64>, LapackFailure> {
-    gram_factor((values * &root_weights.view().insert_axis(Along(1))).as_standard_layout().into_owned())
+    gram_factor((values * root_weights.view().insert_axis(Along(1))).as_standard_layout().into_owned())
 }
 
 /// A table and its derivative, recombined to be orthonormal.

@@ -7,7 +7,7 @@ use crate::words::{hertz, trimmed};
 pub(super) fn air_unfinished(frequencies: &[f64], shortfalls: &[Option<f64>]) -> Option<Warning> {
     let short =
         || frequencies.iter().zip(shortfalls).filter_map(|(&f, short)| short.map(|residual| (f, residual)));
-    let (first, last) = (short().next()?.0, short().last()?.0);
+    let (first, last) = (short().next()?.0, short().next_back()?.0);
     let worst = short().map(|(_, residual)| residual).fold(0.0, f64::max);
     let (count, total) = (short().count(), frequencies.len());
     let place = if count == 1 {

@@ -199,11 +199,8 @@ mod tests {
     fn torsion_agrees_with_saint_venants_series() {
         // a b³/3 (1 − 192/π⁵ · b/a · Σ tanh(nπa/2b)/n⁵), n odd (S. P. Timoshenko & J. N. Goodier, Theory of Elasticity, 3rd ed. 1970, § 109).
         for (a, b) in [(10.0, 10.0), (10.0, 5.0), (10.0, 1.0)] {
-            let sum: f64 = (1..60)
-                .step_by(2)
-                .map(|n| f64::from(n))
-                .map(|n| (n * PI * a / (2.0 * b)).tanh() / n.powi(5))
-                .sum();
+            let sum: f64 =
+                (1..60).step_by(2).map(f64::from).map(|n| (n * PI * a / (2.0 * b)).tanh() / n.powi(5)).sum();
             let exact = a * f64::powi(b, 3) / 3.0 * (1.0 - 192.0 / PI.powi(5) * b / a * sum);
             assert_relative_eq!(torsion_constant(a, b), exact, max_relative = 5e-3);
             assert_eq!(torsion_constant(a, b), torsion_constant(b, a));

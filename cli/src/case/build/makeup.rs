@@ -12,6 +12,7 @@ use std::ops::Range;
 
 /// What the panel is made of, for reports and for its spread.
 #[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant)] // one per case: its size costs nothing
 pub enum Makeup {
     /// One sheet or several, from front to back.
     Stack(Vec<Ply>),

@@ -57,7 +57,7 @@ pub fn build(panel: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Opt
 /// The outline if it is of a panel's size; its thin places become warnings.
 fn sized(outline: Outline, panel: &Section, draft: &Draft, problems: &mut Vec<Problem>) -> Option<Outline> {
     let (width, height) = outline.bounding_box();
-    let fits = |side: f64| SIDES.start <= side && side <= SIDES.end;
+    let fits = |side: f64| (SIDES.start..=SIDES.end).contains(&side);
     if !(fits(width) && fits(height)) {
         let size = format!("{} wide and {} high", millimetres(width), millimetres(height));
         let problem = Problem::error(draft.places[0].span.clone(), format!("the panel would be {size}"));

@@ -255,7 +255,7 @@ fn backs() {
     assert_relative_eq!(vent_area, 4e-3, max_relative = 1e-12);
     assert_relative_eq!(
         vent_length,
-        0.018 + 16.0 / 9.424_778 * (4e-3 / 3.141_592_65f64).sqrt(),
+        0.018 + 16.0 / 9.424_778 * (4e-3 / std::f64::consts::PI).sqrt(),
         max_relative = 1e-6
     );
     says(&refused(&held("back = { kind = \"wall\" }")), &["`distance` is missing from the back"]);
