@@ -23,7 +23,8 @@ pub fn thin_plate_validity(panel: &Panel, top: f64) -> Option<Warning> {
 pub fn plate_theory(panel: &Panel, shear_deformable: bool, top: f64) -> Option<Warning> {
     let error = panel.section.thin_plate_error(top).filter(|_| shear_deformable)?;
     let message = format!(
-        "The panel yields in shear: at {} thin-plate theory would have its natural frequencies about {} % too high. They are computed with          shear deformation and rotary inertia instead.",
+        "The panel yields in shear: at {} thin-plate theory would have its natural frequencies about {} % too high. They are computed with \
+         shear deformation and rotary inertia instead.",
         hertz(top),
         percent((1.0 + error).powi(2) - 1.0)
     );
@@ -34,7 +35,8 @@ pub fn plate_theory(panel: &Panel, shear_deformable: bool, top: f64) -> Option<W
 pub fn thickness_shear(panel: &Panel, top: f64) -> Option<Warning> {
     let cut_on = panel.section.thickness_shear_cut_on().filter(|&cut_on| cut_on < top)?;
     let message = format!(
-        "From {} up the panel also vibrates in shear through its thickness, its faces against each other. These vibrations are left out: read          the curves above that as a trend, not peak by peak.",
+        "From {} up the panel also vibrates in shear through its thickness, its faces against each other. These vibrations are left out: read \
+         the curves above that as a trend, not peak by peak.",
         hertz(cut_on)
     );
     Some(Warning::new("modes", message))
