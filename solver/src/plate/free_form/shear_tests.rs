@@ -1,11 +1,12 @@
 //! Shear-deformable outlines against the product basis, thin plates and themselves. Published values are in the validation.
 
-use super::tests::{STRIP, free_form, largest_difference, pentagon, polygon, sheet};
+use super::tests::{
+    STRIP, assert_the_same_flexibility, free_form, largest_difference, pentagon, polygon, sheet,
+};
 use crate::plate::{Accuracy, EnergyPart, Footprint, Modes, PlateError, PlateModel};
 use crate::scene::EdgeCondition::{Clamped, Free, SimplySupported};
 use crate::scene::{Edges, LossCurve, Panel, PlateSection, Stretch};
 use panelwright_mesh::Outline;
-use std::f64::consts::TAU;
 
 /// 20 mm of extruded foam: from 1 kHz on shear counts for more than bending.
 fn foam(outline: Outline, edges: Edges) -> Panel {
@@ -95,21 +96,7 @@ fn energy_and_losses_are_shared_out() {
 fn statics_complete_the_modal_sum_with_shear() {
     for condition in [Free, STRIP] {
         let panel = foam(pentagon(0.0), Edges::all(condition));
-        let probes = [Footprint::ring([0.2, 0.15], 0.025), Footprint::point([0.4, 0.2])];
-        let total = |up_to: f64| {
-            let modes = solve(&panel, up_to);
-            let shapes = modes.averaged(&probes);
-            let mut sum = modes.residual_flexibility(&probes);
-            for (k, f) in modes.frequencies.iter().enumerate().filter(|(_, f)| **f > 0.0) {
-                let column = shapes.column(k).insert_axis(ndarray::Axis(1)).to_owned();
-                sum += &(column.dot(&column.t()) / (TAU * f).powi(2));
-            }
-            sum
-        };
-        let (low, high) = (total(1e3), total(3e3));
-        for (a, b) in low.iter().zip(&high) {
-            assert!((a / b - 1.0).abs() < 0.03, "{condition:?}: {a} {b}");
-        }
+        assert_the_same_flexibility(&solve(&panel, 1e3), &solve(&panel, 3e3), 0.03);
     }
 }
 
