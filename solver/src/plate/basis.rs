@@ -41,9 +41,5 @@ impl<'a> BasisPlan<'a> {
 
 /// True for a rectangle whose sides are each held in one way.
 pub(super) fn is_product(panel: &Panel) -> bool {
-    match panel.outline {
-        Outline::Rectangle { width, height } => panel.edges.sides(width, height).is_some(),
-        #[allow(unreachable_patterns, reason = "more shapes are on their way")]
-        _ => false,
-    }
+    matches!(panel.outline, Outline::Rectangle { width, height } if panel.edges.sides(width, height).is_some())
 }

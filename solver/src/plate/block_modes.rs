@@ -33,9 +33,9 @@ impl BlockModes {
         block: &BlockPlan,
         (x, y): (&LineTables, &LineTables),
         energy: &PlateEnergy,
+        reduced: Reduced,
         limit: f64,
     ) -> Result<Self, LapackFailure> {
-        let reduced = Reduced::new(block, (x, y), energy)?;
         let loose = block.loose.len().max(usize::from(block.rigid));
         let Solved { values, coefficients, angles } =
             Solved::of(reduced, usize::from(block.rigid), limit)?.up_to(limit, loose);

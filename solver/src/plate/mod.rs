@@ -20,11 +20,13 @@ mod model;
 mod modes;
 mod outline_doubts;
 mod product_basis;
+mod product_modes;
 mod reduced;
 mod rigid;
 mod shapes;
 mod static_flexibility;
 mod strain;
+mod streamed;
 
 pub use accuracy::Accuracy;
 pub use attached::PATCH_POISSON_RATIO;

@@ -2,21 +2,18 @@
 
 use super::attached::Mixing;
 use super::basis::{BasisPlan, is_product};
-use super::block_modes::BlockModes;
 use super::energy::{loss_factors, shares};
 use super::free_form::{self, FreeFormStatics};
 use super::model::{PlateModel, plate_energy};
-use super::product_basis::{BlockPlan, Plan};
-use super::reduced::PlateEnergy;
-use super::shapes::{Block, SampledModes, Shapes};
-use super::static_flexibility::StaticFlexibility;
+use super::product_modes;
+use super::shapes::{SampledModes, Shapes};
+use super::static_flexibility::{StaticFlexibility, reach};
 use super::{Accuracy, EnergyPart, Estimate, Footprint};
-use crate::linalg::{LapackFailure, single_threaded_blas};
+use crate::linalg::single_threaded_blas;
 use crate::scene::{Panel, PlateSection};
 use ndarray::{Array1, Array2, Array3, ArrayView1, ArrayView2, s};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
-use rayon::prelude::*;
 use std::f64::consts::TAU;
 use std::ops::Range;
 use std::sync::{Arc, OnceLock};
@@ -135,13 +132,20 @@ impl Modes {
         let frequencies_of = |eigenvalues: Vec<f64>| -> Array1<f64> {
             eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect()
         };
+        let statics = OnceLock::new();
         let (frequencies, energy, loss_factors, shapes) = match Estimate::plan(&panel, up_to, accuracy)? {
             BasisPlan::Product(plan) => {
                 let energy = plate_energy(&panel);
-                let (eigenvalues, energies, shapes) = solve_blocks(plan, &energy, &panel, up_to)?;
-                let frequencies = frequencies_of(eigenvalues);
-                let losses = loss_factors(&energies, &energy.strain, &frequencies);
-                (frequencies, shares(&energies, &energy.strain), losses, shapes)
+                // Where the static flexibility could not reach further than the modes do, it comes with them.
+                let with_statics = accuracy == Accuracy::PREDICTION && reach(&panel, up_to) == 1.0;
+                let solved = product_modes::solve(plan, &energy, &panel, (omega * omega, with_statics))?;
+                solved
+                    .statics
+                    .into_iter()
+                    .for_each(|found| statics.set(Statics::Product(found)).expect("still unset"));
+                let frequencies = frequencies_of(solved.eigenvalues);
+                let losses = loss_factors(&solved.energies, &energy.strain, &frequencies);
+                (frequencies, shares(&solved.energies, &energy.strain), losses, solved.shapes)
             }
             BasisPlan::FreeForm(region, plan) => {
                 let solved = free_form::solve(&region, &plan, omega * omega)?;
@@ -162,7 +166,7 @@ impl Modes {
             mixing: None,
             panel: Arc::new(panel),
             up_to,
-            statics: Arc::default(),
+            statics: Arc::new(statics),
         })
     }
 
@@ -245,10 +249,22 @@ impl Modes {
     /// Adjoint of [`superpose`](Self::superpose): `Σ_points field(point) φ(point)` for fields (fields, nx, ny) sampled on a lattice
     /// (quadrature weights already inside) → (fields, modes).
     pub fn project(&self, fields: &Array3<Complex64>, lattice: &Lattice) -> Array2<Complex64> {
-        let bare = self.shapes.project(fields.view(), lattice);
+        self.project_lowest(fields, lattice, self.len())
+    }
+
+    /// [`project`](Self::project) on the `count` lowest modes only: (fields, count).
+    pub fn project_lowest(
+        &self,
+        fields: &Array3<Complex64>,
+        lattice: &Lattice,
+        count: usize,
+    ) -> Array2<Complex64> {
         match &self.mixing {
-            None => bare,
-            Some(mixing) => mixing.of_complex(bare.view()),
+            None => self.shapes.project(fields.view(), lattice, count),
+            Some(mixing) => {
+                let bare = self.shapes.project(fields.view(), lattice, self.len());
+                mixing.of_complex(bare.view()).slice_move(s![.., ..count])
+            }
         }
     }
 }
@@ -289,39 +305,4 @@ fn flexibility_of(shapes: &Array2<f64>, stiffness: &Array1<f64>) -> Array2<f64> 
     let elastic = shapes.slice(s![.., stiffness.iter().take_while(|&&k| k == 0.0).count()..]);
     let stiffness = stiffness.slice(s![stiffness.len() - elastic.ncols()..]);
     (&elastic / &stiffness).dot(&elastic.t())
-}
-
-/// Eigenvalues ω² of all blocks in ascending order, their energies (modes, terms) and the shapes in the same order.
-fn solve_blocks(
-    plan: Plan,
-    energy: &PlateEnergy,
-    panel: &Panel,
-    up_to: f64,
-) -> Result<(Vec<f64>, Array2<f64>, Shapes), PlateError> {
-    let failed = |size: usize| move |LapackFailure(code)| PlateError::Eigensolver { code, size };
-    let (x, y) = plan.lines().map_err(failed(plan.x[0].wavenumbers().len()))?;
-    let limit = (TAU * up_to).powi(2);
-    let scale = panel.section.surface_mass.sqrt().recip();
-    let solved: Vec<(BlockPlan, BlockModes)> = (plan.blocks.into_par_iter())
-        .map(|block| {
-            let lines = (&x[block.x_class].1, &y[block.y_class].1);
-            let modes =
-                BlockModes::solve(&block, lines, energy, limit).map_err(failed(block.products.len()))?;
-            Ok((block, modes))
-        })
-        .collect::<Result<_, PlateError>>()?;
-    let energies: Vec<Array2<f64>> = solved.iter().map(|(_, modes)| modes.energies.clone()).collect();
-    let blocks = solved
-        .into_iter()
-        .map(|(block, modes)| (modes.values, Block::new(block, modes.coefficients * scale)))
-        .collect();
-    let lines = |lines: Vec<super::product_basis::Line>| lines.into_iter().map(|line| line.0).collect();
-    let (values, shapes) = Shapes::in_order(lines(x), lines(y), blocks);
-    let mut ordered = Array2::zeros((values.len(), energy.strain.len()));
-    for (block, energies) in shapes.blocks().iter().zip(energies) {
-        for (&place, row) in block.places().iter().zip(energies.rows()) {
-            ordered.row_mut(place).assign(&row);
-        }
-    }
-    Ok((values, ordered, shapes))
 }

@@ -4,6 +4,7 @@ use super::Footprint;
 use super::attached::Mixing;
 use super::line_basis::LineBasis;
 use super::product_basis::BlockPlan;
+use super::streamed::Streamed;
 use ndarray::{
     Array2, Array3, ArrayView1, ArrayView2, ArrayView3, ArrayViewMut1, Axis as Along, Zip, concatenate, s,
 };
@@ -11,7 +12,7 @@ use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Modes of one symmetry block.
 #[derive(Clone, Debug)]
@@ -21,6 +22,8 @@ pub(super) struct Block {
     products: Vec<(usize, usize)>,
     /// (modes of this block, products), mass-normalised.
     coefficients: Array2<f64>,
+    /// The coefficients for products with one vector, made at the first of them.
+    streamed: OnceLock<Streamed>,
     /// Place of each mode among all modes.
     places: Vec<usize>,
 }
@@ -78,12 +81,16 @@ impl Block {
         products: Vec<(usize, usize)>,
         coefficients: Array2<f64>,
     ) -> Self {
-        Self { x_class, y_class, products, coefficients, places: vec![] }
+        Self { x_class, y_class, products, coefficients, streamed: OnceLock::new(), places: vec![] }
     }
 
     /// Place of each mode among all modes.
     pub fn places(&self) -> &[usize] {
         &self.places
+    }
+
+    fn streamed(&self) -> &Streamed {
+        self.streamed.get_or_init(|| Streamed::new(&self.coefficients))
     }
 
     /// How many of this block's modes are among the `count` lowest of all.
@@ -191,17 +198,22 @@ impl Shapes {
         fields
     }
 
-    /// Fields (fields, nx, ny) → `Σ field φ` (fields, modes).
-    pub fn project(&self, fields: ArrayView3<Complex64>, lattice: &Lattice) -> Array2<Complex64> {
+    /// Fields (fields, nx, ny) → `Σ field φ` of the `count` lowest modes (fields, modes).
+    pub fn project(
+        &self,
+        fields: ArrayView3<Complex64>,
+        lattice: &Lattice,
+        count: usize,
+    ) -> Array2<Complex64> {
         let tables = LatticeTables::new(self, lattice);
         let analysed: Vec<[Array2<f64>; 2]> = (fields.axis_iter(Along(0)).into_par_iter())
             .map(|field| [field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| tables.analyse(&part)))
             .collect();
         let parts: Vec<[Array2<f64>; 2]> =
-            self.blocks.par_iter().map(|block| block.modal_sums(self, &analysed)).collect();
-        let mut values = Array2::zeros((fields.dim().0, self.count));
+            self.blocks.par_iter().map(|block| block.modal_sums(self, &analysed, count)).collect();
+        let mut values = Array2::zeros((fields.dim().0, count));
         for (block, [re, im]) in self.blocks.iter().zip(&parts) {
-            for (k, &place) in block.places.iter().enumerate() {
+            for (k, &place) in block.places[..block.lowest(count)].iter().enumerate() {
                 Zip::from(values.column_mut(place))
                     .and(re.column(k))
                     .and(im.column(k))
@@ -239,14 +251,15 @@ impl Block {
         [own.mapv(|z| z.re), own.mapv(|z| z.im)].map(|part| part.dot(&self.coefficients))
     }
 
-    /// Real and imaginary part of projections on this block's modes: (fields, modes of this block) each.
-    fn modal_sums(&self, shapes: &Shapes, analysed: &[[Array2<f64>; 2]]) -> [Array2<f64>; 2] {
+    /// Real and imaginary part of projections on those of this block's modes that are among the `count` lowest of all: (fields, modes) each.
+    fn modal_sums(&self, shapes: &Shapes, analysed: &[[Array2<f64>; 2]], count: usize) -> [Array2<f64>; 2] {
+        let coefficients = self.coefficients.slice(s![..self.lowest(count), ..]);
         [0, 1].map(|part| {
             let mut rows = Array2::zeros((analysed.len(), self.products.len()));
             for (mut row, wide) in rows.axis_iter_mut(Along(0)).zip(analysed) {
                 row.iter_mut().zip(self.cells(shapes)).for_each(|(value, cell)| *value = wide[part][cell]);
             }
-            rows.dot(&self.coefficients.t())
+            rows.dot(&coefficients.t())
         })
     }
 }
@@ -286,13 +299,9 @@ impl SampledModes {
         let mut wide = [0, 1].map(|_| Array2::zeros((shapes.x.len(), shapes.y.len())));
         for block in &shapes.blocks {
             let own = &block.places[..block.lowest(amplitudes.len())];
-            let parts = Array2::from_shape_fn((2, own.len()), |(part, k)| match part {
-                0 => amplitudes[own[k]].re,
-                _ => amplitudes[own[k]].im,
-            });
-            let sums = parts.dot(&block.coefficients.slice(s![..own.len(), ..]));
-            for (wide, sums) in wide.iter_mut().zip(sums.rows()) {
-                block.cells(shapes).zip(sums).for_each(|(cell, &sum)| wide[cell] = sum);
+            let factors: Vec<Complex64> = own.iter().map(|&place| amplitudes[place]).collect();
+            for (wide, sums) in wide.iter_mut().zip(block.streamed().sum_of_rows(&factors)) {
+                block.cells(shapes).zip(sums).for_each(|(cell, sum)| wide[cell] = sum);
             }
         }
         let [re, im] = wide.map(|wide| self.tables.synthesise(&wide));
@@ -304,14 +313,10 @@ impl SampledModes {
         let mut values = vec![Complex64::ZERO; count];
         for block in &self.shapes.blocks {
             let own = &block.places[..block.lowest(count)];
-            let mut rows = Array2::zeros((2, block.products.len()));
-            for (mut row, wide) in rows.rows_mut().into_iter().zip(&analysed) {
-                row.iter_mut().zip(block.cells(&self.shapes)).for_each(|(value, cell)| *value = wide[cell]);
-            }
-            let sums = rows.dot(&block.coefficients.slice(s![..own.len(), ..]).t());
-            for (k, &place) in own.iter().enumerate() {
-                values[place] = Complex64::new(sums[(0, k)], sums[(1, k)]);
-            }
+            let parts: [Vec<f64>; 2] =
+                [0, 1].map(|part| block.cells(&self.shapes).map(|cell| analysed[part][cell]).collect());
+            let sums = block.streamed().along_rows(parts, own.len());
+            own.iter().zip(sums).for_each(|(&place, sum)| values[place] = sum);
         }
         values
     }

@@ -2,8 +2,8 @@
 
 use super::line_tables::LineTables;
 use super::model::plate_energy;
-use super::product_basis::{BlockPlan, Plan};
-use super::reduced::{PlateEnergy, Reduced};
+use super::product_basis::{BlockPlan, Line, Plan};
+use super::reduced::{Reduced, Sheared};
 use super::rigid::Motion;
 use super::shapes::{Directions, Probes};
 use super::{Accuracy, Footprint};
@@ -25,9 +25,11 @@ pub(super) struct StaticFlexibility {
 }
 
 #[derive(Debug)]
-struct StaticBlock {
-    /// Columns of (all x functions, all y functions) of each product.
-    cells: Vec<(usize, usize)>,
+pub(super) struct StaticBlock {
+    /// Classes along x and y.
+    classes: [usize; 2],
+    /// Functions (i along x, j along y) of those classes.
+    products: Vec<(usize, usize)>,
     /// Number of rigid products, which come first.
     rigid: usize,
     /// Share of the rigid product in each elastic one: rotary inertia couples them.
@@ -61,36 +63,27 @@ const LARGEST_BLOCK: [usize; 2] = [3000, 1000];
 const LONGEST_LINE: usize = 600;
 
 impl StaticFlexibility {
-    /// Covers frequencies up to at most three times `up_to` [Hz], fewer for large plates.
+    /// Covers frequencies up to [`reach`] times `up_to` [Hz].
     pub fn new(panel: &Panel, up_to: f64) -> Self {
-        let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
-        let reach = [3.0, 2.0, 1.5].into_iter().find(|reach| {
-            let plan = Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION);
-            plan.largest_block() <= largest && plan.longest_line() <= LONGEST_LINE
-        });
-        let omega = TAU * up_to * reach.unwrap_or(1.0);
-        let plan = Plan::new(panel, omega, Accuracy::PREDICTION);
+        let plan = Plan::new(panel, TAU * up_to * reach(panel, up_to), Accuracy::PREDICTION);
         let (x, y) =
             plan.lines().expect("line functions are independent: the modes were built from the same kind");
         let energy = plate_energy(panel);
-        let waves = plan.waves();
-        let mean_density = waves as f64 / panel.outline.area();
         let factorised: Vec<StaticBlock> = (plan.blocks.par_iter())
             .map(|block| {
                 let lines = (&x[block.x_class].1, &y[block.y_class].1);
-                StaticBlock::new(block, lines, &energy)
+                Reduced::new(block, lines, &energy)
+                    .and_then(|reduced| StaticBlock::new(block, lines, &reduced))
                     .expect("without rigid motion the stiffness is positive definite")
             })
             .collect();
-        let x = Directions::new(x.into_iter().map(|line| line.0).collect());
-        let y = Directions::new(y.into_iter().map(|line| line.0).collect());
-        let blocks = (plan.blocks.iter().zip(factorised))
-            .map(|(block, own)| {
-                let (x0, y0) = (x.offset(block.x_class), y.offset(block.y_class));
-                let cells = block.products.iter().map(|&(i, j)| (x0 + i, y0 + j)).collect();
-                StaticBlock { cells, ..own }
-            })
-            .collect();
+        let directions = |lines: Vec<Line>| Directions::new(lines.into_iter().map(|line| line.0).collect());
+        Self::assembled(panel, plan.waves(), [directions(x), directions(y)], factorised)
+    }
+
+    /// From factorised blocks of a basis with so many products that are `waves` along both sides.
+    pub fn assembled(panel: &Panel, waves: usize, [x, y]: [Directions; 2], blocks: Vec<StaticBlock>) -> Self {
+        let mean_density = waves as f64 / panel.outline.area();
         let beyond = Beyond::new(&panel.section, mean_density);
         Self { x, y, blocks, beyond, mean_density }
     }
@@ -99,7 +92,7 @@ impl StaticFlexibility {
     pub fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
         let probes = Probes::new(&self.x, &self.y, footprints);
         let parts: Vec<Array2<f64>> = (self.blocks.par_iter())
-            .map(|block| block.flexibility(block.rows(&probes)) / surface_mass)
+            .map(|block| block.flexibility(self.rows(block, &probes)) / surface_mass)
             .collect();
         let beyond = self.beyond.between(footprints, &self.density(footprints));
         parts.into_iter().fold(beyond, |sum, part| sum + part)
@@ -111,38 +104,49 @@ impl StaticFlexibility {
         let points = single_points(footprints);
         let probes = Probes::new(&self.x, &self.y, &points);
         let square_sums = |block: &StaticBlock| -> Vec<f64> {
-            let rows = block.rows(&probes);
+            let rows = self.rows(block, &probes);
             rows.slice(s![.., block.rigid..]).rows().into_iter().map(|row| row.dot(&row)).collect()
         };
         let parts: Vec<Vec<f64>> = self.blocks.par_iter().map(square_sums).collect();
         let at_point = |point: usize| parts.iter().map(|part| part[point]).sum::<f64>();
         (0..points.len()).map(|point| (at_point(point) / self.mean_density).min(1.0)).collect()
     }
+
+    /// A block's products averaged over the footprints of `probes`: (footprints, products).
+    fn rows(&self, block: &StaticBlock, probes: &Probes) -> Array2<f64> {
+        let [x0, y0] = [self.x.offset(block.classes[0]), self.y.offset(block.classes[1])];
+        let cells = block.products.iter().map(|&(i, j)| (x0 + i, y0 + j));
+        probes.rows(cells, block.products.len())
+    }
+}
+
+/// Top frequency of the static flexibility's basis over that of the modes: as high as can be factorised.
+pub(super) fn reach(panel: &Panel, up_to: f64) -> f64 {
+    let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
+    let fits = |reach: &f64| {
+        let plan = Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION);
+        plan.largest_block() <= largest && plan.longest_line() <= LONGEST_LINE
+    };
+    [3.0, 2.0, 1.5].into_iter().find(fits).unwrap_or(1.0)
 }
 
 impl StaticBlock {
-    fn new(
+    /// Factorises the stiffness of a block.
+    pub fn new(
         block: &BlockPlan,
         (x, y): (&LineTables, &LineTables),
-        energy: &PlateEnergy,
+        Reduced { stiffness, shear }: &Reduced,
     ) -> Result<Self, LapackFailure> {
-        let Reduced { stiffness, shear } = Reduced::new(block, (x, y), energy)?;
         let rigid = usize::from(block.rigid);
-        let tilt = shear.filter(|_| block.rigid).map(|shear| {
-            let mass = shear.mass;
-            mass.slice(s![1.., 0]).to_owned() / mass[(0, 0)]
-        });
+        let tilt = (shear.as_ref().filter(|_| block.rigid))
+            .map(|Sheared { mass, .. }| mass.slice(s![1.., 0]).to_owned() / mass[(0, 0)]);
         let mut factor = stiffness.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
         let loose = loose_products(block, x, y);
         let added = factor.diag().mean().unwrap_or(0.0);
         factor += &(loose.t().dot(&loose) * added);
         let factor = nearly_cholesky(&factor, added)?; // a strip that holds next to nothing leaves rounding
-        Ok(Self { cells: vec![], rigid, tilt, loose, added, factor })
-    }
-
-    /// This block's products averaged over the footprints of `probes`: (footprints, products).
-    fn rows(&self, probes: &Probes) -> Array2<f64> {
-        probes.rows(self.cells.iter().copied(), self.cells.len())
+        let classes = [block.x_class, block.y_class];
+        Ok(Self { classes, products: block.products.clone(), rigid, tilt, loose, added, factor })
     }
 
     /// Flexibility times surface mass between products given by rows, rigid motions left out.

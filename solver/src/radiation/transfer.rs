@@ -31,7 +31,7 @@ impl Transfer {
             .par_iter()
             .map(|tier| {
                 let frequencies = &frequencies[tier.range.clone()];
-                Self::on(&tier.lattice, modes, panel, receivers, frequencies, air).values
+                Self::on(&tier.lattice, (modes, modes.len()), panel, receivers, frequencies, air).values
             })
             .collect();
         let views: Vec<_> = blocks.iter().map(|block| block.view()).collect();
@@ -39,10 +39,11 @@ impl Transfer {
         Self { values: ndarray::concatenate(Dim(0), &views).unwrap_or_else(|_| empty()) }
     }
 
-    /// [`new`](Self::new) with a panel sampled on `lattice`, which must be fine enough for all the `frequencies` and receivers.
+    /// [`new`](Self::new) for the `count` lowest modes, with a panel sampled on `lattice`, which must be fine enough for all the
+    /// `frequencies` and receivers.
     pub fn on(
         lattice: &Lattice,
-        modes: &Modes,
+        (modes, count): (&Modes, usize),
         panel: &Panel,
         receivers: &[[f64; 3]],
         frequencies: &[f64],
@@ -60,8 +61,8 @@ impl Transfer {
             sources_heard(&sources, receiver, frequency / air.sound_speed, field);
             field.iter_mut().for_each(|value| *value *= strength);
         });
-        let shape = (frequencies.len(), receivers.len(), modes.len());
-        let projected = modes.project(&fields, lattice);
+        let shape = (frequencies.len(), receivers.len(), count);
+        let projected = modes.project_lowest(&fields, lattice, count);
         Self { values: projected.into_shape_with_order(shape).expect("one row per frequency and receiver") }
     }
 
