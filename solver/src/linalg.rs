@@ -3,6 +3,7 @@
 //! All matrices are row-major (`Array2` in standard layout) and only their lower triangle is read. LAPACK sees the
 //! transpose, so "lower" here is `uplo = 'U'` there.
 
+use cblas_sys as cblas;
 use lapack_sys as lapack;
 use ndarray::{Array1, Array2, s};
 use std::ffi::{c_char, c_int};
@@ -153,6 +154,60 @@ pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, Lapac
     }
     checked(info)?;
     Ok(Array2::from_shape_fn((count, count), |(i, j)| if i >= j { columns[(j, i)] } else { 0.0 }))
+}
+
+/// `C ← C + factor A Aᵀ`, in the lower triangle of C only.
+pub(crate) fn add_gram(matrix: &mut Array2<f64>, factor: f64, rows: &Array2<f64>) {
+    let (size, length) = (order(matrix), paired(matrix, rows));
+    // SAFETY: C is square and contiguous of order `size`, A has `size` contiguous rows of `length` values.
+    unsafe {
+        cblas::cblas_dsyrk(
+            cblas::CBLAS_LAYOUT::CblasRowMajor,
+            cblas::CBLAS_UPLO::CblasLower,
+            cblas::CBLAS_TRANSPOSE::CblasNoTrans,
+            size,
+            length,
+            factor,
+            rows.as_ptr(),
+            leading(length),
+            1.0,
+            matrix.as_mut_ptr(),
+            leading(size),
+        );
+    }
+}
+
+/// `C ← C + factor (A Bᵀ + B Aᵀ)`, in the lower triangle of C only.
+pub(crate) fn add_shared(matrix: &mut Array2<f64>, factor: f64, [rows, others]: [&Array2<f64>; 2]) {
+    let (size, length) = (order(matrix), paired(matrix, rows));
+    assert_eq!(length, paired(matrix, others), "rows of one length");
+    // SAFETY: C is square and contiguous of order `size`, A and B have `size` contiguous rows of `length` values.
+    unsafe {
+        cblas::cblas_dsyr2k(
+            cblas::CBLAS_LAYOUT::CblasRowMajor,
+            cblas::CBLAS_UPLO::CblasLower,
+            cblas::CBLAS_TRANSPOSE::CblasNoTrans,
+            size,
+            length,
+            factor,
+            rows.as_ptr(),
+            leading(length),
+            others.as_ptr(),
+            leading(length),
+            1.0,
+            matrix.as_mut_ptr(),
+            leading(size),
+        );
+    }
+}
+
+/// Length of contiguous rows, of which there are as many as `matrix` has.
+fn paired(matrix: &Array2<f64>, rows: &Array2<f64>) -> c_int {
+    assert!(
+        rows.is_standard_layout() && rows.nrows() == matrix.nrows(),
+        "one contiguous row per row of the matrix"
+    );
+    rows.ncols() as c_int
 }
 
 /// Replaces every row b of `rows` by the solution of `L x = b`.
@@ -357,6 +412,26 @@ mod tests {
         congruent(&mut unit, &selection.factor).expect("regular");
         for (i, j) in (0..3).flat_map(|i| (0..=i).map(move |j| (i, j))) {
             assert!((unit[(i, j)] - f64::from(i == j)).abs() < 1e-14, "{i} {j}");
+        }
+    }
+
+    #[test]
+    fn sums_of_products_fill_the_lower_triangle() {
+        single_threaded_blas();
+        let [a, b] =
+            [2.0, 5.0].map(|k| Array2::from_shape_fn((4, 7), |(i, j)| ((i + 3 * j) as f64 * k).sin()));
+        let start = second_difference(4);
+        let (mut gram, mut shared) = (start.clone(), start.clone());
+        add_gram(&mut gram, -0.5, &a);
+        add_shared(&mut shared, 0.5, [&a, &b]);
+        let (square, product) = (a.dot(&a.t()), a.dot(&b.t()));
+        for (i, j) in (0..4).flat_map(|i| (0..4).map(move |j| (i, j))) {
+            let [of_gram, of_shared] = match j <= i {
+                true => [-0.5 * square[(i, j)], 0.5 * (product[(i, j)] + product[(j, i)])],
+                false => [0.0, 0.0],
+            };
+            assert!((gram[(i, j)] - start[(i, j)] - of_gram).abs() < 1e-14, "{i} {j}");
+            assert!((shared[(i, j)] - start[(i, j)] - of_shared).abs() < 1e-14, "{i} {j}");
         }
     }
 

@@ -5,7 +5,7 @@ use super::product_basis::BlockPlan;
 use super::reduced::{PlateEnergy, Reduced, Sheared, angles_of};
 use super::strain::{Frame, Products};
 use crate::linalg::{
-    Eigenpairs, LapackFailure, cholesky, eigenpairs_up_to, solve_lower, solve_lower_transposed,
+    Eigenpairs, LapackFailure, cholesky, congruent, eigenpairs_up_to, solve_lower_transposed,
 };
 use ndarray::{Array1, Array2, Axis, s};
 
@@ -111,11 +111,9 @@ fn sheared(
 ) -> Result<Solved, LapackFailure> {
     let mut factor = shear.mass.clone();
     cholesky(&mut factor)?;
-    let mut elastic = symmetric(stiffness.slice(s![rigid.., rigid..]).to_owned());
-    let inner = factor.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
-    solve_lower(&inner, &mut elastic)?;
-    elastic = elastic.t().as_standard_layout().into_owned();
-    solve_lower(&inner, &mut elastic)?;
+    let inner = |matrix: &Array2<f64>| matrix.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
+    let mut elastic = inner(&stiffness);
+    congruent(&mut elastic, &inner(&factor))?;
     let pairs = refined_pairs(elastic, LAG_MARGIN * limit)?;
     let mut modes = Array2::zeros((pairs.vectors.nrows() + rigid, factor.nrows()));
     modes.slice_mut(s![rigid.., rigid..]).assign(&pairs.vectors);

@@ -15,8 +15,10 @@
 use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
 use super::strain::{Frame, Products, Term, Unknown};
-use crate::linalg::{LapackFailure, nearly_cholesky, solve_lower, solve_lower_transposed};
-use ndarray::{Array1, Array2, Axis as Along, Zip, concatenate};
+use crate::linalg::{
+    LapackFailure, add_gram, add_shared, nearly_cholesky, solve_lower, solve_lower_transposed,
+};
+use ndarray::{Array1, Array2, Axis as Along, Zip, s};
 
 /// What stores energy in a plate, over its surface mass.
 pub(super) struct PlateEnergy {
@@ -105,13 +107,12 @@ impl Reduced {
         let Uncondensed { mut stiffness, coupling: mut follow, angles, mut mass, inertia, own } = whole;
         let factor = nearly_cholesky(&angles, angles.diag().mean().unwrap_or(0.0))?;
         solve_lower(&factor, &mut follow)?;
-        stiffness -= &follow.dot(&follow.t());
+        add_gram(&mut stiffness, -1.0, &follow);
         solve_lower_transposed(&factor, &mut follow)?;
         follow *= -1.0;
         mass.diag_mut().map_inplace(|value| *value += 1.0);
         let lag = &inertia + &(&follow * own);
-        let once = follow.dot(&(&inertia + &lag).t());
-        mass += &((&once + &once.t()) * 0.5);
+        add_shared(&mut mass, 0.5, [&follow, &(&inertia + &lag)]);
         let shear = Sheared { mass, factor, follow, lag, rotary: own };
         Ok(Self { stiffness, shear: Some(shear) })
     }
@@ -126,12 +127,22 @@ impl Uncondensed {
     ) -> Self {
         let cells = block.shear_cells(frame.x, frame.y);
         let angles = angles_of(&cells);
-        let coupling =
-            |terms: &[Term]| beside(angles.map(|angle| frame.matrix(terms, block.deflection(), angle)));
+        let cut = cells[0].len();
+        let count = cut + cells[1].len();
+        let coupling = |terms: &[Term]| {
+            let mut whole = Array2::zeros((block.products.len(), count));
+            frame.add(terms, block.deflection(), angles[0], whole.slice_mut(s![.., ..cut]));
+            frame.add(terms, block.deflection(), angles[1], whole.slice_mut(s![.., cut..]));
+            whole
+        };
+        let mut own = Array2::zeros((count, count));
+        frame.add(strain, angles[0], angles[0], own.slice_mut(s![..cut, ..cut]));
+        frame.add(strain, angles[1], angles[0], own.slice_mut(s![cut.., ..cut]));
+        frame.add(strain, angles[1], angles[1], own.slice_mut(s![cut.., cut..]));
         Self {
             stiffness,
             coupling: coupling(strain),
-            angles: below(angles.map(|row| beside(angles.map(|column| frame.matrix(strain, row, column))))),
+            angles: own,
             mass: frame.matrix(&rotary.terms, block.deflection(), block.deflection()),
             inertia: coupling(&rotary.terms),
             own: rotary.own,
@@ -154,8 +165,14 @@ pub(super) fn below(parts: [Array2<f64>; 2]) -> Array2<f64> {
 }
 
 fn joined(along: Along, [first, second]: [Array2<f64>; 2]) -> Array2<f64> {
-    let whole = concatenate(along, &[first.view(), second.view()]).expect("parts of one matrix fit");
-    whole.as_standard_layout().into_owned()
+    let mut shape = first.raw_dim();
+    let cut = shape[along.index()];
+    shape[along.index()] += second.raw_dim()[along.index()];
+    let mut whole = Array2::zeros(shape);
+    let (start, end) = whole.view_mut().split_at(along, cut);
+    first.assign_to(start);
+    second.assign_to(end);
+    whole
 }
 
 impl Sheared {

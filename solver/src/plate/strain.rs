@@ -10,7 +10,7 @@ use super::line_tables::Measure::{self, End, Start, Whole};
 use super::line_tables::{LineTables, Table};
 use crate::scene::{EdgeCondition, LossCurve, Panel};
 use Table::{Across, AcrossSlope, Shear, ShearSlope, Slip, Slope, Turn, TurnSlope, Value};
-use ndarray::{Array1, Array2, Array3, Axis as Along, CowArray, Ix3, Zip};
+use ndarray::{Array1, Array2, Array3, ArrayViewMut2, Axis as Along, CowArray, Ix3, Zip};
 
 /// What products of line functions stand for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -197,12 +197,18 @@ pub(super) struct Frame<'a> {
 impl Frame<'_> {
     /// Matrix (rows, columns) of all `terms`; of the lower triangle only if rows and columns are the same unknown.
     pub fn matrix(&self, terms: &[Term], rows: Products, columns: Products) -> Array2<f64> {
+        let mut matrix = Array2::zeros((rows.cells.len(), columns.cells.len()));
+        self.add(terms, rows, columns, matrix.view_mut());
+        matrix
+    }
+
+    /// [`matrix`](Self::matrix), added to a part of another.
+    pub fn add(&self, terms: &[Term], rows: Products, columns: Products, mut matrix: ArrayViewMut2<f64>) {
         let pairs: Vec<[Array2<f64>; 2]> = (terms.iter())
             .flat_map(|term| self.pairs(term, rows.unknown, columns.unknown))
             .map(|pair| self.tables(pair, rows.unknown))
             .collect();
         let symmetric = rows.unknown == columns.unknown;
-        let mut matrix = Array2::zeros((rows.cells.len(), columns.cells.len()));
         for (p, &(i, j)) in rows.cells.iter().enumerate() {
             let wanted = if symmetric { &columns.cells[..=p] } else { columns.cells };
             let mut row = matrix.row_mut(p);
@@ -214,7 +220,6 @@ impl Frame<'_> {
                 }
             }
         }
-        matrix
     }
 
     /// Both integrals of a pair as tables, the scale in that along x.
