@@ -195,7 +195,11 @@ pub(super) fn orthonormalise(
     Ok(())
 }
 
-fn factor_of(values: Array2<f64>, root_weights: &Array1<f64>) -> Result<Array2<f64>, LapackFailure> {
+/// Lower factor of the Gram matrix of functions given by their `values` (nodes, functions).
+pub(super) fn factor_of(
+    values: Array2<f64>,
+    root_weights: &Array1<f64>,
+) -> Result<Array2<f64>, LapackFailure> {
     gram_factor((values * root_weights.view().insert_axis(Along(1))).as_standard_layout().into_owned())
 }
 
