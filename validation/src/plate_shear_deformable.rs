@@ -5,7 +5,7 @@
 
 use crate::plates::{edges, elastic_eigenvalues_by, isotropic};
 use crate::{Problem, Row, Tolerance};
-use panelwright_solver::plate::PlateModel;
+use panelwright_solver::plate::{Accuracy, Modes, PlateModel};
 use panelwright_solver::scene::{Panel, PlateSection};
 use std::f64::consts::PI;
 
@@ -17,7 +17,7 @@ struct Case {
 }
 
 /// The problems of this file.
-pub(crate) const PROBLEMS: [Problem; 2] = [
+pub(crate) const PROBLEMS: [Problem; 3] = [
     Problem {
         name: "thick plate, hard simple supports",
         source: "R. D. Mindlin, A. Schacknow & H. Deresiewicz, J. Appl. Mech. 23 (1956) 430–436; K. M. Liew, Y. Xiang & S. Kitipornchai, \
@@ -32,7 +32,33 @@ pub(crate) const PROBLEMS: [Problem; 2] = [
                  order 4.",
         rows: || rows(&HELD, 5e-5),
     },
+    Problem {
+        name: "thick plate, order of convergence",
+        source: "No table: the observed order of the error of λ*1 against the finest basis, in half waves per side. A falling error of \
+                 order four or more is asked for; the supplements would lose their use below it.",
+        rows: || ["CCCC", "FFFF"].into_iter().map(order_row).collect(),
+    },
 ];
+
+/// The order between 10 and 35 half waves per side, h/b = 0.1.
+fn order_row(edges: &'static str) -> Row {
+    let panel = thick(&Case { edges, thickness: 0.1, shear_factor: 5.0 / 6.0, values: &[] });
+    let first = |margin: f64| {
+        let accuracy = Accuracy { margin, ..Accuracy::REFERENCE };
+        let modes = Modes::solve_by(PlateModel::ShearDeformable, &panel, 6.5, accuracy);
+        let found = modes.expect("the unit plates are small");
+        found.frequencies.iter().copied().find(|&f| f > 0.0).expect("an elastic mode lies below")
+    };
+    let exact = first(64.0);
+    let [coarse, fine] = [8.0, 32.0].map(|margin| first(margin) / exact - 1.0);
+    // About two and a half half waves of its own come on top of the margin.
+    Row {
+        quantity: format!("order of the error of λ*1, {edges}, h/b = 0.1"),
+        computed: (coarse / fine).ln() / (34.5f64 / 10.5).ln(),
+        expected: 5.5,
+        tolerance: Tolerance::Absolute(1.5),
+    }
+}
 
 fn rows(cases: &[Case], tolerance: f64) -> Vec<Row> {
     cases.iter().flat_map(|case| case_rows(case, tolerance)).collect()

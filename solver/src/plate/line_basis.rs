@@ -115,7 +115,7 @@ fn symmetric_class(
 /// fixed). The more waves, the less the n-th polynomial differs from its own cosine series: by about
 /// `waves^(½ − 2n)`, which must stay well above rounding.
 fn polynomials(end: EdgeCondition, waves: usize, accuracy: Accuracy) -> usize {
-    const DISTINCT: f64 = 1e-8;
+    const DISTINCT: f64 = 1e-10;
     let most = 0.5 * (0.5 - DISTINCT.ln() / (waves.max(2) as f64).ln());
     accuracy.supplements.min(most as usize).max(conditions_at(1.0, end).len()).max(1)
 }
