@@ -4,7 +4,8 @@
 //! transpose, so "lower" here is `uplo = 'U'` there.
 
 use lapack_sys as lapack;
-use ndarray::{Array1, Array2, s};
+use ndarray::{Array1, Array2, ArrayView2, ArrayViewMut2, Axis, s};
+use rayon::prelude::*;
 use std::ffi::{c_char, c_int};
 use std::sync::Once;
 
@@ -47,7 +48,8 @@ pub(crate) fn eigenpairs_up_to(mut matrix: Array2<f64>, limit: f64) -> Result<Ei
     }
     let (mut diagonal, mut off_diagonal, reflectors) = tridiagonalise(&mut matrix)?;
     let mut pairs = tridiagonal_eigenpairs(&mut diagonal, &mut off_diagonal, limit)?;
-    apply_reflectors(&matrix, &reflectors, &mut pairs.vectors)?;
+    let stripes = pairs.vectors.axis_chunks_iter_mut(Axis(0), 128).into_par_iter();
+    stripes.try_for_each(|vectors| apply_reflectors(&matrix, &reflectors, vectors))?;
     Ok(pairs)
 }
 
@@ -63,10 +65,22 @@ pub(crate) fn cholesky(matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
 /// Lower Cholesky factor of a matrix that may be indefinite by rounding: then as little is added to its diagonal as helps, in steps
 /// from `1e-14 unit` on.
 pub(crate) fn nearly_cholesky(matrix: &Array2<f64>, unit: f64) -> Result<Array2<f64>, LapackFailure> {
+    let with = |share: f64| {
+        let mut sum = matrix.clone();
+        sum.diag_mut().map_inplace(|value| *value += share * unit);
+        Ok(sum)
+    };
+    nearly(with, cholesky)
+}
+
+/// The same by any factorisation; `matrix` gives the matrix with a share of its unit added to its diagonal.
+pub(crate) fn nearly(
+    matrix: impl Fn(f64) -> Result<Array2<f64>, LapackFailure>,
+    factorise: impl Fn(&mut Array2<f64>) -> Result<(), LapackFailure>,
+) -> Result<Array2<f64>, LapackFailure> {
     let attempt = |share: f64| {
-        let mut factor = matrix.clone();
-        factor.diag_mut().iter_mut().for_each(|value| *value += share * unit);
-        cholesky(&mut factor).map(|()| factor)
+        let mut factor = matrix(share)?;
+        factorise(&mut factor).map(|()| factor)
     };
     (-14..20).map(|k| 10f64.powi(k)).fold(attempt(0.0), |found, share| found.or_else(|_| attempt(share)))
 }
@@ -78,6 +92,10 @@ pub(crate) struct Selection {
     pub picked: Vec<usize>,
     /// Lower factor of the Gram matrix of the picked functions in that order; above the diagonal are leftovers.
     pub factor: Array2<f64>,
+    /// Indices of the other functions.
+    pub others: Vec<usize>,
+    /// The rows that would go on the factor: what the others are made of, (others, picked).
+    pub shares: Array2<f64>,
 }
 
 /// Picks functions until what is left of every other one has a square norm below `tolerance` (`dpstrf`: N. J. Higham,
@@ -104,29 +122,10 @@ pub(crate) fn independent(mut gram: Array2<f64>, tolerance: f64) -> Result<Selec
     }
     checked(info.min(0))?; // 1 says that the rank is not full, which is what is asked
     let rank = rank as usize;
-    let picked = pivots[..rank].iter().map(|&pivot| pivot as usize - 1).collect();
-    Ok(Selection { picked, factor: gram.slice(s![..rank, ..rank]).to_owned() })
-}
-
-/// `L⁻¹ A L⁻ᵀ` of a symmetric matrix in place; only lower triangles are read and written.
-pub(crate) fn congruent(matrix: &mut Array2<f64>, factor: &Array2<f64>) -> Result<(), LapackFailure> {
-    let size = order(matrix);
-    assert_eq!(size, order(factor), "matrix and factor of one order");
-    let mut info = 0;
-    // SAFETY: both matrices are square, contiguous and of order `size`.
-    unsafe {
-        lapack::dsygst_(
-            &1, // A x = λ B x
-            &UPPER,
-            &size,
-            matrix.as_mut_ptr(),
-            &leading(size),
-            factor.as_ptr(),
-            &leading(size),
-            &mut info,
-        );
-    }
-    checked(info)
+    let mut picked: Vec<usize> = pivots.iter().map(|&pivot| pivot as usize - 1).collect();
+    let others = picked.split_off(rank);
+    let [factor, shares] = [s![..rank, ..rank], s![rank.., ..rank]].map(|part| gram.slice(part).to_owned());
+    Ok(Selection { picked, factor, others, shares })
 }
 
 /// Lower factor of the Gram matrix, `Vᵀ V = L Lᵀ`, without forming that product: nearly dependent columns stay apart as
@@ -157,6 +156,11 @@ pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, Lapac
 
 /// Replaces every row b of `rows` by the solution of `L x = b`.
 pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Result<(), LapackFailure> {
+    solve_lower_in(factor.view(), rows.view_mut())
+}
+
+/// [`solve_lower`] in parts of larger matrices.
+pub(crate) fn solve_lower_in(factor: ArrayView2<f64>, rows: ArrayViewMut2<f64>) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, TRANSPOSE)
 }
 
@@ -165,27 +169,32 @@ pub(crate) fn solve_lower_transposed(
     factor: &Array2<f64>,
     rows: &mut Array2<f64>,
 ) -> Result<(), LapackFailure> {
+    solve_lower_transposed_in(factor.view(), rows.view_mut())
+}
+
+/// [`solve_lower_transposed`] in parts of larger matrices.
+pub(crate) fn solve_lower_transposed_in(
+    factor: ArrayView2<f64>,
+    rows: ArrayViewMut2<f64>,
+) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, NO_TRANSPOSE)
 }
 
 /// `transposed` is how LAPACK, which sees U = Lᵀ, has to take its matrix.
 fn solve_triangular(
-    factor: &Array2<f64>,
-    rows: &mut Array2<f64>,
+    factor: ArrayView2<f64>,
+    mut rows: ArrayViewMut2<f64>,
     transposed: c_char,
 ) -> Result<(), LapackFailure> {
-    if factor.is_empty() {
+    if factor.is_empty() || rows.is_empty() {
         return Ok(());
     }
-    let size = order(factor);
-    assert!(
-        rows.is_standard_layout() && rows.ncols() == factor.nrows(),
-        "one row of the factor's order per side"
-    );
-    let count = rows.nrows() as c_int;
+    assert!(factor.is_square() && rows.ncols() == factor.nrows(), "one row of the factor's order per side");
+    let (size, count) = (factor.nrows() as c_int, rows.nrows() as c_int);
+    let [between_rows, between_sides] = [row_step(&factor), row_step(&rows.view())];
     let mut info = 0;
-    // SAFETY: the factor is square and contiguous; `rows` is contiguous with rows of `size` values, that is a
-    // column-major matrix of `size` by `count` with leading dimension `size`.
+    // SAFETY: the factor is square; its rows and those of `rows` hold `size` values side by side and start at the given distance,
+    // no less than `size` (`row_step` checks both): column-major matrices with that leading dimension.
     unsafe {
         lapack::dtrtrs_(
             &UPPER,
@@ -194,13 +203,24 @@ fn solve_triangular(
             &size,
             &count,
             factor.as_ptr(),
-            &leading(size),
+            &between_rows,
             rows.as_mut_ptr(),
-            &leading(size),
+            &between_sides,
             &mut info,
         );
     }
     checked(info)
+}
+
+/// Distance of the rows of a matrix whose rows are contiguous and do not overlap; checks both.
+fn row_step(matrix: &ArrayView2<f64>) -> c_int {
+    let (width, [between, within]) = (matrix.ncols(), [0, 1].map(|axis| matrix.strides()[axis]));
+    assert!(width <= 1 || within == 1, "contiguous rows");
+    if matrix.nrows() == 1 {
+        return leading(width as c_int);
+    }
+    assert!(between >= width as isize, "rows that do not overlap");
+    between as c_int
 }
 
 type Tridiagonal = (Array1<f64>, Array1<f64>, Array1<f64>);
@@ -270,9 +290,10 @@ fn tridiagonal_eigenpairs(
 fn apply_reflectors(
     matrix: &Array2<f64>,
     reflectors: &Array1<f64>,
-    vectors: &mut Array2<f64>,
+    mut vectors: ArrayViewMut2<f64>,
 ) -> Result<(), LapackFailure> {
     let size = order(matrix);
+    assert!(vectors.is_standard_layout(), "contiguous vectors");
     let count = vectors.nrows() as c_int;
     let mut work = vec![0.0; 64 * vectors.nrows().max(1) + 65 * 64];
     let mut info = 0;
@@ -337,7 +358,7 @@ mod tests {
             assert_relative_eq!(*value, 2.0 - 2.0 * angle.cos(), max_relative = 1e-12);
         }
         let residual = pairs.vectors.dot(&second_difference(size))
-            - &pairs.values.view().insert_axis(ndarray::Axis(1)) * &pairs.vectors;
+            - &pairs.values.view().insert_axis(Axis(1)) * &pairs.vectors;
         assert!(residual.iter().all(|r| r.abs() < 1e-13));
     }
 
@@ -352,11 +373,15 @@ mod tests {
         let selection = independent(gram.clone(), 1e-12).expect("semi-definite");
         assert_eq!(selection.picked[..2], [3, 2]);
         assert_eq!(selection.picked.len(), 3);
-        let mut unit =
-            Array2::from_shape_fn((3, 3), |(i, j)| gram[(selection.picked[i], selection.picked[j])]);
-        congruent(&mut unit, &selection.factor).expect("regular");
-        for (i, j) in (0..3).flat_map(|i| (0..=i).map(move |j| (i, j))) {
-            assert!((unit[(i, j)] - f64::from(i == j)).abs() < 1e-14, "{i} {j}");
+        // Factor and shares give back every product, and nothing is left of the function that was not picked.
+        let order: Vec<usize> = selection.picked.iter().chain(&selection.others).copied().collect();
+        let row = |k: usize, j: usize| match k < 3 {
+            true => selection.factor[(k, j)] * f64::from(u8::from(j <= k)),
+            false => selection.shares[(k - 3, j)],
+        };
+        for (i, j) in (0..4).flat_map(|i| (0..4).map(move |j| (i, j))) {
+            let product: f64 = (0..3).map(|k| row(i, k) * row(j, k)).sum();
+            assert!((product - gram[(order[i], order[j])]).abs() < 1e-14, "{i} {j}");
         }
     }
 

@@ -25,7 +25,7 @@ pub(super) struct BlockModes {
 const SMALL: f64 = 1e-7;
 
 /// How far above the limit modes are sought before the shear angles' lag lowers them.
-const LAG_MARGIN: f64 = 1.3;
+pub(super) const LAG_MARGIN: f64 = 1.3;
 
 impl BlockModes {
     /// All modes of `block` with eigenvalues up to `limit` [s⁻²].
@@ -134,7 +134,7 @@ fn sheared(
 }
 
 /// Eigenpairs up to `limit`, the smallest of them taken again from a Rayleigh–Ritz step among themselves.
-fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
+pub(super) fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
     let mut pairs = eigenpairs_up_to(matrix.clone(), limit)?;
     // The largest eigenvalue is no smaller than the largest value of the diagonal.
     let largest = matrix.diag().iter().copied().fold(0.0, f64::max);
@@ -150,7 +150,7 @@ fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFa
 }
 
 /// Fills the upper triangle from the lower one.
-fn symmetric(mut matrix: Array2<f64>) -> Array2<f64> {
+pub(super) fn symmetric(mut matrix: Array2<f64>) -> Array2<f64> {
     for i in 0..matrix.nrows() {
         for j in 0..i {
             matrix[(j, i)] = matrix[(i, j)];

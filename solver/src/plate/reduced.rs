@@ -169,20 +169,38 @@ impl Sheared {
         let q = square_sums(&angles);
         solve_lower_transposed(&self.factor, &mut angles)?;
         let s = square_sums(&angles) * self.rotary;
-        let ratio = Zip::from(&s).and(&q).map_collect(|&s, &q| if q > 0.0 { s / q } else { 0.0 });
-        let shifted = Zip::from(values).and(&q).and(&ratio).map_collect(|&l, &q, &r| shifted(l, q, r));
-        let grown = Zip::from(&shifted).and(&ratio).map_collect(|&l, &r| l / (1.0 - l * r));
-        let kinetic =
-            Zip::from(&grown).and(&q).and(&ratio).map_collect(|&g, &q, &r| 1.0 + 2.0 * g * q + g * g * q * r);
+        let Series { values, kinetic, grown } = Series::new(values, &q, &s);
         for (mut row, &g) in angles.rows_mut().into_iter().zip(&grown) {
             row *= g;
         }
         angles += &modes.dot(&self.follow);
-        Ok(Lag { values: shifted, kinetic, angles })
+        Ok(Lag { values, kinetic, angles })
     }
 }
 
-fn square_sums(rows: &Array2<f64>) -> Array1<f64> {
+/// The terms of modes beyond M, summed.
+pub(super) struct Series {
+    /// Eigenvalues λ [s⁻²].
+    pub values: Array1<f64>,
+    /// Twice the kinetic energy per ω².
+    pub kinetic: Array1<f64>,
+    /// What the first term of the shear angles, `G C φ`, is multiplied by.
+    pub grown: Array1<f64>,
+}
+
+impl Series {
+    /// From the eigenvalues Λ and the two first terms of each mode.
+    pub fn new(values: &Array1<f64>, q: &Array1<f64>, s: &Array1<f64>) -> Self {
+        let ratio = Zip::from(s).and(q).map_collect(|&s, &q| if q > 0.0 { s / q } else { 0.0 });
+        let shifted = Zip::from(values).and(q).and(&ratio).map_collect(|&l, &q, &r| shifted(l, q, r));
+        let grown = Zip::from(&shifted).and(&ratio).map_collect(|&l, &r| l / (1.0 - l * r));
+        let kinetic =
+            Zip::from(&grown).and(q).and(&ratio).map_collect(|&g, &q, &r| 1.0 + 2.0 * g * q + g * g * q * r);
+        Self { values: shifted, kinetic, grown }
+    }
+}
+
+pub(super) fn square_sums(rows: &Array2<f64>) -> Array1<f64> {
     rows.rows().into_iter().map(|row| row.dot(&row)).collect()
 }
 

@@ -10,8 +10,8 @@
 //!   nothing more.
 //! - The cosines are nearly dependent on the panel. A pivoted Cholesky factor of their mass matrix picks the independent ones
 //!   (`picked`).
-//! - Shear angles of a shear-deformable plate have the slopes of the cosines for a basis (`unknowns`), made independent in the same
-//!   way and condensed into the deflection (`reduction`, and [`reduced`](super::reduced) for the rectangle too).
+//! - Rotations of a shear-deformable plate have the slopes of the cosines for a basis (`unknowns`), made independent in the same
+//!   way, and follow the deflection (`rotations`).
 //! - Free edges need nothing. Strips add their energy. Ideal supports are very stiff strips whose compliance is corrected to
 //!   first order (`supports`).
 //! - Shift and tilts belong to the basis, come first in the factor, and are exactly free of bending energy.
@@ -28,6 +28,7 @@ mod reduction;
 mod region;
 mod rigid;
 mod rim_waves;
+mod rotations;
 mod statics;
 mod supports;
 mod unknowns;

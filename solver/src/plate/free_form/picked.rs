@@ -1,17 +1,18 @@
 //! Independent functions picked from nearly dependent ones, and matrices between their orthonormal combinations.
 
 use super::unknowns::Unknown;
-use crate::linalg::{LapackFailure, Selection, congruent, independent, solve_lower, solve_lower_transposed};
-use ndarray::{Array2, Axis as Along};
+use crate::dense::{self, congruent, transposed};
+use crate::linalg::{LapackFailure, Selection, independent, solve_lower};
+use ndarray::{Array2, ArrayView1, ArrayView2, Axis as Along, s};
 use rayon::prelude::*;
 
 /// A function is left out when less than this share of its own square norm is new. Rounding of the integrals is 1e-13; the
 /// field is then met within the root of it, eigenvalues within about the share itself.
 pub(super) const NEW_DEFLECTION: f64 = 1e-11;
 
-/// The same for shear angles. What rounding leaves wrong in their stiffness, its share over this one, has to stay below the shear
+/// The same for rotations. What rounding leaves wrong in their stiffness, its share over this one, has to stay below the shear
 /// stiffness, however much stiffer bending and supports are.
-pub(super) const NEW_ANGLE: f64 = 1e-9;
+pub(super) const NEW_ROTATION: f64 = 1e-9;
 
 /// Weight of rigid motions in the pivoting, so that they come first whatever the outline is.
 const FIRST: f64 = 1e6;
@@ -65,8 +66,19 @@ impl Picked {
         &self,
         entry: impl Fn(&Unknown, &Unknown) -> f64 + Sync,
     ) -> Result<Array2<f64>, LapackFailure> {
-        let mut matrix = lower_triangle(self.len(), |i, j| self.entry(i, self, j, &entry));
-        congruent(&mut matrix, &self.selection.factor)?;
+        let mut matrix = self.entries(self, &entry);
+        congruent(self.factor(), &mut matrix)?;
+        Ok(matrix)
+    }
+
+    /// The part of a symmetric matrix that belongs to the rigid motions; lower triangle.
+    pub fn rigid_matrix(
+        &self,
+        entry: impl Fn(&Unknown, &Unknown) -> f64 + Sync,
+    ) -> Result<Array2<f64>, LapackFailure> {
+        let rigid = self.rigid();
+        let mut matrix = Array2::from_shape_fn((rigid, rigid), |(i, j)| self.entry(i, self, j, &entry));
+        congruent(self.factor().slice(s![..rigid, ..rigid]), &mut matrix)?;
         Ok(matrix)
     }
 
@@ -76,19 +88,49 @@ impl Picked {
         other: &Self,
         entry: impl Fn(&Unknown, &Unknown) -> f64 + Sync,
     ) -> Result<Array2<f64>, LapackFailure> {
+        let mut matrix = self.entries(other, &entry);
+        dense::solve_lower(other.factor(), &mut matrix)?;
+        let mut across = transposed(&matrix.view());
+        dense::solve_lower(self.factor(), &mut across)?;
+        Ok(transposed(&across.view()))
+    }
+
+    /// Between the picked functions themselves.
+    fn entries(&self, other: &Self, entry: &(impl Fn(&Unknown, &Unknown) -> f64 + Sync)) -> Array2<f64> {
         let mut matrix = Array2::zeros((self.len(), other.len()));
         matrix.axis_iter_mut(Along(0)).into_par_iter().enumerate().for_each(|(i, mut row)| {
-            row.iter_mut().enumerate().for_each(|(j, value)| *value = self.entry(i, other, j, &entry));
+            row.iter_mut().enumerate().for_each(|(j, value)| *value = self.entry(i, other, j, entry));
         });
-        other.combined(&mut matrix)?;
-        let mut across = matrix.t().as_standard_layout().into_owned();
-        self.combined(&mut across)?;
-        Ok(across.t().as_standard_layout().into_owned())
+        matrix
     }
 
     fn entry(&self, i: usize, other: &Self, j: usize, entry: &impl Fn(&Unknown, &Unknown) -> f64) -> f64 {
         let (i, j) = (self.selection.picked[i], other.selection.picked[j]);
         self.scale[i] * other.scale[j] * entry(&self.unknowns[i], &other.unknowns[j])
+    }
+
+    /// Lower factor of the picked functions' Gram matrix.
+    pub fn factor(&self) -> ArrayView2<'_, f64> {
+        self.selection.factor.view()
+    }
+
+    /// The picked functions: place in the list, the function and its factor.
+    pub fn picked(&self) -> impl IndexedParallelIterator<Item = (usize, &Unknown, f64)> {
+        self.selection.picked.par_iter().map(|&i| (i, &self.unknowns[i], self.scale[i]))
+    }
+
+    /// What every unknown of the list is made of, as it comes out of the factor: leading coordinates in the orthonormal
+    /// combinations (the rest is zero) and the factor they belong to.
+    pub fn coordinates(&self) -> Vec<(ArrayView1<'_, f64>, f64)> {
+        let Selection { picked, factor, others, shares } = &self.selection;
+        let mut found = vec![(ArrayView1::from(&[]), 0.0); self.unknowns.len()];
+        for (k, &i) in picked.iter().enumerate() {
+            found[i] = (factor.slice(s![k, ..=k]), self.scale[i]);
+        }
+        for (row, &i) in shares.rows().into_iter().zip(others) {
+            found[i] = (row, self.scale[i]);
+        }
+        found
     }
 
     /// Takes values of the picked functions (rows) to those of the combinations.
@@ -98,7 +140,7 @@ impl Picked {
 
     /// Takes coefficients of the combinations (modes, combinations) to those of all unknowns (modes, unknowns).
     pub fn spread(&self, mut rows: Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
-        solve_lower_transposed(&self.selection.factor, &mut rows)?;
+        dense::solve_lower_transposed(self.factor(), &mut rows)?;
         let mut spread = Array2::zeros((rows.nrows(), self.unknowns.len()));
         for (column, (i, scale)) in rows.axis_iter(Along(1)).zip(self.places()) {
             spread.column_mut(i).assign(&(&column * scale));

@@ -2,7 +2,8 @@
 
 use super::reduction::Reduction;
 use super::{FreeFormPlan, Integrals, Region};
-use crate::linalg::{LapackFailure, nearly_cholesky, solve_lower};
+use crate::dense;
+use crate::linalg::{LapackFailure, nearly, solve_lower};
 use crate::plate::shapes::{Directions, Probes};
 use crate::plate::static_flexibility::{Beyond, single_points};
 use crate::plate::{Accuracy, Footprint};
@@ -55,7 +56,12 @@ impl FreeFormStatics {
             .map(|block| {
                 let reduction = Reduction::new(&integrals, block)?;
                 // A motion held so softly that it cannot be told from a free one, or a sliver, leaves it indefinite.
-                let factor = nearly_cholesky(&reduction.elastic_stiffness(), omega * omega)?;
+                let stiffness = |share: f64| {
+                    let mut stiffness = reduction.elastic_stiffness();
+                    stiffness.diag_mut().map_inplace(|value| *value += share * omega * omega);
+                    Ok(stiffness)
+                };
+                let factor = nearly(stiffness, dense::cholesky)?;
                 let (x0, y0) = (x.offset(block.classes[0]), y.offset(block.classes[1]));
                 let cell = |i: usize| (x0 + block.products[i].0, y0 + block.products[i].1);
                 let (cells, scale) =

@@ -50,8 +50,8 @@ struct RigidSupport {
     held: Array2<f64>,
     /// ∮ (R θ)x sin cos, ∮ (R θ)y cos sin.
     turned: [Array2<f64>; 2],
-    /// With the shift and the two tilts.
-    among: [f64; 3],
+    /// Against deflection and against turning, with the shift and the two tilts.
+    among: [[f64; 3]; 2],
 }
 
 /// Resistance of the rim per length.
@@ -181,9 +181,10 @@ impl SupportTable {
             RigidSupport {
                 held: moments(&(&springs.held * value), cx, cy),
                 turned: [moments(&mx, sx, cy), moments(&my, cx, sy)],
-                among: motions.each_ref().map(|(other, [x, y])| {
-                    (&springs.held * value * other).sum() + mx.sum() * x + my.sum() * y
-                }),
+                among: [
+                    motions.each_ref().map(|(other, _)| (&springs.held * value * other).sum()),
+                    motions.each_ref().map(|(_, [x, y])| mx.sum() * x + my.sum() * y),
+                ],
             }
         });
         let turned = springs.turned.each_ref().map(|along| moments(along, cx, cy));
@@ -198,7 +199,22 @@ impl SupportTable {
             (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
                 self.with_wave(*rigid, wave)
             }
-            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid[a.place()].among[b.place()],
+            (Unknown::Rigid(a), Unknown::Rigid(b)) => {
+                self.rigid[a.place()].among.iter().map(|kind| kind[b.place()]).sum()
+            }
+        }
+    }
+
+    /// Between the deflections of two unknowns, whatever they turn.
+    pub fn between_deflections(&self, a: &Unknown, b: &Unknown) -> f64 {
+        match (a, b) {
+            (Unknown::Wave(a), Unknown::Wave(b)) => {
+                a.deflection * b.deflection * Quartet::of(&self.held, a.numbers, b.numbers).cosines()
+            }
+            (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
+                wave.deflection * self.rigid[rigid.place()].held[(wave.numbers[0], wave.numbers[1])]
+            }
+            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid[a.place()].among[0][b.place()],
         }
     }
 

@@ -3,7 +3,8 @@
 //! A wave (n, m) deflects the plate by `cos(αx) cos(βy)` and turns its normal by `θ = −∇w = (α sin cos, β cos sin)`. The shear angles γ
 //! are expanded in those two turns by themselves, `(sin cos, 0)` and `(0, cos sin)`, so that three kinds of unknowns differ in
 //! factors only and share all tables: `θ = −∇w + γ` whatever they are. The sines vanish at the ends of the box, not at the rim of the
-//! panel, where their continuation into the margin is as free as that of the cosines.
+//! panel, where their continuation into the margin is as free as that of the cosines. The same functions hold the whole
+//! rotation θ (`rotations`).
 
 use super::Integrals;
 use super::plan::{BlockPlan, Rigid, Span};
@@ -37,8 +38,9 @@ pub(super) fn deflections(block: &BlockPlan, spans: &[Span; 2]) -> Vec<Unknown> 
     block.rigid.iter().map(|&rigid| Unknown::Rigid(rigid)).chain(waves).collect()
 }
 
-/// Shear angles along one axis of a block, one per wave; those without half waves along the axis are nothing.
-pub(super) fn shear_angles(block: &BlockPlan, spans: &[Span; 2], axis: usize) -> Vec<Unknown> {
+/// Rotations along one axis of a block, one per wave, whole ones or shear angles; those without half waves along the axis are
+/// nothing.
+pub(super) fn rotations(block: &BlockPlan, spans: &[Span; 2], axis: usize) -> Vec<Unknown> {
     let angle = |&numbers: &[usize; 2]| {
         // Not left to rounding: the sine of no half waves is nothing.
         let turns = [0, 1].map(|other| if other == axis && numbers[axis] > 0 { 1.0 } else { 0.0 });
@@ -66,18 +68,18 @@ impl Integrals<'_> {
         }
     }
 
-    /// `∫ θ·θ′ dS`.
-    pub fn turned(&self, a: &Unknown, b: &Unknown) -> f64 {
+    /// `∫ (fx θx θx′ + fy θy θy′) dS` with factors f.
+    pub fn turned(&self, a: &Unknown, b: &Unknown, [fx, fy]: [f64; 2]) -> f64 {
         match (a, b) {
             (Unknown::Wave(p), Unknown::Wave(q)) => {
                 let pair = self.area.pair(p.numbers, q.numbers);
-                p.turns[0] * q.turns[0] * pair.sines_along_x()
-                    + p.turns[1] * q.turns[1] * pair.sines_along_y()
+                fx * p.turns[0] * q.turns[0] * pair.sines_along_x()
+                    + fy * p.turns[1] * q.turns[1] * pair.sines_along_y()
             }
             (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
-                self.rigid.turned_with_wave(*rigid, wave)
+                rigid.of_axes([fx, fy]) * self.rigid.turned_with_wave(*rigid, wave)
             }
-            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid.turned_between(*a, *b),
+            (Unknown::Rigid(a), Unknown::Rigid(b)) => a.of_axes([fx, fy]) * self.rigid.turned_between(*a, *b),
         }
     }
 
@@ -96,6 +98,11 @@ impl Integrals<'_> {
     pub fn stiffness(&self, a: &Unknown, b: &Unknown) -> f64 {
         let supports = self.supports.elastic().map(|table| table.between(a, b));
         self.bent(a, b) + supports.sum::<f64>()
+    }
+
+    /// Twice the energy that supports resist the deflection with, over surface mass.
+    pub fn held(&self, a: &Unknown, b: &Unknown) -> f64 {
+        self.supports.elastic().map(|table| table.between_deflections(a, b)).sum()
     }
 }
 

@@ -1,0 +1,202 @@
+//! How the rotations of a shear-deformable block follow its deflection.
+//!
+//! With the whole rotation θ for an unknown, the shear angle is `γ = θ − A w` with A for the turn `−∇w`, and over the surface
+//! mass the energies are `½ θᵀ B θ + ½ γᵀ S γ` (B bending, twisting and supports, S shear, both between orthonormal functions)
+//! and `½ ω² (wᵀ w + ρ θᵀ θ)`. Deflection and rotations meet in the shear alone:
+//!
+//! ```text
+//! θ = (B + S)⁻¹ S A w      K = Aᵀ S (A − X)      M = 1 + ρ Xᵀ X      X = (B + S)⁻¹ S A
+//! ```
+//!
+//! which is [`reduced`](crate::plate::reduced) written in other unknowns, with fewer matrices: the same terms in λ follow. All is
+//! scaled by √S, which makes S one.
+//!
+//! A holds what the pivoted factor of the rotations makes of the turns of the deflections. A turn that no rotation can follow
+//! is at most [`NEW_ROTATION`](super::picked::NEW_ROTATION) of a cosine's own, but there are deflections of little else: they resist with
+//! the shear stiffness, or with the bending stiffness of the shortest wave where that is less, lest a plate stiff in shear
+//! locks. With G the integrals of turns by turns and this stiffness R, `K = R G + Aᵀ (S (A − X) − R A)`.
+
+use super::Integrals;
+use super::picked::Picked;
+use super::plan::Rigid;
+use super::reduction::{turned_back, turned_both_ways};
+use super::unknowns::Unknown;
+use crate::dense::{self, lower_product, product, transposed};
+use crate::linalg::{LapackFailure, nearly};
+use crate::plate::block_modes::{LAG_MARGIN, Solved, refined_pairs, symmetric};
+use crate::plate::reduced::{Series, square_sums};
+use nalgebra::DMatrix;
+use ndarray::{Array1, Array2, ArrayViewMut2, Axis as Along, Zip, s};
+use rayon::prelude::*;
+
+/// Rotations of a block along x, then along y.
+pub(super) struct Rotating<'a> {
+    pub integrals: &'a Integrals<'a>,
+    pub deflection: &'a Picked,
+    pub along: &'a [Picked; 2],
+    /// Number of rigid motions, which are first in the list of deflections.
+    pub rigid: usize,
+    /// Turn of the orthonormal rigid motions.
+    pub turn: &'a DMatrix<f64>,
+    /// Shear stiffness over surface mass [m²/s²].
+    pub shear: [f64; 2],
+}
+
+/// Rotations that follow the deflection at rest, and what they carry.
+#[derive(Debug)]
+pub(super) struct Rotations {
+    /// M over surface mass; lower triangle.
+    pub mass: Array2<f64>,
+    /// Lower Cholesky factor of `S^-½ B S^-½ + 1`.
+    factor: Array2<f64>,
+    /// `√S X`, transposed: (functions, rotations).
+    follow: Array2<f64>,
+    /// Takes what is scaled to the rotations: `S^-½` [s/m] of each.
+    scale: Array1<f64>,
+    /// Rotary inertia over surface mass [m²].
+    own: f64,
+}
+
+impl Rotating<'_> {
+    /// The rotations, and the stiffness K of bending and shear between the deflections (lower triangle). The first `loose` of them
+    /// store no energy.
+    pub fn condensed(&self, loose: usize) -> Result<(Array2<f64>, Rotations), LapackFailure> {
+        let factor = nearly(|share| self.stiffness(share), dense::cholesky)?;
+        let scale = self.by_axis(|axis| self.shear[axis].sqrt().recip());
+        let mut turns = self.turns()?;
+        columns_times(&mut turns, &scale.recip());
+        let mut follow = turns.clone();
+        dense::solve_lower(factor.view(), &mut follow)?;
+        dense::solve_lower_transposed(factor.view(), &mut follow)?;
+        follow.slice_mut(s![..loose, ..]).assign(&turns.slice(s![..loose, ..]));
+        let resisted = self.resisted();
+        let mut slip = turns.clone();
+        columns_times(&mut slip, &self.by_axis(|axis| 1.0 - resisted[axis] / self.shear[axis]));
+        Zip::from(&mut slip).and(&follow).par_for_each(|turn, follow| *turn -= follow);
+        let mut stiffness = lower_product(&turns, &slip);
+        let mut turned = self.deflection.matrix(|a, b| self.integrals.turned(a, b, resisted))?;
+        turned_both_ways(self.turn, &mut turned);
+        stiffness += &turned;
+        let mut rotation = slip;
+        rotation.assign(&follow);
+        columns_times(&mut rotation, &scale);
+        let section = self.integrals.region.section;
+        let own = section.rotary_inertia / section.surface_mass;
+        let mut mass = lower_product(&rotation, &rotation) * own;
+        mass.diag_mut().map_inplace(|value| *value += 1.0);
+        Ok((stiffness, Rotations { mass, factor, follow, scale, own }))
+    }
+
+    /// A value of every rotation.
+    fn by_axis(&self, value: impl Fn(usize) -> f64) -> Array1<f64> {
+        let [x, y] = self.along.each_ref().map(Picked::len);
+        Array1::from_shape_fn(x + y, |i| value(usize::from(i >= x)))
+    }
+
+    /// What resists turns along x and y that no rotation can follow, over surface mass [m²/s²].
+    fn resisted(&self) -> [f64; 2] {
+        let (section, reach) = (self.integrals.region.section, self.integrals.plan.reach);
+        let bent = section.d11.max(section.d22) * reach[0].max(reach[1]).powi(2) / section.surface_mass;
+        self.shear.map(|shear| shear.min(bent))
+    }
+
+    /// `S^-½ B S^-½ + 1`, with this share of its mean diagonal added; lower triangle.
+    fn stiffness(&self, share: f64) -> Result<Array2<f64>, LapackFailure> {
+        let ([x, y], [sx, sy]) = (self.along, self.shear);
+        let between = |scale: f64| move |a: &Unknown, b: &Unknown| self.integrals.stiffness(a, b) / scale;
+        let cut = x.len();
+        let mut whole = Array2::zeros((cut + y.len(), cut + y.len()));
+        whole.slice_mut(s![..cut, ..cut]).assign(&x.matrix(between(sx))?);
+        whole.slice_mut(s![cut.., ..cut]).assign(&y.coupling(x, between((sx * sy).sqrt()))?);
+        whole.slice_mut(s![cut.., cut..]).assign(&y.matrix(between(sy))?);
+        let added = 1.0 + share * (1.0 + whole.diag().mean().unwrap_or(0.0));
+        whole.diag_mut().map_inplace(|value| *value += added);
+        Ok(whole)
+    }
+
+    /// `Aᵀ`: turns of the deflections in the rotations (deflections, rotations).
+    fn turns(&self) -> Result<Array2<f64>, LapackFailure> {
+        let [x, y] = self.along.each_ref().map(Picked::len);
+        let mut turns = Array2::zeros((self.deflection.len(), x + y));
+        let (mut along_x, mut along_y) = turns.view_mut().split_at(Along(1), x);
+        self.turn_along(0, &mut along_x)?;
+        self.turn_along(1, &mut along_y)?;
+        let mut across = transposed(&turns.view());
+        dense::solve_lower(self.deflection.factor(), &mut across)?;
+        turned_back(&self.turn.transpose(), &mut across);
+        Ok(transposed(&across.view()))
+    }
+
+    /// Turns of the picked deflections along one axis, into zeros.
+    fn turn_along(&self, axis: usize, turns: &mut ArrayViewMut2<f64>) -> Result<(), LapackFailure> {
+        let tilt = self.tilt(axis)?;
+        let waves = self.along[axis].coordinates();
+        let rows = turns.axis_iter_mut(Along(0)).into_par_iter().zip(self.deflection.picked());
+        rows.for_each(|(mut row, (place, unknown, scale))| {
+            let (turn, factor) = match unknown {
+                Unknown::Rigid(motion) if *motion == Rigid::Tilt(axis) => (tilt.view(), scale),
+                Unknown::Rigid(_) => return,
+                Unknown::Wave(wave) if wave.turns[axis] == 0.0 => return,
+                Unknown::Wave(wave) => {
+                    let (coordinates, own) = waves[place - self.rigid];
+                    (coordinates, scale * wave.turns[axis] / own)
+                }
+            };
+            row.slice_mut(s![..turn.len()]).scaled_add(factor, &turn);
+        });
+        Ok(())
+    }
+
+    /// Turn of the tilt along an axis, which the rotations hold as nearly as they can.
+    fn tilt(&self, axis: usize) -> Result<Array1<f64>, LapackFailure> {
+        let (tilt, along) = (Unknown::Rigid(Rigid::Tilt(axis)), &self.along[axis]);
+        let overlaps: Vec<f64> = along
+            .picked()
+            .map(|(_, angle, scale)| scale * self.integrals.turned(&tilt, angle, [1.0; 2]))
+            .collect();
+        let mut row = Array1::from(overlaps).insert_axis(Along(0));
+        along.combined(&mut row)?;
+        Ok(row.remove_axis(Along(0)))
+    }
+}
+
+impl Rotations {
+    /// Modes of a block with eigenvalues up to somewhat more than `limit`, from its whole stiffness. The rotations are the
+    /// modes' `angles`.
+    pub fn modes(&self, stiffness: Array2<f64>, loose: usize, limit: f64) -> Result<Solved, LapackFailure> {
+        let mut factor = self.mass.clone();
+        dense::cholesky(&mut factor)?;
+        let mut elastic = symmetric(stiffness.slice(s![loose.., loose..]).to_owned());
+        dense::congruent(factor.slice(s![loose.., loose..]), &mut elastic)?;
+        let pairs = refined_pairs(elastic, LAG_MARGIN * limit)?;
+        let mut modes = Array2::zeros((loose + pairs.values.len(), factor.nrows()));
+        modes.slice_mut(s![loose.., loose..]).assign(&pairs.vectors);
+        modes.slice_mut(s![..loose, ..loose]).diag_mut().fill(1.0);
+        dense::solve_lower_transposed(factor.view(), &mut modes)?;
+        let values = std::iter::repeat_n(0.0, loose).chain(pairs.values).collect();
+        self.with_lag(&values, modes)
+    }
+
+    /// Modes that are normal in M with the terms beyond it.
+    fn with_lag(&self, values: &Array1<f64>, mut modes: Array2<f64>) -> Result<Solved, LapackFailure> {
+        let mut rotation = product(&modes, &self.follow);
+        let mut late = rotation.clone();
+        columns_times(&mut late, &(&self.scale * &self.scale * self.own));
+        dense::solve_lower(self.factor.view(), &mut late)?;
+        let q = square_sums(&late);
+        dense::solve_lower_transposed(self.factor.view(), &mut late)?;
+        let s = (&late * &late).dot(&(&self.scale * &self.scale)) * self.own;
+        let Series { values, kinetic, grown } = Series::new(values, &q, &s);
+        rotation.scaled_add(1.0, &(late * &grown.insert_axis(Along(1))));
+        columns_times(&mut rotation, &self.scale);
+        let norm = kinetic.mapv(|kinetic| kinetic.sqrt().recip()).insert_axis(Along(1));
+        modes *= &norm;
+        rotation *= &norm;
+        Ok(Solved { values, coefficients: modes, angles: Some(rotation) })
+    }
+}
+
+/// Multiplies every column by its factor.
+fn columns_times(matrix: &mut Array2<f64>, factors: &Array1<f64>) {
+    matrix.axis_iter_mut(Along(0)).into_par_iter().for_each(|mut row| row *= factors);
+}
