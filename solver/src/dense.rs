@@ -69,10 +69,15 @@ pub(crate) fn solve_lower_transposed(
     stripes(&mut rows.view_mut()).try_for_each(|(_, rows)| linalg::solve_lower_transposed_in(factor, rows))
 }
 
+/// Replaces every column b of `columns` by the solution of `L x = b`.
+pub(crate) fn solve_lower_columns(factor: ArrayView2<f64>, columns: &mut Array2<f64>) {
+    let stripes = columns.axis_chunks_iter_mut(Along(1), STRIPE).into_par_iter();
+    stripes.for_each(|columns| linalg::solve_lower_columns_in(factor, columns));
+}
+
 /// Lower triangle of `L⁻¹ A L⁻ᵀ` in place of a symmetric matrix that is filled on both sides of its diagonal.
 pub(crate) fn congruent(factor: ArrayView2<f64>, matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
-    solve_lower(factor, matrix)?;
-    *matrix = transposed(&matrix.view());
+    solve_lower_columns(factor, matrix);
     // Of every row only what is left of the diagonal.
     stripes(&mut matrix.view_mut()).try_for_each(|(own, mut rows)| {
         let left = factor.slice(s![..own.end, ..own.end]);
@@ -163,6 +168,9 @@ mod tests {
         let mut solved = before.clone();
         solve_lower_transposed(factor.view(), &mut solved).expect("regular");
         assert_close(&solved.dot(&lower(&factor)), &before);
+        let mut solved = transposed(&before.view());
+        solve_lower_columns(factor.view(), &mut solved);
+        assert_close(&lower(&factor).dot(&solved), &before.t().to_owned());
     }
 
     #[test]

@@ -11,11 +11,25 @@ use std::sync::Once;
 
 const UPPER: c_char = b'U' as c_char;
 const LEFT: c_char = b'L' as c_char;
+const RIGHT: c_char = b'R' as c_char;
 const NO_TRANSPOSE: c_char = b'N' as c_char;
 const TRANSPOSE: c_char = b'T' as c_char;
 
 unsafe extern "C" {
     fn openblas_set_num_threads(count: c_int);
+    fn dtrsm_(
+        side: *const c_char,
+        uplo: *const c_char,
+        transposed: *const c_char,
+        diagonal: *const c_char,
+        rows: *const c_int,
+        columns: *const c_int,
+        factor: *const f64,
+        triangle: *const f64,
+        triangle_step: *const c_int,
+        sides: *mut f64,
+        sides_step: *const c_int,
+    );
 }
 
 /// Keeps OpenBLAS on one thread, once per process. Parallelism is rayon's, which makes results independent of the
@@ -178,6 +192,32 @@ pub(crate) fn solve_lower_transposed_in(
     rows: ArrayViewMut2<f64>,
 ) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, NO_TRANSPOSE)
+}
+
+/// Replaces every column b of `columns` by the solution of `L x = b`.
+pub(crate) fn solve_lower_columns_in(factor: ArrayView2<f64>, mut columns: ArrayViewMut2<f64>) {
+    if factor.is_empty() || columns.is_empty() {
+        return;
+    }
+    assert!(factor.is_square() && columns.nrows() == factor.nrows(), "columns of the factor's order");
+    let (size, count) = (factor.nrows() as c_int, columns.ncols() as c_int);
+    let [between_rows, between_sides] = [row_step(&factor), row_step(&columns.view())];
+    // SAFETY: as in `solve_triangular`; BLAS sees `count` by `size` values and multiplies them by the inverse of U from the right.
+    unsafe {
+        dtrsm_(
+            &RIGHT,
+            &UPPER,
+            &NO_TRANSPOSE,
+            &NO_TRANSPOSE, // non-unit diagonal
+            &count,
+            &size,
+            &1.0,
+            factor.as_ptr(),
+            &between_rows,
+            columns.as_mut_ptr(),
+            &between_sides,
+        );
+    }
 }
 
 /// `transposed` is how LAPACK, which sees U = Lᵀ, has to take its matrix.

@@ -139,7 +139,7 @@ impl Fields<'_> {
             unknowns.push(Unknown::Rigid(tilt));
             slip.push_row((-&self.deflection.row(place)).view()).expect("one value per mode");
         }
-        quadratic_form(&slip, |i, j| self.integrals.turned(&unknowns[i], &unknowns[j], [1.0; 2]))
+        quadratic_form(&slip, |i, j| self.integrals.turned(&unknowns[i], &unknowns[j]))
     }
 
     /// Every wave's values times its wavenumber along one axis.

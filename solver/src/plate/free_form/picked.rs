@@ -1,7 +1,7 @@
 //! Independent functions picked from nearly dependent ones, and matrices between their orthonormal combinations.
 
 use super::unknowns::Unknown;
-use crate::dense::{self, congruent, transposed};
+use crate::dense::{self, congruent};
 use crate::linalg::{LapackFailure, Selection, independent, solve_lower};
 use ndarray::{Array2, ArrayView1, ArrayView2, Axis as Along, s};
 use rayon::prelude::*;
@@ -24,6 +24,17 @@ pub(super) struct Picked {
     /// Factor that gives every function a unit norm (rigid motions a larger one).
     scale: Vec<f64>,
     selection: Selection,
+}
+
+/// A function times its factor, in orthonormal ones.
+#[derive(Clone)]
+pub(super) struct Coordinates<'a> {
+    /// In the leading combinations of the picked functions; in the others they are zero.
+    pub of_picked: ArrayView1<'a, f64>,
+    /// Of a function left out: its number among those, and the norm of what is new in it.
+    pub rest: Option<(usize, f64)>,
+    /// The factor.
+    pub scale: f64,
 }
 
 impl Picked {
@@ -90,9 +101,8 @@ impl Picked {
     ) -> Result<Array2<f64>, LapackFailure> {
         let mut matrix = self.entries(other, &entry);
         dense::solve_lower(other.factor(), &mut matrix)?;
-        let mut across = transposed(&matrix.view());
-        dense::solve_lower(self.factor(), &mut across)?;
-        Ok(transposed(&across.view()))
+        dense::solve_lower_columns(self.factor(), &mut matrix);
+        Ok(matrix)
     }
 
     /// Between the picked functions themselves.
@@ -119,16 +129,24 @@ impl Picked {
         self.selection.picked.par_iter().map(|&i| (i, &self.unknowns[i], self.scale[i]))
     }
 
-    /// What every unknown of the list is made of, as it comes out of the factor: leading coordinates in the orthonormal
-    /// combinations (the rest is zero) and the factor they belong to.
-    pub fn coordinates(&self) -> Vec<(ArrayView1<'_, f64>, f64)> {
+    /// How many functions of the list were not picked.
+    pub fn left_out(&self) -> usize {
+        self.selection.others.len()
+    }
+
+    /// What every unknown of the list is made of, as it comes out of the factor.
+    pub fn coordinates(&self) -> Vec<Coordinates<'_>> {
         let Selection { picked, factor, others, shares } = &self.selection;
-        let mut found = vec![(ArrayView1::from(&[]), 0.0); self.unknowns.len()];
+        let nothing = Coordinates { of_picked: ArrayView1::from(&[]), rest: None, scale: 0.0 };
+        let mut found = vec![nothing; self.unknowns.len()];
         for (k, &i) in picked.iter().enumerate() {
-            found[i] = (factor.slice(s![k, ..=k]), self.scale[i]);
+            let of_picked = factor.slice(s![k, ..=k]);
+            found[i] = Coordinates { of_picked, rest: None, scale: self.scale[i] };
         }
-        for (row, &i) in shares.rows().into_iter().zip(others) {
-            found[i] = (row, self.scale[i]);
+        for (k, &i) in others.iter().enumerate() {
+            let of_picked = shares.row(k);
+            let rest = (1.0 - of_picked.dot(&of_picked)).max(0.0).sqrt();
+            found[i] = Coordinates { of_picked, rest: Some((k, rest)), scale: self.scale[i] };
         }
         found
     }
@@ -142,9 +160,13 @@ impl Picked {
     pub fn spread(&self, mut rows: Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
         dense::solve_lower_transposed(self.factor(), &mut rows)?;
         let mut spread = Array2::zeros((rows.nrows(), self.unknowns.len()));
-        for (column, (i, scale)) in rows.axis_iter(Along(1)).zip(self.places()) {
-            spread.column_mut(i).assign(&(&column * scale));
-        }
+        spread.axis_iter_mut(Along(0)).into_par_iter().zip(rows.axis_iter(Along(0))).for_each(
+            |(mut spread, row)| {
+                for (value, (i, scale)) in row.iter().zip(self.places()) {
+                    spread[i] = scale * value;
+                }
+            },
+        );
         Ok(spread)
     }
 }

@@ -44,16 +44,6 @@ pub(super) enum Rigid {
     Tilt(usize),
 }
 
-impl Rigid {
-    /// What belongs to the axis that it turns along; 0 for the shift, which does not turn.
-    pub fn of_axes(self, [x, y]: [f64; 2]) -> f64 {
-        match self {
-            Self::Shift => 0.0,
-            Self::Tilt(axis) => [x, y][axis],
-        }
-    }
-}
-
 /// Unknowns of one symmetry block: rigid motions, then waves.
 #[derive(Clone, Debug)]
 pub(super) struct BlockPlan {

@@ -114,9 +114,8 @@ fn picked(integrals: &Integrals, block: &BlockPlan) -> Result<(Picked, Option<[P
     if integrals.region.section.shear.is_none() {
         return Ok((deflection()?, None));
     }
-    let along = |axis| {
-        Picked::new(rotations(block, spans, axis), NEW_ROTATION, |a, b| integrals.turned(a, b, [1.0; 2]))
-    };
+    let along =
+        |axis| Picked::new(rotations(block, spans, axis), NEW_ROTATION, |a, b| integrals.turned(a, b));
     let (deflection, (x, y)) = rayon::join(deflection, || rayon::join(|| along(0), || along(1)));
     Ok((deflection?, Some([x?, y?])))
 }
@@ -166,7 +165,7 @@ impl Loosened {
 }
 
 /// Expresses a symmetric matrix (lower triangle) in the turned first unknowns.
-pub(super) fn turned_both_ways(turn: &DMatrix<f64>, matrix: &mut Array2<f64>) {
+fn turned_both_ways(turn: &DMatrix<f64>, matrix: &mut Array2<f64>) {
     let size = turn.nrows();
     let among = DMatrix::from_fn(size, size, |i, j| matrix[(i.max(j), i.min(j))]);
     let among = turn.transpose() * among * turn;
@@ -178,8 +177,19 @@ pub(super) fn turned_both_ways(turn: &DMatrix<f64>, matrix: &mut Array2<f64>) {
     }
 }
 
+/// Expresses the first rows in the turned unknowns.
+pub(super) fn turned_rows(turn: &DMatrix<f64>, matrix: &mut Array2<f64>) {
+    let size = turn.nrows();
+    let before = matrix.slice(s![..size, ..]).to_owned();
+    for i in 0..size {
+        let mut row = matrix.row_mut(i);
+        row.fill(0.0);
+        (0..size).for_each(|j| row.scaled_add(turn[(j, i)], &before.row(j)));
+    }
+}
+
 /// Replaces the first values z of every row by `turn z`.
-pub(super) fn turned_back(turn: &DMatrix<f64>, rows: &mut Array2<f64>) {
+fn turned_back(turn: &DMatrix<f64>, rows: &mut Array2<f64>) {
     let size = turn.nrows();
     for mut row in rows.rows_mut() {
         let before: Vec<f64> = row.iter().take(size).copied().collect();

@@ -12,16 +12,16 @@
 //! scaled by √S, which makes S one.
 //!
 //! A holds what the pivoted factor of the rotations makes of the turns of the deflections. A turn that no rotation can follow
-//! is at most [`NEW_ROTATION`](super::picked::NEW_ROTATION) of a cosine's own, but there are deflections of little else: they resist with
-//! the shear stiffness, or with the bending stiffness of the shortest wave where that is less, lest a plate stiff in shear
-//! locks. With G the integrals of turns by turns and this stiffness R, `K = R G + Aᵀ (S (A − X) − R A)`.
+//! is at most [`NEW_ROTATION`](super::picked::NEW_ROTATION) of a cosine's own, but there are deflections of little else, which must not
+//! come for nothing. Each such rest is a rotation of its own, held at zero by the shear stiffness, or by the bending stiffness of
+//! the shortest wave where that is less, lest a plate stiff in shear locks.
 
 use super::Integrals;
-use super::picked::Picked;
+use super::picked::{Coordinates, Picked};
 use super::plan::Rigid;
-use super::reduction::{turned_back, turned_both_ways};
+use super::reduction::turned_rows;
 use super::unknowns::Unknown;
-use crate::dense::{self, lower_product, product, transposed};
+use crate::dense::{self, lower_product, product};
 use crate::linalg::{LapackFailure, nearly};
 use crate::plate::block_modes::{LAG_MARGIN, Solved, refined_pairs, symmetric};
 use crate::plate::reduced::{Series, square_sums};
@@ -63,20 +63,15 @@ impl Rotating<'_> {
     pub fn condensed(&self, loose: usize) -> Result<(Array2<f64>, Rotations), LapackFailure> {
         let factor = nearly(|share| self.stiffness(share), dense::cholesky)?;
         let scale = self.by_axis(|axis| self.shear[axis].sqrt().recip());
-        let mut turns = self.turns()?;
+        let (mut turns, rest) = self.turns()?;
         columns_times(&mut turns, &scale.recip());
         let mut follow = turns.clone();
         dense::solve_lower(factor.view(), &mut follow)?;
         dense::solve_lower_transposed(factor.view(), &mut follow)?;
         follow.slice_mut(s![..loose, ..]).assign(&turns.slice(s![..loose, ..]));
-        let resisted = self.resisted();
-        let mut slip = turns.clone();
-        columns_times(&mut slip, &self.by_axis(|axis| 1.0 - resisted[axis] / self.shear[axis]));
-        Zip::from(&mut slip).and(&follow).par_for_each(|turn, follow| *turn -= follow);
+        let slip = Zip::from(&turns).and(&follow).par_map_collect(|turn, follow| turn - follow);
         let mut stiffness = lower_product(&turns, &slip);
-        let mut turned = self.deflection.matrix(|a, b| self.integrals.turned(a, b, resisted))?;
-        turned_both_ways(self.turn, &mut turned);
-        stiffness += &turned;
+        stiffness += &lower_product(&rest, &rest);
         let mut rotation = slip;
         rotation.assign(&follow);
         columns_times(&mut rotation, &scale);
@@ -93,11 +88,11 @@ impl Rotating<'_> {
         Array1::from_shape_fn(x + y, |i| value(usize::from(i >= x)))
     }
 
-    /// What resists turns along x and y that no rotation can follow, over surface mass [m²/s²].
-    fn resisted(&self) -> [f64; 2] {
+    /// What resists turns along an axis that no rotation can follow, over surface mass [m²/s²].
+    fn resisted(&self, axis: usize) -> f64 {
         let (section, reach) = (self.integrals.region.section, self.integrals.plan.reach);
         let bent = section.d11.max(section.d22) * reach[0].max(reach[1]).powi(2) / section.surface_mass;
-        self.shear.map(|shear| shear.min(bent))
+        self.shear[axis].min(bent)
     }
 
     /// `S^-½ B S^-½ + 1`, with this share of its mean diagonal added; lower triangle.
@@ -114,35 +109,50 @@ impl Rotating<'_> {
         Ok(whole)
     }
 
-    /// `Aᵀ`: turns of the deflections in the rotations (deflections, rotations).
-    fn turns(&self) -> Result<Array2<f64>, LapackFailure> {
-        let [x, y] = self.along.each_ref().map(Picked::len);
-        let mut turns = Array2::zeros((self.deflection.len(), x + y));
-        let (mut along_x, mut along_y) = turns.view_mut().split_at(Along(1), x);
-        self.turn_along(0, &mut along_x)?;
-        self.turn_along(1, &mut along_y)?;
-        let mut across = transposed(&turns.view());
-        dense::solve_lower(self.deflection.factor(), &mut across)?;
-        turned_back(&self.turn.transpose(), &mut across);
-        Ok(transposed(&across.view()))
+    /// `Aᵀ`: turns of the deflections in the rotations (deflections, rotations), and in the rests that none can follow times
+    /// the root of what resists them.
+    fn turns(&self) -> Result<(Array2<f64>, Array2<f64>), LapackFailure> {
+        let size = |count: fn(&Picked) -> usize| self.along.each_ref().map(count);
+        let zeros = |[x, y]: [usize; 2]| Array2::zeros((self.deflection.len(), x + y));
+        let (sizes, rests) = (size(Picked::len), size(Picked::left_out));
+        let (mut turns, mut rest) = (zeros(sizes), zeros(rests));
+        let (turns_x, turns_y) = turns.view_mut().split_at(Along(1), sizes[0]);
+        let (rest_x, rest_y) = rest.view_mut().split_at(Along(1), rests[0]);
+        self.turn_along(0, turns_x, rest_x)?;
+        self.turn_along(1, turns_y, rest_y)?;
+        for matrix in [&mut turns, &mut rest] {
+            dense::solve_lower_columns(self.deflection.factor(), matrix);
+            turned_rows(self.turn, matrix);
+        }
+        Ok((turns, rest))
     }
 
     /// Turns of the picked deflections along one axis, into zeros.
-    fn turn_along(&self, axis: usize, turns: &mut ArrayViewMut2<f64>) -> Result<(), LapackFailure> {
+    fn turn_along(
+        &self,
+        axis: usize,
+        mut turns: ArrayViewMut2<f64>,
+        mut rests: ArrayViewMut2<f64>,
+    ) -> Result<(), LapackFailure> {
         let tilt = self.tilt(axis)?;
-        let waves = self.along[axis].coordinates();
-        let rows = turns.axis_iter_mut(Along(0)).into_par_iter().zip(self.deflection.picked());
-        rows.for_each(|(mut row, (place, unknown, scale))| {
-            let (turn, factor) = match unknown {
-                Unknown::Rigid(motion) if *motion == Rigid::Tilt(axis) => (tilt.view(), scale),
-                Unknown::Rigid(_) => return,
-                Unknown::Wave(wave) if wave.turns[axis] == 0.0 => return,
+        let (waves, resisted) = (self.along[axis].coordinates(), self.resisted(axis).sqrt());
+        let rows = turns.axis_iter_mut(Along(0)).into_par_iter().zip(rests.axis_iter_mut(Along(0)));
+        rows.zip(self.deflection.picked()).for_each(|((mut row, mut rests), (place, unknown, scale))| {
+            match unknown {
+                Unknown::Rigid(motion) if *motion == Rigid::Tilt(axis) => row.scaled_add(scale, &tilt),
+                Unknown::Rigid(_) => {}
                 Unknown::Wave(wave) => {
-                    let (coordinates, own) = waves[place - self.rigid];
-                    (coordinates, scale * wave.turns[axis] / own)
+                    let wave_turn = scale * wave.turns[axis];
+                    let Coordinates { of_picked, rest, scale } = &waves[place - self.rigid];
+                    if wave_turn == 0.0 {
+                        return; // and the rotation is nothing, with no factor to divide by
+                    }
+                    row.slice_mut(s![..of_picked.len()]).scaled_add(wave_turn / scale, of_picked);
+                    if let Some((place, norm)) = rest {
+                        rests[*place] = resisted * norm * wave_turn / scale;
+                    }
                 }
-            };
-            row.slice_mut(s![..turn.len()]).scaled_add(factor, &turn);
+            }
         });
         Ok(())
     }
@@ -150,10 +160,8 @@ impl Rotating<'_> {
     /// Turn of the tilt along an axis, which the rotations hold as nearly as they can.
     fn tilt(&self, axis: usize) -> Result<Array1<f64>, LapackFailure> {
         let (tilt, along) = (Unknown::Rigid(Rigid::Tilt(axis)), &self.along[axis]);
-        let overlaps: Vec<f64> = along
-            .picked()
-            .map(|(_, angle, scale)| scale * self.integrals.turned(&tilt, angle, [1.0; 2]))
-            .collect();
+        let overlaps: Vec<f64> =
+            along.picked().map(|(_, angle, scale)| scale * self.integrals.turned(&tilt, angle)).collect();
         let mut row = Array1::from(overlaps).insert_axis(Along(0));
         along.combined(&mut row)?;
         Ok(row.remove_axis(Along(0)))
@@ -174,25 +182,45 @@ impl Rotations {
         modes.slice_mut(s![..loose, ..loose]).diag_mut().fill(1.0);
         dense::solve_lower_transposed(factor.view(), &mut modes)?;
         let values = std::iter::repeat_n(0.0, loose).chain(pairs.values).collect();
-        self.with_lag(&values, modes)
+        self.with_lag(&values, modes, limit)
     }
 
-    /// Modes that are normal in M with the terms beyond it.
-    fn with_lag(&self, values: &Array1<f64>, mut modes: Array2<f64>) -> Result<Solved, LapackFailure> {
-        let mut rotation = product(&modes, &self.follow);
+    /// Modes that are normal in M with the terms beyond it; those that these cannot bring down to the limit are dropped.
+    fn with_lag(
+        &self,
+        values: &Array1<f64>,
+        modes: Array2<f64>,
+        limit: f64,
+    ) -> Result<Solved, LapackFailure> {
+        let rotation = product(&modes, &self.follow);
+        let kept = self.within(limit, values, &rotation);
+        let [mut modes, mut rotation] = [modes, rotation].map(|rows| rows.select(Along(0), &kept));
+        let values = values.select(Along(0), &kept);
         let mut late = rotation.clone();
         columns_times(&mut late, &(&self.scale * &self.scale * self.own));
         dense::solve_lower(self.factor.view(), &mut late)?;
         let q = square_sums(&late);
         dense::solve_lower_transposed(self.factor.view(), &mut late)?;
         let s = (&late * &late).dot(&(&self.scale * &self.scale)) * self.own;
-        let Series { values, kinetic, grown } = Series::new(values, &q, &s);
+        let Series { values, kinetic, grown } = Series::new(&values, &q, &s);
         rotation.scaled_add(1.0, &(late * &grown.insert_axis(Along(1))));
         columns_times(&mut rotation, &self.scale);
         let norm = kinetic.mapv(|kinetic| kinetic.sqrt().recip()).insert_axis(Along(1));
         modes *= &norm;
         rotation *= &norm;
         Ok(Solved { values, coefficients: modes, angles: Some(rotation) })
+    }
+}
+
+impl Rotations {
+    /// Modes whose eigenvalues may lie below the limit once the lag has lowered them, from their scaled rotations at rest. The lag of
+    /// each is at most that of rotations that only shear resists.
+    fn within(&self, limit: f64, values: &Array1<f64>, rotation: &Array2<f64>) -> Vec<usize> {
+        let square = &self.scale * &self.scale;
+        let softest = self.own * square.iter().copied().fold(0.0, f64::max);
+        let q = (rotation * rotation).dot(&square) * (self.own * softest);
+        let lowest = Series::new(values, &q, &(&q * softest)).values;
+        (0..values.len()).filter(|&n| lowest[n] <= limit).collect()
     }
 }
 

@@ -68,18 +68,18 @@ impl Integrals<'_> {
         }
     }
 
-    /// `∫ (fx θx θx′ + fy θy θy′) dS` with factors f.
-    pub fn turned(&self, a: &Unknown, b: &Unknown, [fx, fy]: [f64; 2]) -> f64 {
+    /// `∫ θ·θ′ dS`.
+    pub fn turned(&self, a: &Unknown, b: &Unknown) -> f64 {
         match (a, b) {
             (Unknown::Wave(p), Unknown::Wave(q)) => {
                 let pair = self.area.pair(p.numbers, q.numbers);
-                fx * p.turns[0] * q.turns[0] * pair.sines_along_x()
-                    + fy * p.turns[1] * q.turns[1] * pair.sines_along_y()
+                p.turns[0] * q.turns[0] * pair.sines_along_x()
+                    + p.turns[1] * q.turns[1] * pair.sines_along_y()
             }
             (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
-                rigid.of_axes([fx, fy]) * self.rigid.turned_with_wave(*rigid, wave)
+                self.rigid.turned_with_wave(*rigid, wave)
             }
-            (Unknown::Rigid(a), Unknown::Rigid(b)) => a.of_axes([fx, fy]) * self.rigid.turned_between(*a, *b),
+            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid.turned_between(*a, *b),
         }
     }
 
