@@ -4,7 +4,7 @@ use super::Integrals;
 use super::plan::{BlockPlan, Rigid};
 use super::reduction::Reduction;
 use super::supports::SupportTable;
-use super::unknowns::{Unknown, deflections, rotations};
+use super::unknowns::{deflections, rotations};
 use crate::dense::transposed;
 use crate::linalg::LapackFailure;
 use crate::plate::EnergyPart;
@@ -70,7 +70,7 @@ struct Fields<'a> {
     integrals: &'a Integrals<'a>,
     block: &'a BlockPlan,
     deflection: Array2<f64>,
-    /// Rotations along x and y of a shear-deformable plate, one unknown per wave.
+    /// Rotations along x and y of a shear-deformable plate.
     rotations: Option<[Array2<f64>; 2]>,
 }
 
@@ -120,24 +120,30 @@ impl Fields<'_> {
     /// θ of every wave along one axis.
     fn turn(&self, axis: usize) -> Array2<f64> {
         match &self.rotations {
-            Some(along) => along[axis].clone(),
+            Some(along) => self.of_waves(&along[axis]),
             None => self.bent(axis),
         }
     }
 
     /// `−∇w` of every wave along one axis.
     fn bent(&self, axis: usize) -> Array2<f64> {
-        self.times(&self.deflection.slice(s![self.block.rigid.len().., ..]).to_owned(), axis)
+        self.times(&self.of_waves(&self.deflection), axis)
+    }
+
+    /// What follows after the rigid motions.
+    fn of_waves(&self, values: &Array2<f64>) -> Array2<f64> {
+        values.slice(s![values.nrows() - self.block.waves.len().., ..]).to_owned()
     }
 
     /// Square of the shear angle `θ + ∇w` along one axis.
     fn slipped(&self, axis: usize, rotation: &Array2<f64>) -> Array1<f64> {
-        let tilt = Rigid::Tilt(axis);
-        let mut unknowns = rotations(self.block, &self.integrals.plan.spans, axis);
-        let mut slip = rotation - &self.bent(axis);
-        if let Some(place) = self.block.rigid.iter().position(|&rigid| rigid == tilt) {
-            unknowns.push(Unknown::Rigid(tilt));
-            slip.push_row((-&self.deflection.row(place)).view()).expect("one value per mode");
+        let unknowns = rotations(self.block, &self.integrals.plan.spans, axis);
+        let mut slip = rotation.clone();
+        let mut waves = slip.slice_mut(s![unknowns.len() - self.block.waves.len().., ..]);
+        waves -= &self.bent(axis);
+        if let Some(place) = self.block.rigid.iter().position(|&rigid| rigid == Rigid::Tilt(axis)) {
+            let mut tilt = slip.row_mut(0);
+            tilt -= &self.deflection.row(place);
         }
         quadratic_form(&slip, |i, j| self.integrals.turned(&unknowns[i], &unknowns[j]))
     }

@@ -1,7 +1,7 @@
 //! Independent functions picked from nearly dependent ones, and matrices between their orthonormal combinations.
 
 use super::unknowns::Unknown;
-use crate::dense::{self, congruent};
+use crate::dense::{self, congruent, lower_product};
 use crate::linalg::{LapackFailure, Selection, independent, solve_lower};
 use ndarray::{Array2, ArrayView1, ArrayView2, Axis as Along, s};
 use rayon::prelude::*;
@@ -14,7 +14,10 @@ pub(super) const NEW_DEFLECTION: f64 = 1e-11;
 /// stiffness, however much stiffer bending and supports are.
 pub(super) const NEW_ROTATION: f64 = 1e-9;
 
-/// Weight of rigid motions in the pivoting, so that they come first whatever the outline is.
+/// Error of the integrals, relative to the square norms of the functions.
+const ROUNDING: f64 = 1e-13;
+
+/// Weight of rigid motions and their turns in the pivoting, so that they come first whatever the outline is.
 const FIRST: f64 = 1e6;
 
 /// Functions picked from a list of unknowns.
@@ -24,6 +27,8 @@ pub(super) struct Picked {
     /// Factor that gives every function a unit norm (rigid motions a larger one).
     scale: Vec<f64>,
     selection: Selection,
+    /// What is new in the functions left out, in orthonormal functions: (functions left out, functions).
+    rests: Array2<f64>,
 }
 
 /// A function times its factor, in orthonormal ones.
@@ -31,8 +36,8 @@ pub(super) struct Picked {
 pub(super) struct Coordinates<'a> {
     /// In the leading combinations of the picked functions; in the others they are zero.
     pub of_picked: ArrayView1<'a, f64>,
-    /// Of a function left out: its number among those, and the norm of what is new in it.
-    pub rest: Option<(usize, f64)>,
+    /// Of a function left out: what is new in it, in functions of its own.
+    pub rest: Option<ArrayView1<'a, f64>>,
     /// The factor.
     pub scale: f64,
 }
@@ -46,14 +51,16 @@ impl Picked {
     ) -> Result<Self, LapackFailure> {
         let scale: Vec<f64> = (unknowns.iter())
             .map(|unknown| {
-                let weight = if matches!(unknown, Unknown::Rigid(_)) { FIRST } else { 1.0 };
+                let weight =
+                    if matches!(unknown, Unknown::Rigid(_) | Unknown::Turn(_)) { FIRST } else { 1.0 };
                 let square = gram(unknown, unknown);
                 if square > 0.0 { weight / square.sqrt() } else { 0.0 }
             })
             .collect();
         let entry = |i: usize, j: usize| scale[i] * scale[j] * gram(&unknowns[i], &unknowns[j]);
-        let selection = independent(lower_triangle(unknowns.len(), entry), new)?;
-        Ok(Self { unknowns, scale, selection })
+        let selection = independent(lower_triangle(unknowns.len(), &entry), new)?;
+        let rests = rests(&selection, entry)?;
+        Ok(Self { unknowns, scale, selection, rests })
     }
 
     /// Number of functions.
@@ -129,9 +136,9 @@ impl Picked {
         self.selection.picked.par_iter().map(|&i| (i, &self.unknowns[i], self.scale[i]))
     }
 
-    /// How many functions of the list were not picked.
-    pub fn left_out(&self) -> usize {
-        self.selection.others.len()
+    /// How many functions hold what is new in those left out.
+    pub fn left_over(&self) -> usize {
+        self.rests.ncols()
     }
 
     /// What every unknown of the list is made of, as it comes out of the factor.
@@ -144,9 +151,8 @@ impl Picked {
             found[i] = Coordinates { of_picked, rest: None, scale: self.scale[i] };
         }
         for (k, &i) in others.iter().enumerate() {
-            let of_picked = shares.row(k);
-            let rest = (1.0 - of_picked.dot(&of_picked)).max(0.0).sqrt();
-            found[i] = Coordinates { of_picked, rest: Some((k, rest)), scale: self.scale[i] };
+            let (of_picked, rest) = (shares.row(k), Some(self.rests.row(k)));
+            found[i] = Coordinates { of_picked, rest, scale: self.scale[i] };
         }
         found
     }
@@ -169,6 +175,24 @@ impl Picked {
         );
         Ok(spread)
     }
+}
+
+/// What is new in the functions left out of a selection, in orthonormal functions, as far as it is more than rounding.
+fn rests(
+    Selection { others, shares, .. }: &Selection,
+    gram: impl Fn(usize, usize) -> f64 + Sync,
+) -> Result<Array2<f64>, LapackFailure> {
+    let new = lower_triangle(others.len(), |i, j| gram(others[i], others[j])) - lower_product(shares, shares);
+    let selection = independent(new, ROUNDING)?;
+    let width = selection.picked.len();
+    let mut rests = Array2::zeros((others.len(), width));
+    for (k, &i) in selection.picked.iter().enumerate() {
+        rests.slice_mut(s![i, ..=k]).assign(&selection.factor.slice(s![k, ..=k]));
+    }
+    for (row, &i) in selection.shares.rows().into_iter().zip(&selection.others) {
+        rests.row_mut(i).assign(&row);
+    }
+    Ok(rests)
 }
 
 /// A symmetric matrix of which only the lower triangle is filled, row by row in parallel.

@@ -54,7 +54,7 @@ impl Reduction {
             integrals,
             deflection: &deflection,
             along: &along,
-            rigid: block.rigid.len(),
+            rigid: &block.rigid,
             turn: &turn,
             shear: shear.map(|stiffness| stiffness / integrals.region.section.surface_mass),
         };

@@ -13,14 +13,14 @@
 //!
 //! A holds what the pivoted factor of the rotations makes of the turns of the deflections. A turn that no rotation can follow
 //! is at most [`NEW_ROTATION`](super::picked::NEW_ROTATION) of a cosine's own, but there are deflections of little else, which must not
-//! come for nothing. Each such rest is a rotation of its own, held at zero by the shear stiffness, or by the bending stiffness of
+//! come for nothing. Such rests are rotations of their own, held at zero by the shear stiffness, or by the bending stiffness of
 //! the shortest wave where that is less, lest a plate stiff in shear locks.
 
 use super::Integrals;
 use super::picked::{Coordinates, Picked};
 use super::plan::Rigid;
 use super::reduction::turned_rows;
-use super::unknowns::Unknown;
+use super::unknowns::{Part, Unknown};
 use crate::dense::{self, lower_product, product};
 use crate::linalg::{LapackFailure, nearly};
 use crate::plate::block_modes::{LAG_MARGIN, Solved, refined_pairs, symmetric};
@@ -34,8 +34,8 @@ pub(super) struct Rotating<'a> {
     pub integrals: &'a Integrals<'a>,
     pub deflection: &'a Picked,
     pub along: &'a [Picked; 2],
-    /// Number of rigid motions, which are first in the list of deflections.
-    pub rigid: usize,
+    /// Rigid motions, which are first in the list of deflections.
+    pub rigid: &'a [Rigid],
     /// Turn of the orthonormal rigid motions.
     pub turn: &'a DMatrix<f64>,
     /// Shear stiffness over surface mass [m²/s²].
@@ -63,7 +63,7 @@ impl Rotating<'_> {
     pub fn condensed(&self, loose: usize) -> Result<(Array2<f64>, Rotations), LapackFailure> {
         let factor = nearly(|share| self.stiffness(share), dense::cholesky)?;
         let scale = self.by_axis(|axis| self.shear[axis].sqrt().recip());
-        let (mut turns, rest) = self.turns()?;
+        let (mut turns, rest) = self.turns();
         columns_times(&mut turns, &scale.recip());
         let mut follow = turns.clone();
         dense::solve_lower(factor.view(), &mut follow)?;
@@ -111,60 +111,41 @@ impl Rotating<'_> {
 
     /// `Aᵀ`: turns of the deflections in the rotations (deflections, rotations), and in the rests that none can follow times
     /// the root of what resists them.
-    fn turns(&self) -> Result<(Array2<f64>, Array2<f64>), LapackFailure> {
+    fn turns(&self) -> (Array2<f64>, Array2<f64>) {
         let size = |count: fn(&Picked) -> usize| self.along.each_ref().map(count);
         let zeros = |[x, y]: [usize; 2]| Array2::zeros((self.deflection.len(), x + y));
-        let (sizes, rests) = (size(Picked::len), size(Picked::left_out));
+        let (sizes, rests) = (size(Picked::len), size(Picked::left_over));
         let (mut turns, mut rest) = (zeros(sizes), zeros(rests));
         let (turns_x, turns_y) = turns.view_mut().split_at(Along(1), sizes[0]);
         let (rest_x, rest_y) = rest.view_mut().split_at(Along(1), rests[0]);
-        self.turn_along(0, turns_x, rest_x)?;
-        self.turn_along(1, turns_y, rest_y)?;
+        self.turn_along(0, turns_x, rest_x);
+        self.turn_along(1, turns_y, rest_y);
         for matrix in [&mut turns, &mut rest] {
             dense::solve_lower_columns(self.deflection.factor(), matrix);
             turned_rows(self.turn, matrix);
         }
-        Ok((turns, rest))
+        (turns, rest)
     }
 
     /// Turns of the picked deflections along one axis, into zeros.
-    fn turn_along(
-        &self,
-        axis: usize,
-        mut turns: ArrayViewMut2<f64>,
-        mut rests: ArrayViewMut2<f64>,
-    ) -> Result<(), LapackFailure> {
-        let tilt = self.tilt(axis)?;
-        let (waves, resisted) = (self.along[axis].coordinates(), self.resisted(axis).sqrt());
+    fn turn_along(&self, axis: usize, mut turns: ArrayViewMut2<f64>, mut rests: ArrayViewMut2<f64>) {
+        let (rotations, resisted) = (self.along[axis].coordinates(), self.resisted(axis).sqrt());
         let rows = turns.axis_iter_mut(Along(0)).into_par_iter().zip(rests.axis_iter_mut(Along(0)));
+        // Rigid motions come first in the list of deflections, the turn of the tilt in that of rotations.
+        let shift = self.rigid.len() - usize::from(self.rigid.contains(&Rigid::Tilt(axis)));
         rows.zip(self.deflection.picked()).for_each(|((mut row, mut rests), (place, unknown, scale))| {
-            match unknown {
-                Unknown::Rigid(motion) if *motion == Rigid::Tilt(axis) => row.scaled_add(scale, &tilt),
-                Unknown::Rigid(_) => {}
-                Unknown::Wave(wave) => {
-                    let wave_turn = scale * wave.turns[axis];
-                    let Coordinates { of_picked, rest, scale } = &waves[place - self.rigid];
-                    if wave_turn == 0.0 {
-                        return; // and the rotation is nothing, with no factor to divide by
-                    }
-                    row.slice_mut(s![..of_picked.len()]).scaled_add(wave_turn / scale, of_picked);
-                    if let Some((place, norm)) = rest {
-                        rests[*place] = resisted * norm * wave_turn / scale;
-                    }
-                }
+            let (turn, place) = match unknown.part() {
+                Part::Rigid(motion) if motion == Rigid::Tilt(axis) => (1.0, 0),
+                Part::Rigid(_) => return,
+                Part::Wave(wave) if wave.turns[axis] == 0.0 => return, // and there is no such rotation
+                Part::Wave(wave) => (wave.turns[axis], place - shift),
+            };
+            let Coordinates { of_picked, rest, scale: own } = &rotations[place];
+            row.slice_mut(s![..of_picked.len()]).scaled_add(scale * turn / own, of_picked);
+            if let Some(rest) = rest {
+                rests.scaled_add(resisted * scale * turn / own, rest);
             }
         });
-        Ok(())
-    }
-
-    /// Turn of the tilt along an axis, which the rotations hold as nearly as they can.
-    fn tilt(&self, axis: usize) -> Result<Array1<f64>, LapackFailure> {
-        let (tilt, along) = (Unknown::Rigid(Rigid::Tilt(axis)), &self.along[axis]);
-        let overlaps: Vec<f64> =
-            along.picked().map(|(_, angle, scale)| scale * self.integrals.turned(&tilt, angle)).collect();
-        let mut row = Array1::from(overlaps).insert_axis(Along(0));
-        along.combined(&mut row)?;
-        Ok(row.remove_axis(Along(0)))
     }
 }
 
