@@ -11,7 +11,7 @@ use rayon::prelude::*;
 pub(super) const NEW_DEFLECTION: f64 = 1e-11;
 
 /// The same for rotations. What rounding leaves wrong in their stiffness, its share over this one, has to stay below the shear
-/// stiffness, however much stiffer bending and supports are.
+/// stiffness, however much stiffer bending and supports are; a plate stiffer in shear than in bending allows less.
 pub(super) const NEW_ROTATION: f64 = 1e-9;
 
 /// Error of the integrals, relative to the square norms of the functions.

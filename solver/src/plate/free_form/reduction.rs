@@ -114,8 +114,10 @@ fn picked(integrals: &Integrals, block: &BlockPlan) -> Result<(Picked, Option<[P
     if integrals.region.section.shear.is_none() {
         return Ok((deflection()?, None));
     }
-    let along =
-        |axis| Picked::new(rotations(block, spans, axis), NEW_ROTATION, |a, b| integrals.turned(a, b));
+    let along = |axis| {
+        let new = (NEW_ROTATION * integrals.softness(axis)).max(NEW_DEFLECTION);
+        Picked::new(rotations(block, spans, axis), new, |a, b| integrals.turned(a, b))
+    };
     let (deflection, (x, y)) = rayon::join(deflection, || rayon::join(|| along(0), || along(1)));
     Ok((deflection?, Some([x?, y?])))
 }

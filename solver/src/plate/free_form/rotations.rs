@@ -88,13 +88,6 @@ impl Rotating<'_> {
         Array1::from_shape_fn(x + y, |i| value(usize::from(i >= x)))
     }
 
-    /// What resists turns along an axis that no rotation can follow, over surface mass [m²/s²].
-    fn resisted(&self, axis: usize) -> f64 {
-        let (section, reach) = (self.integrals.region.section, self.integrals.plan.reach);
-        let bent = section.d11.max(section.d22) * reach[0].max(reach[1]).powi(2) / section.surface_mass;
-        self.shear[axis].min(bent)
-    }
-
     /// `S^-½ B S^-½ + 1`, with this share of its mean diagonal added; lower triangle.
     fn stiffness(&self, share: f64) -> Result<Array2<f64>, LapackFailure> {
         let ([x, y], [sx, sy]) = (self.along, self.shear);
@@ -129,7 +122,8 @@ impl Rotating<'_> {
 
     /// Turns of the picked deflections along one axis, into zeros.
     fn turn_along(&self, axis: usize, mut turns: ArrayViewMut2<f64>, mut rests: ArrayViewMut2<f64>) {
-        let (rotations, resisted) = (self.along[axis].coordinates(), self.resisted(axis).sqrt());
+        let (rotations, resisted) =
+            (self.along[axis].coordinates(), (self.integrals.softness(axis) * self.shear[axis]).sqrt());
         let rows = turns.axis_iter_mut(Along(0)).into_par_iter().zip(rests.axis_iter_mut(Along(0)));
         // Rigid motions come first in the list of deflections, the turn of the tilt in that of rotations.
         let shift = self.rigid.len() - usize::from(self.rigid.contains(&Rigid::Tilt(axis)));
@@ -146,6 +140,15 @@ impl Rotating<'_> {
                 rests.scaled_add(resisted * scale * turn / own, rest);
             }
         });
+    }
+}
+
+impl Integrals<'_> {
+    /// Bending stiffness of the shortest wave over the shear stiffness along an axis; one at most.
+    pub fn softness(&self, axis: usize) -> f64 {
+        let (section, reach) = (self.region.section, self.plan.reach);
+        let bent = section.d11.max(section.d22) * reach[0].max(reach[1]).powi(2);
+        section.shear.map_or(1.0, |shear| (bent / shear[axis]).min(1.0))
     }
 }
 
