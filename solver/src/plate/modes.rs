@@ -135,6 +135,7 @@ impl Modes {
         let frequencies_of = |eigenvalues: Vec<f64>| -> Array1<f64> {
             eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect()
         };
+        let mut statics = None;
         let (frequencies, energy, loss_factors, shapes) = match Estimate::plan(&panel, up_to, accuracy)? {
             BasisPlan::Product(plan) => {
                 let energy = plate_energy(&panel);
@@ -150,6 +151,7 @@ impl Modes {
                     .zip(solved.energy.rows())
                     .map(|((&f, support), shares)| loss_of_shares(&panel.section, f, shares) + support)
                     .collect();
+                statics = solved.statics.map(Statics::FreeForm);
                 (frequencies, solved.energy, losses, solved.shapes)
             }
         };
@@ -162,7 +164,7 @@ impl Modes {
             mixing: None,
             panel: Arc::new(panel),
             up_to,
-            statics: Arc::default(),
+            statics: Arc::new(statics.map_or_else(OnceLock::new, OnceLock::from)),
         })
     }
 

@@ -2,7 +2,7 @@
 
 use super::Integrals;
 use super::plan::{BlockPlan, Rigid};
-use super::reduction::Reduction;
+use super::reduction::{Held, Reduction};
 use super::supports::SupportTable;
 use super::unknowns::{deflections, rotations};
 use crate::dense::transposed;
@@ -22,12 +22,21 @@ pub(super) struct BlockModes {
     pub energy: Array2<f64>,
     /// Share of the supports times their loss factor.
     pub support_loss: Vec<f64>,
+    /// Factorised stiffness, where the statics are to come from it.
+    pub held: Option<Held>,
 }
 
 impl BlockModes {
     /// Modes of `block` with eigenvalues up to `limit`, rigid ones first.
-    pub fn solve(integrals: &Integrals, block: &BlockPlan, limit: f64) -> Result<Self, LapackFailure> {
-        let (functions, solved) = Reduction::new(integrals, block)?.modes(limit)?;
+    pub fn solve(
+        integrals: &Integrals,
+        block: &BlockPlan,
+        limit: f64,
+        with_statics: bool,
+    ) -> Result<Self, LapackFailure> {
+        let reduction = Reduction::new(integrals, block)?;
+        let held = with_statics.then(|| reduction.held(integrals.plan.omega)).transpose()?;
+        let (functions, solved) = reduction.modes(limit)?;
         let loose = functions.loose;
         let solved = solved.up_to(limit, loose);
         let coefficients = functions.spread(solved.coefficients)?;
@@ -56,7 +65,7 @@ impl BlockModes {
         let elastic = solved.values.iter().skip(loose).zip(&energies.ideal);
         let corrected = elastic.map(|(value, ideal)| (value + ideal).max(floor));
         let values = solved.values.iter().take(loose).copied().chain(corrected).collect();
-        Ok(Self { values, coefficients, energy, support_loss })
+        Ok(Self { values, coefficients, energy, support_loss, held })
     }
 }
 

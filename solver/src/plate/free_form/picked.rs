@@ -21,7 +21,7 @@ const ROUNDING: f64 = 1e-13;
 const FIRST: f64 = 1e6;
 
 /// Functions picked from a list of unknowns.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Picked {
     unknowns: Vec<Unknown>,
     /// Factor that gives every function a unit norm (rigid motions a larger one).

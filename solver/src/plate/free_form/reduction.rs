@@ -5,7 +5,8 @@ use super::picked::{NEW_DEFLECTION, NEW_ROTATION, Picked};
 use super::plan::BlockPlan;
 use super::rotations::{Rotating, Rotations};
 use super::unknowns::{deflections, rotations};
-use crate::linalg::{LapackFailure, cholesky, solve_lower, solve_lower_transposed};
+use crate::dense;
+use crate::linalg::{LapackFailure, cholesky, nearly, solve_lower, solve_lower_transposed};
 use crate::plate::block_modes::Solved;
 use crate::plate::reduced::Reduced;
 use nalgebra::DMatrix;
@@ -80,30 +81,57 @@ impl Reduction {
         Ok((functions, solved))
     }
 
-    /// Takes values of the picked deflections (points, functions) to the combinations that the elastic stiffness is written
-    /// in, free of what nothing resists.
-    pub fn elastic(&self, rows: &mut Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
+    /// The stiffness of what something resists, factorised.
+    pub fn held(&self, omega: f64) -> Result<Held, LapackFailure> {
         let Functions { deflection, turn, loose, .. } = &self.functions;
-        deflection.combined(rows)?;
-        turned_back(&turn.transpose(), rows);
-        let elastic = rows.slice(s![.., *loose..]).as_standard_layout().into_owned();
-        let Some(Rotations { mass, .. }) = self.rotations.as_ref().filter(|_| *loose > 0) else {
-            return Ok(elastic);
+        let stiffness = self.stiffness.slice(s![*loose.., *loose..]);
+        // A motion held so softly that it cannot be told from a free one, or a sliver, leaves it indefinite.
+        let with = |share: f64| {
+            let mut sum = stiffness.as_standard_layout().into_owned();
+            sum.diag_mut().map_inplace(|value| *value += share * omega * omega);
+            Ok(sum)
         };
-        // Rotary inertia couples the two.
-        let mut own = mass.slice(s![..*loose, ..*loose]).as_standard_layout().into_owned();
-        cholesky(&mut own)?;
-        let mut shares = mass.slice(s![*loose.., ..*loose]).as_standard_layout().into_owned();
-        solve_lower(&own, &mut shares)?;
-        solve_lower_transposed(&own, &mut shares)?;
-        Ok(elastic - rows.slice(s![.., ..*loose]).dot(&shares.t()))
+        let factor = nearly(with, dense::cholesky)?;
+        let coupled = self.rotations.as_ref().filter(|_| *loose > 0);
+        let shares = coupled.map(|rotations| shares_of_loose(&rotations.mass, *loose)).transpose()?;
+        Ok(Held { deflection: deflection.clone(), turn: turn.clone(), loose: *loose, shares, factor })
     }
+}
 
-    /// Stiffness of what something resists.
-    pub fn elastic_stiffness(&self) -> Array2<f64> {
-        let loose = self.functions.loose;
-        self.stiffness.slice(s![loose.., loose..]).as_standard_layout().into_owned()
+/// Factorised stiffness of what something resists in a block.
+#[derive(Debug)]
+pub(super) struct Held {
+    pub deflection: Picked,
+    turn: DMatrix<f64>,
+    loose: usize,
+    /// Shares of what nothing resists in each other function, where rotary inertia couples the two.
+    shares: Option<Array2<f64>>,
+    /// Lower Cholesky factor of stiffness over surface mass.
+    pub factor: Array2<f64>,
+}
+
+impl Held {
+    /// Takes values of the picked deflections (points, functions) to the combinations that the factor is written in, free of
+    /// what nothing resists.
+    pub fn elastic(&self, rows: &mut Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
+        self.deflection.combined(rows)?;
+        turned_back(&self.turn.transpose(), rows);
+        let elastic = rows.slice(s![.., self.loose..]).as_standard_layout().into_owned();
+        Ok(match &self.shares {
+            Some(shares) => elastic - rows.slice(s![.., ..self.loose]).dot(&shares.t()),
+            None => elastic,
+        })
     }
+}
+
+/// From a mass matrix (lower triangle): (other functions, loose ones).
+fn shares_of_loose(mass: &Array2<f64>, loose: usize) -> Result<Array2<f64>, LapackFailure> {
+    let mut own = mass.slice(s![..loose, ..loose]).as_standard_layout().into_owned();
+    cholesky(&mut own)?;
+    let mut shares = mass.slice(s![loose.., ..loose]).as_standard_layout().into_owned();
+    solve_lower(&own, &mut shares)?;
+    solve_lower_transposed(&own, &mut shares)?;
+    Ok(shares)
 }
 
 /// Independent deflections, and rotations along x and y unless the plate is thin.
