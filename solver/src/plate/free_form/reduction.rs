@@ -1,7 +1,7 @@
 //! A symmetry block in orthonormal functions of its deflection.
 
 use super::Integrals;
-use super::picked::{NEW_DEFLECTION, NEW_ROTATION, Picked};
+use super::picked::{NEW_DEFLECTION, Picked, new_rotation};
 use super::plan::BlockPlan;
 use super::rotations::{Rotating, Rotations};
 use super::unknowns::{deflections, rotations};
@@ -143,7 +143,7 @@ fn picked(integrals: &Integrals, block: &BlockPlan) -> Result<(Picked, Option<[P
         return Ok((deflection()?, None));
     }
     let along = |axis| {
-        let new = (NEW_ROTATION * integrals.softness(axis)).max(NEW_DEFLECTION);
+        let new = new_rotation(integrals.softness(axis));
         Picked::new(rotations(block, spans, axis), new, |a, b| integrals.turned(a, b))
     };
     let (deflection, (x, y)) = rayon::join(deflection, || rayon::join(|| along(0), || along(1)));

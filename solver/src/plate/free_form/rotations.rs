@@ -12,7 +12,7 @@
 //! scaled by √S, which makes S one.
 //!
 //! A holds what the pivoted factor of the rotations makes of the turns of the deflections. A turn that no rotation can follow
-//! is at most [`NEW_ROTATION`](super::picked::NEW_ROTATION) of a cosine's own, but there are deflections of little else, which must not
+//! is at most [`new_rotation`](super::picked::new_rotation) of a cosine's own, but there are deflections of little else, which must not
 //! come for nothing. Such rests are rotations of their own, held at zero by the shear stiffness, or by the bending stiffness of
 //! the shortest wave where that is less, lest a plate stiff in shear locks.
 
