@@ -62,7 +62,7 @@ impl Picked {
             })
             .collect();
         let entry = |i: usize, j: usize| scale[i] * scale[j] * gram(&unknowns[i], &unknowns[j]);
-        let selection = independent(lower_triangle(unknowns.len(), &entry), new)?;
+        let selection = independent(lower_triangle(unknowns.len(), entry), new)?;
         let rests = rests(&selection, entry)?;
         Ok(Self { unknowns, scale, selection, rests })
     }
