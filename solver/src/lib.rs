@@ -9,6 +9,7 @@
 
 pub mod air;
 pub mod coupling;
+mod dense;
 pub mod drive;
 mod gmres;
 mod linalg;

@@ -3,19 +3,33 @@
 //! All matrices are row-major (`Array2` in standard layout) and only their lower triangle is read. LAPACK sees the
 //! transpose, so "lower" here is `uplo = 'U'` there.
 
-use cblas_sys as cblas;
 use lapack_sys as lapack;
-use ndarray::{Array1, Array2, s};
+use ndarray::{Array1, Array2, ArrayView2, ArrayViewMut2, Axis, s};
+use rayon::prelude::*;
 use std::ffi::{c_char, c_int};
 use std::sync::Once;
 
 const UPPER: c_char = b'U' as c_char;
 const LEFT: c_char = b'L' as c_char;
+const RIGHT: c_char = b'R' as c_char;
 const NO_TRANSPOSE: c_char = b'N' as c_char;
 const TRANSPOSE: c_char = b'T' as c_char;
 
 unsafe extern "C" {
     fn openblas_set_num_threads(count: c_int);
+    fn dtrsm_(
+        side: *const c_char,
+        uplo: *const c_char,
+        transposed: *const c_char,
+        diagonal: *const c_char,
+        rows: *const c_int,
+        columns: *const c_int,
+        factor: *const f64,
+        triangle: *const f64,
+        triangle_step: *const c_int,
+        sides: *mut f64,
+        sides_step: *const c_int,
+    );
 }
 
 /// Keeps OpenBLAS on one thread, once per process. Parallelism is rayon's, which makes results independent of the
@@ -48,7 +62,8 @@ pub(crate) fn eigenpairs_up_to(mut matrix: Array2<f64>, limit: f64) -> Result<Ei
     }
     let (mut diagonal, mut off_diagonal, reflectors) = tridiagonalise(&mut matrix)?;
     let mut pairs = tridiagonal_eigenpairs(&mut diagonal, &mut off_diagonal, limit)?;
-    apply_reflectors(&matrix, &reflectors, &mut pairs.vectors)?;
+    let stripes = pairs.vectors.axis_chunks_iter_mut(Axis(0), 128).into_par_iter();
+    stripes.try_for_each(|vectors| apply_reflectors(&matrix, &reflectors, vectors))?;
     Ok(pairs)
 }
 
@@ -64,10 +79,22 @@ pub(crate) fn cholesky(matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
 /// Lower Cholesky factor of a matrix that may be indefinite by rounding: then as little is added to its diagonal as helps, in steps
 /// from `1e-14 unit` on.
 pub(crate) fn nearly_cholesky(matrix: &Array2<f64>, unit: f64) -> Result<Array2<f64>, LapackFailure> {
+    let with = |share: f64| {
+        let mut sum = matrix.clone();
+        sum.diag_mut().map_inplace(|value| *value += share * unit);
+        Ok(sum)
+    };
+    nearly(with, cholesky)
+}
+
+/// The same by any factorisation; `matrix` gives the matrix with a share of its unit added to its diagonal.
+pub(crate) fn nearly(
+    matrix: impl Fn(f64) -> Result<Array2<f64>, LapackFailure>,
+    factorise: impl Fn(&mut Array2<f64>) -> Result<(), LapackFailure>,
+) -> Result<Array2<f64>, LapackFailure> {
     let attempt = |share: f64| {
-        let mut factor = matrix.clone();
-        factor.diag_mut().iter_mut().for_each(|value| *value += share * unit);
-        cholesky(&mut factor).map(|()| factor)
+        let mut factor = matrix(share)?;
+        factorise(&mut factor).map(|()| factor)
     };
     (-14..20).map(|k| 10f64.powi(k)).fold(attempt(0.0), |found, share| found.or_else(|_| attempt(share)))
 }
@@ -79,6 +106,10 @@ pub(crate) struct Selection {
     pub picked: Vec<usize>,
     /// Lower factor of the Gram matrix of the picked functions in that order; above the diagonal are leftovers.
     pub factor: Array2<f64>,
+    /// Indices of the other functions.
+    pub others: Vec<usize>,
+    /// The rows that would go on the factor: what the others are made of, (others, picked).
+    pub shares: Array2<f64>,
 }
 
 /// Picks functions until what is left of every other one has a square norm below `tolerance` (`dpstrf`: N. J. Higham,
@@ -105,29 +136,10 @@ pub(crate) fn independent(mut gram: Array2<f64>, tolerance: f64) -> Result<Selec
     }
     checked(info.min(0))?; // 1 says that the rank is not full, which is what is asked
     let rank = rank as usize;
-    let picked = pivots[..rank].iter().map(|&pivot| pivot as usize - 1).collect();
-    Ok(Selection { picked, factor: gram.slice(s![..rank, ..rank]).to_owned() })
-}
-
-/// `L⁻¹ A L⁻ᵀ` of a symmetric matrix in place; only lower triangles are read and written.
-pub(crate) fn congruent(matrix: &mut Array2<f64>, factor: &Array2<f64>) -> Result<(), LapackFailure> {
-    let size = order(matrix);
-    assert_eq!(size, order(factor), "matrix and factor of one order");
-    let mut info = 0;
-    // SAFETY: both matrices are square, contiguous and of order `size`.
-    unsafe {
-        lapack::dsygst_(
-            &1, // A x = λ B x
-            &UPPER,
-            &size,
-            matrix.as_mut_ptr(),
-            &leading(size),
-            factor.as_ptr(),
-            &leading(size),
-            &mut info,
-        );
-    }
-    checked(info)
+    let mut picked: Vec<usize> = pivots.iter().map(|&pivot| pivot as usize - 1).collect();
+    let others = picked.split_off(rank);
+    let [factor, shares] = [s![..rank, ..rank], s![rank.., ..rank]].map(|part| gram.slice(part).to_owned());
+    Ok(Selection { picked, factor, others, shares })
 }
 
 /// Lower factor of the Gram matrix, `Vᵀ V = L Lᵀ`, without forming that product: nearly dependent columns stay apart as
@@ -156,62 +168,13 @@ pub(crate) fn gram_factor(mut columns: Array2<f64>) -> Result<Array2<f64>, Lapac
     Ok(Array2::from_shape_fn((count, count), |(i, j)| if i >= j { columns[(j, i)] } else { 0.0 }))
 }
 
-/// `C ← C + factor A Aᵀ`, in the lower triangle of C only.
-pub(crate) fn add_gram(matrix: &mut Array2<f64>, factor: f64, rows: &Array2<f64>) {
-    let (size, length) = (order(matrix), paired(matrix, rows));
-    // SAFETY: C is square and contiguous of order `size`, A has `size` contiguous rows of `length` values.
-    unsafe {
-        cblas::cblas_dsyrk(
-            cblas::CBLAS_LAYOUT::CblasRowMajor,
-            cblas::CBLAS_UPLO::CblasLower,
-            cblas::CBLAS_TRANSPOSE::CblasNoTrans,
-            size,
-            length,
-            factor,
-            rows.as_ptr(),
-            leading(length),
-            1.0,
-            matrix.as_mut_ptr(),
-            leading(size),
-        );
-    }
-}
-
-/// `C ← C + factor (A Bᵀ + B Aᵀ)`, in the lower triangle of C only.
-pub(crate) fn add_shared(matrix: &mut Array2<f64>, factor: f64, [rows, others]: [&Array2<f64>; 2]) {
-    let (size, length) = (order(matrix), paired(matrix, rows));
-    assert_eq!(length, paired(matrix, others), "rows of one length");
-    // SAFETY: C is square and contiguous of order `size`, A and B have `size` contiguous rows of `length` values.
-    unsafe {
-        cblas::cblas_dsyr2k(
-            cblas::CBLAS_LAYOUT::CblasRowMajor,
-            cblas::CBLAS_UPLO::CblasLower,
-            cblas::CBLAS_TRANSPOSE::CblasNoTrans,
-            size,
-            length,
-            factor,
-            rows.as_ptr(),
-            leading(length),
-            others.as_ptr(),
-            leading(length),
-            1.0,
-            matrix.as_mut_ptr(),
-            leading(size),
-        );
-    }
-}
-
-/// Length of contiguous rows, of which there are as many as `matrix` has.
-fn paired(matrix: &Array2<f64>, rows: &Array2<f64>) -> c_int {
-    assert!(
-        rows.is_standard_layout() && rows.nrows() == matrix.nrows(),
-        "one contiguous row per row of the matrix"
-    );
-    rows.ncols() as c_int
-}
-
 /// Replaces every row b of `rows` by the solution of `L x = b`.
 pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Result<(), LapackFailure> {
+    solve_lower_in(factor.view(), rows.view_mut())
+}
+
+/// [`solve_lower`] in parts of larger matrices.
+pub(crate) fn solve_lower_in(factor: ArrayView2<f64>, rows: ArrayViewMut2<f64>) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, TRANSPOSE)
 }
 
@@ -220,27 +183,58 @@ pub(crate) fn solve_lower_transposed(
     factor: &Array2<f64>,
     rows: &mut Array2<f64>,
 ) -> Result<(), LapackFailure> {
+    solve_lower_transposed_in(factor.view(), rows.view_mut())
+}
+
+/// [`solve_lower_transposed`] in parts of larger matrices.
+pub(crate) fn solve_lower_transposed_in(
+    factor: ArrayView2<f64>,
+    rows: ArrayViewMut2<f64>,
+) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, NO_TRANSPOSE)
+}
+
+/// Replaces every column b of `columns` by the solution of `L x = b`.
+pub(crate) fn solve_lower_columns_in(factor: ArrayView2<f64>, mut columns: ArrayViewMut2<f64>) {
+    if factor.is_empty() || columns.is_empty() {
+        return;
+    }
+    assert!(factor.is_square() && columns.nrows() == factor.nrows(), "columns of the factor's order");
+    let (size, count) = (factor.nrows() as c_int, columns.ncols() as c_int);
+    let [between_rows, between_sides] = [row_step(&factor), row_step(&columns.view())];
+    // SAFETY: as in `solve_triangular`; BLAS sees `count` by `size` values and multiplies them by the inverse of U from the right.
+    unsafe {
+        dtrsm_(
+            &RIGHT,
+            &UPPER,
+            &NO_TRANSPOSE,
+            &NO_TRANSPOSE, // non-unit diagonal
+            &count,
+            &size,
+            &1.0,
+            factor.as_ptr(),
+            &between_rows,
+            columns.as_mut_ptr(),
+            &between_sides,
+        );
+    }
 }
 
 /// `transposed` is how LAPACK, which sees U = Lᵀ, has to take its matrix.
 fn solve_triangular(
-    factor: &Array2<f64>,
-    rows: &mut Array2<f64>,
+    factor: ArrayView2<f64>,
+    mut rows: ArrayViewMut2<f64>,
     transposed: c_char,
 ) -> Result<(), LapackFailure> {
-    if factor.is_empty() {
+    if factor.is_empty() || rows.is_empty() {
         return Ok(());
     }
-    let size = order(factor);
-    assert!(
-        rows.is_standard_layout() && rows.ncols() == factor.nrows(),
-        "one row of the factor's order per side"
-    );
-    let count = rows.nrows() as c_int;
+    assert!(factor.is_square() && rows.ncols() == factor.nrows(), "one row of the factor's order per side");
+    let (size, count) = (factor.nrows() as c_int, rows.nrows() as c_int);
+    let [between_rows, between_sides] = [row_step(&factor), row_step(&rows.view())];
     let mut info = 0;
-    // SAFETY: the factor is square and contiguous; `rows` is contiguous with rows of `size` values, that is a
-    // column-major matrix of `size` by `count` with leading dimension `size`.
+    // SAFETY: the factor is square; its rows and those of `rows` hold `size` values side by side and start at the given distance,
+    // no less than `size` (`row_step` checks both): column-major matrices with that leading dimension.
     unsafe {
         lapack::dtrtrs_(
             &UPPER,
@@ -249,13 +243,24 @@ fn solve_triangular(
             &size,
             &count,
             factor.as_ptr(),
-            &leading(size),
+            &between_rows,
             rows.as_mut_ptr(),
-            &leading(size),
+            &between_sides,
             &mut info,
         );
     }
     checked(info)
+}
+
+/// Distance of the rows of a matrix whose rows are contiguous and do not overlap; checks both.
+fn row_step(matrix: &ArrayView2<f64>) -> c_int {
+    let (width, [between, within]) = (matrix.ncols(), [0, 1].map(|axis| matrix.strides()[axis]));
+    assert!(width <= 1 || within == 1, "contiguous rows");
+    if matrix.nrows() == 1 {
+        return leading(width as c_int);
+    }
+    assert!(between >= width as isize, "rows that do not overlap");
+    between as c_int
 }
 
 type Tridiagonal = (Array1<f64>, Array1<f64>, Array1<f64>);
@@ -325,9 +330,10 @@ fn tridiagonal_eigenpairs(
 fn apply_reflectors(
     matrix: &Array2<f64>,
     reflectors: &Array1<f64>,
-    vectors: &mut Array2<f64>,
+    mut vectors: ArrayViewMut2<f64>,
 ) -> Result<(), LapackFailure> {
     let size = order(matrix);
+    assert!(vectors.is_standard_layout(), "contiguous vectors");
     let count = vectors.nrows() as c_int;
     let mut work = vec![0.0; 64 * vectors.nrows().max(1) + 65 * 64];
     let mut info = 0;
@@ -392,7 +398,7 @@ mod tests {
             assert_relative_eq!(*value, 2.0 - 2.0 * angle.cos(), max_relative = 1e-12);
         }
         let residual = pairs.vectors.dot(&second_difference(size))
-            - &pairs.values.view().insert_axis(ndarray::Axis(1)) * &pairs.vectors;
+            - &pairs.values.view().insert_axis(Axis(1)) * &pairs.vectors;
         assert!(residual.iter().all(|r| r.abs() < 1e-13));
     }
 
@@ -407,31 +413,15 @@ mod tests {
         let selection = independent(gram.clone(), 1e-12).expect("semi-definite");
         assert_eq!(selection.picked[..2], [3, 2]);
         assert_eq!(selection.picked.len(), 3);
-        let mut unit =
-            Array2::from_shape_fn((3, 3), |(i, j)| gram[(selection.picked[i], selection.picked[j])]);
-        congruent(&mut unit, &selection.factor).expect("regular");
-        for (i, j) in (0..3).flat_map(|i| (0..=i).map(move |j| (i, j))) {
-            assert!((unit[(i, j)] - f64::from(i == j)).abs() < 1e-14, "{i} {j}");
-        }
-    }
-
-    #[test]
-    fn sums_of_products_fill_the_lower_triangle() {
-        single_threaded_blas();
-        let [a, b] =
-            [2.0, 5.0].map(|k| Array2::from_shape_fn((4, 7), |(i, j)| ((i + 3 * j) as f64 * k).sin()));
-        let start = second_difference(4);
-        let (mut gram, mut shared) = (start.clone(), start.clone());
-        add_gram(&mut gram, -0.5, &a);
-        add_shared(&mut shared, 0.5, [&a, &b]);
-        let (square, product) = (a.dot(&a.t()), a.dot(&b.t()));
+        // Factor and shares give back every product, and nothing is left of the function that was not picked.
+        let order: Vec<usize> = selection.picked.iter().chain(&selection.others).copied().collect();
+        let row = |k: usize, j: usize| match k < 3 {
+            true => selection.factor[(k, j)] * f64::from(u8::from(j <= k)),
+            false => selection.shares[(k - 3, j)],
+        };
         for (i, j) in (0..4).flat_map(|i| (0..4).map(move |j| (i, j))) {
-            let [of_gram, of_shared] = match j <= i {
-                true => [-0.5 * square[(i, j)], 0.5 * (product[(i, j)] + product[(j, i)])],
-                false => [0.0, 0.0],
-            };
-            assert!((gram[(i, j)] - start[(i, j)] - of_gram).abs() < 1e-14, "{i} {j}");
-            assert!((shared[(i, j)] - start[(i, j)] - of_shared).abs() < 1e-14, "{i} {j}");
+            let product: f64 = (0..3).map(|k| row(i, k) * row(j, k)).sum();
+            assert!((product - gram[(order[i], order[j])]).abs() < 1e-14, "{i} {j}");
         }
     }
 

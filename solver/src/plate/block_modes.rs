@@ -4,9 +4,8 @@ use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
 use super::reduced::{PlateEnergy, Reduced, Sheared, angles_of};
 use super::strain::{Frame, Products};
-use crate::linalg::{
-    Eigenpairs, LapackFailure, cholesky, congruent, eigenpairs_up_to, solve_lower_transposed,
-};
+use crate::dense;
+use crate::linalg::{Eigenpairs, LapackFailure, eigenpairs_up_to};
 use ndarray::{Array1, Array2, Axis, s};
 
 /// Modes of a block, rigid ones first, ascending.
@@ -25,7 +24,7 @@ pub(super) struct BlockModes {
 const SMALL: f64 = 1e-7;
 
 /// How far above the limit modes are sought before the shear angles' lag lowers them.
-const LAG_MARGIN: f64 = 1.3;
+pub(super) const LAG_MARGIN: f64 = 1.3;
 
 impl BlockModes {
     /// All modes of `block` with eigenvalues up to `limit` [s⁻²].
@@ -110,17 +109,16 @@ fn sheared(
     limit: f64,
 ) -> Result<Solved, LapackFailure> {
     let mut factor = shear.mass.clone();
-    cholesky(&mut factor)?;
-    let inner = |matrix: &Array2<f64>| matrix.slice(s![rigid.., rigid..]).as_standard_layout().into_owned();
-    let mut elastic = inner(&stiffness);
-    congruent(&mut elastic, &inner(&factor))?;
+    dense::cholesky(&mut factor)?;
+    let mut elastic = symmetric(stiffness.slice(s![rigid.., rigid..]).to_owned());
+    dense::congruent(factor.slice(s![rigid.., rigid..]), &mut elastic)?;
     let pairs = refined_pairs(elastic, LAG_MARGIN * limit)?;
     let mut modes = Array2::zeros((pairs.vectors.nrows() + rigid, factor.nrows()));
     modes.slice_mut(s![rigid.., rigid..]).assign(&pairs.vectors);
     for r in 0..rigid {
         modes[(r, r)] = 1.0;
     }
-    solve_lower_transposed(&factor, &mut modes)?;
+    dense::solve_lower_transposed(factor.view(), &mut modes)?;
     let values: Array1<f64> = std::iter::repeat_n(0.0, rigid).chain(pairs.values).collect();
     let mut lag = shear.lag(&values, &modes)?;
     for (n, &kinetic) in lag.kinetic.iter().enumerate() {
@@ -132,7 +130,7 @@ fn sheared(
 }
 
 /// Eigenpairs up to `limit`, the smallest of them taken again from a Rayleigh–Ritz step among themselves.
-fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
+pub(super) fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFailure> {
     let mut pairs = eigenpairs_up_to(matrix.clone(), limit)?;
     // The largest eigenvalue is no smaller than the largest value of the diagonal.
     let largest = matrix.diag().iter().copied().fold(0.0, f64::max);
@@ -148,7 +146,7 @@ fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpairs, LapackFa
 }
 
 /// Fills the upper triangle from the lower one.
-fn symmetric(mut matrix: Array2<f64>) -> Array2<f64> {
+pub(super) fn symmetric(mut matrix: Array2<f64>) -> Array2<f64> {
     for i in 0..matrix.nrows() {
         for j in 0..i {
             matrix[(j, i)] = matrix[(i, j)];

@@ -132,31 +132,29 @@ impl Modes {
         let frequencies_of = |eigenvalues: Vec<f64>| -> Array1<f64> {
             eigenvalues.iter().map(|lambda| lambda.sqrt() / TAU).collect()
         };
-        let statics = OnceLock::new();
-        let (frequencies, energy, loss_factors, shapes) = match Estimate::plan(&panel, up_to, accuracy)? {
-            BasisPlan::Product(plan) => {
-                let energy = plate_energy(&panel);
-                // Where the static flexibility could not reach further than the modes do, it comes with them.
-                let with_statics = accuracy == Accuracy::PREDICTION && reach(&panel, up_to) == 1.0;
-                let solved = product_modes::solve(plan, &energy, &panel, (omega * omega, with_statics))?;
-                solved
-                    .statics
-                    .into_iter()
-                    .for_each(|found| statics.set(Statics::Product(found)).expect("still unset"));
-                let frequencies = frequencies_of(solved.eigenvalues);
-                let losses = loss_factors(&solved.energies, &energy.strain, &frequencies);
-                (frequencies, shares(&solved.energies, &energy.strain), losses, solved.shapes)
-            }
-            BasisPlan::FreeForm(region, plan) => {
-                let solved = free_form::solve(&region, &plan, omega * omega)?;
-                let frequencies = frequencies_of(solved.eigenvalues);
-                let losses = (frequencies.iter().zip(&solved.support_loss))
-                    .zip(solved.energy.rows())
-                    .map(|((&f, support), shares)| loss_of_shares(&panel.section, f, shares) + support)
-                    .collect();
-                (frequencies, solved.energy, losses, solved.shapes)
-            }
-        };
+        let (frequencies, energy, loss_factors, shapes, statics) =
+            match Estimate::plan(&panel, up_to, accuracy)? {
+                BasisPlan::Product(plan) => {
+                    let energy = plate_energy(&panel);
+                    // Where the static flexibility could not reach further than the modes do, it comes with them.
+                    let with_statics = accuracy == Accuracy::PREDICTION && reach(&panel, up_to) == 1.0;
+                    let solved = product_modes::solve(plan, &energy, &panel, (omega * omega, with_statics))?;
+                    let frequencies = frequencies_of(solved.eigenvalues);
+                    let losses = loss_factors(&solved.energies, &energy.strain, &frequencies);
+                    let statics = solved.statics.map(Statics::Product);
+                    (frequencies, shares(&solved.energies, &energy.strain), losses, solved.shapes, statics)
+                }
+                BasisPlan::FreeForm(region, plan) => {
+                    let solved = free_form::solve(&region, &plan, omega * omega)?;
+                    let frequencies = frequencies_of(solved.eigenvalues);
+                    let losses = (frequencies.iter().zip(&solved.support_loss))
+                        .zip(solved.energy.rows())
+                        .map(|((&f, support), shares)| loss_of_shares(&panel.section, f, shares) + support)
+                        .collect();
+                    let statics = solved.statics.map(Statics::FreeForm);
+                    (frequencies, solved.energy, losses, solved.shapes, statics)
+                }
+            };
         Ok(Self {
             loss_factors,
             energy,
@@ -166,7 +164,7 @@ impl Modes {
             mixing: None,
             panel: Arc::new(panel),
             up_to,
-            statics: Arc::new(statics),
+            statics: Arc::new(statics.map_or_else(OnceLock::new, OnceLock::from)),
         })
     }
 

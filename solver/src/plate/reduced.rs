@@ -15,10 +15,9 @@
 use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
 use super::strain::{Frame, Products, Term, Unknown};
-use crate::linalg::{
-    LapackFailure, add_gram, add_shared, nearly_cholesky, solve_lower, solve_lower_transposed,
-};
-use ndarray::{Array1, Array2, Axis as Along, Zip, s};
+use crate::dense;
+use crate::linalg::{LapackFailure, nearly};
+use ndarray::{Array1, Array2, Zip, s};
 
 /// What stores energy in a plate, over its surface mass.
 pub(super) struct PlateEnergy {
@@ -105,14 +104,21 @@ impl Reduced {
     /// Lets the shear angles follow the deflection.
     pub fn condensed(whole: Uncondensed) -> Result<Self, LapackFailure> {
         let Uncondensed { mut stiffness, coupling: mut follow, angles, mut mass, inertia, own } = whole;
-        let factor = nearly_cholesky(&angles, angles.diag().mean().unwrap_or(0.0))?;
-        solve_lower(&factor, &mut follow)?;
-        add_gram(&mut stiffness, -1.0, &follow);
-        solve_lower_transposed(&factor, &mut follow)?;
+        let unit = angles.diag().mean().unwrap_or(0.0);
+        let with = |share: f64| {
+            let mut sum = angles.clone();
+            sum.diag_mut().map_inplace(|value| *value += share * unit);
+            Ok(sum)
+        };
+        let factor = nearly(with, dense::cholesky)?;
+        dense::solve_lower(factor.view(), &mut follow)?;
+        stiffness -= &dense::lower_product(&follow, &follow);
+        dense::solve_lower_transposed(factor.view(), &mut follow)?;
         follow *= -1.0;
         mass.diag_mut().map_inplace(|value| *value += 1.0);
         let lag = &inertia + &(&follow * own);
-        add_shared(&mut mass, 0.5, [&follow, &(&inertia + &lag)]);
+        let both = &inertia + &lag;
+        mass += &((dense::lower_product(&follow, &both) + dense::lower_product(&both, &follow)) * 0.5);
         let shear = Sheared { mass, factor, follow, lag, rotary: own };
         Ok(Self { stiffness, shear: Some(shear) })
     }
@@ -156,50 +162,49 @@ pub(super) fn angles_of(cells: &[Vec<(usize, usize)>; 2]) -> [Products<'_>; 2] {
     [Products { unknown: Unknown::ShearX, cells: x }, Products { unknown: Unknown::ShearY, cells: y }]
 }
 
-pub(super) fn beside(parts: [Array2<f64>; 2]) -> Array2<f64> {
-    joined(Along(1), parts)
-}
-
-pub(super) fn below(parts: [Array2<f64>; 2]) -> Array2<f64> {
-    joined(Along(0), parts)
-}
-
-fn joined(along: Along, [first, second]: [Array2<f64>; 2]) -> Array2<f64> {
-    let mut shape = first.raw_dim();
-    let cut = shape[along.index()];
-    shape[along.index()] += second.raw_dim()[along.index()];
-    let mut whole = Array2::zeros(shape);
-    let (start, end) = whole.view_mut().split_at(along, cut);
-    first.assign_to(start);
-    second.assign_to(end);
-    whole
-}
-
 impl Sheared {
     /// Modes (rows: coefficients φ, normal in M, of eigenvalues Λ) with the terms of D(λ) beyond M.
     ///
     /// For one mode `φᵀ D φ = Λ − λ − λ² q − λ³ s − …` with `q = |C φ|²` in the metric of G and s the next term. A single
     /// shear angle would make the series geometric; summed so, `Λ = λ + λ² q / (1 − λ s/q)`.
     pub fn lag(&self, values: &Array1<f64>, modes: &Array2<f64>) -> Result<Lag, LapackFailure> {
-        let mut angles = modes.dot(&self.lag);
-        solve_lower(&self.factor, &mut angles)?;
+        let mut angles = dense::product(modes, &self.lag);
+        dense::solve_lower(self.factor.view(), &mut angles)?;
         let q = square_sums(&angles);
-        solve_lower_transposed(&self.factor, &mut angles)?;
+        dense::solve_lower_transposed(self.factor.view(), &mut angles)?;
         let s = square_sums(&angles) * self.rotary;
-        let ratio = Zip::from(&s).and(&q).map_collect(|&s, &q| if q > 0.0 { s / q } else { 0.0 });
-        let shifted = Zip::from(values).and(&q).and(&ratio).map_collect(|&l, &q, &r| shifted(l, q, r));
-        let grown = Zip::from(&shifted).and(&ratio).map_collect(|&l, &r| l / (1.0 - l * r));
-        let kinetic =
-            Zip::from(&grown).and(&q).and(&ratio).map_collect(|&g, &q, &r| 1.0 + 2.0 * g * q + g * g * q * r);
+        let Series { values, kinetic, grown } = Series::new(values, &q, &s);
         for (mut row, &g) in angles.rows_mut().into_iter().zip(&grown) {
             row *= g;
         }
-        angles += &modes.dot(&self.follow);
-        Ok(Lag { values: shifted, kinetic, angles })
+        angles += &dense::product(modes, &self.follow);
+        Ok(Lag { values, kinetic, angles })
     }
 }
 
-fn square_sums(rows: &Array2<f64>) -> Array1<f64> {
+/// The terms of modes beyond M, summed.
+pub(super) struct Series {
+    /// Eigenvalues λ [s⁻²].
+    pub values: Array1<f64>,
+    /// Twice the kinetic energy per ω².
+    pub kinetic: Array1<f64>,
+    /// What the first term of the shear angles, `G C φ`, is multiplied by.
+    pub grown: Array1<f64>,
+}
+
+impl Series {
+    /// From the eigenvalues Λ and the two first terms of each mode.
+    pub fn new(values: &Array1<f64>, q: &Array1<f64>, s: &Array1<f64>) -> Self {
+        let ratio = Zip::from(s).and(q).map_collect(|&s, &q| if q > 0.0 { s / q } else { 0.0 });
+        let shifted = Zip::from(values).and(q).and(&ratio).map_collect(|&l, &q, &r| shifted(l, q, r));
+        let grown = Zip::from(&shifted).and(&ratio).map_collect(|&l, &r| l / (1.0 - l * r));
+        let kinetic =
+            Zip::from(&grown).and(q).and(&ratio).map_collect(|&g, &q, &r| 1.0 + 2.0 * g * q + g * g * q * r);
+        Self { values: shifted, kinetic, grown }
+    }
+}
+
+pub(super) fn square_sums(rows: &Array2<f64>) -> Array1<f64> {
     rows.rows().into_iter().map(|row| row.dot(&row)).collect()
 }
 

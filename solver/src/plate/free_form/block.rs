@@ -1,15 +1,16 @@
 //! Modes of one symmetry block, and where they store their energy.
 
 use super::Integrals;
-use super::plan::BlockPlan;
-use super::reduction::Reduction;
+use super::plan::{BlockPlan, Rigid};
+use super::reduction::{Held, Reduction};
 use super::supports::SupportTable;
-use super::unknowns::{Unknown, deflections, shear_angles};
+use super::unknowns::{deflections, rotations};
+use crate::dense::transposed;
 use crate::linalg::LapackFailure;
 use crate::plate::EnergyPart;
-use crate::plate::block_modes::Solved;
-use ndarray::{Array1, Array2, Axis as Along, concatenate, s};
+use ndarray::{Array1, Array2, ArrayView1, Axis as Along, concatenate, s, stack};
 use rayon::prelude::*;
+use std::ops::Range;
 
 /// Modes of one block.
 pub(super) struct BlockModes {
@@ -21,21 +22,31 @@ pub(super) struct BlockModes {
     pub energy: Array2<f64>,
     /// Share of the supports times their loss factor.
     pub support_loss: Vec<f64>,
+    /// Factorised stiffness, where the statics are to come from it.
+    pub held: Option<Held>,
 }
 
 impl BlockModes {
     /// Modes of `block` with eigenvalues up to `limit`, rigid ones first.
-    pub fn solve(integrals: &Integrals, block: &BlockPlan, limit: f64) -> Result<Self, LapackFailure> {
-        let Reduction { functions, matrices } = Reduction::new(integrals, block)?;
+    pub fn solve(
+        integrals: &Integrals,
+        block: &BlockPlan,
+        limit: f64,
+        with_statics: bool,
+    ) -> Result<Self, LapackFailure> {
+        let reduction = Reduction::new(integrals, block)?;
+        let held = with_statics.then(|| reduction.held(integrals.plan.omega)).transpose()?;
+        let (functions, solved) = reduction.modes(limit)?;
         let loose = functions.loose;
-        let solved = Solved::of(matrices, loose, limit)?.up_to(limit, loose);
+        let solved = solved.up_to(limit, loose);
         let coefficients = functions.spread(solved.coefficients)?;
-        let angles = solved.angles.map(|angles| functions.spread_angles(&angles)).transpose()?.flatten();
+        let rotations =
+            solved.angles.map(|angles| functions.spread_rotations(&angles)).transpose()?.flatten();
         let fields = Fields {
             integrals,
             block,
             deflection: columns(&coefficients, loose),
-            angles: angles.map(|angles| angles.map(|angles| columns(&angles, loose))),
+            rotations: rotations.map(|along| along.map(|along| columns(&along, loose))),
         };
         let energies = fields.energies();
         let mut energy = Array2::zeros((coefficients.nrows(), EnergyPart::COUNT));
@@ -54,13 +65,13 @@ impl BlockModes {
         let elastic = solved.values.iter().skip(loose).zip(&energies.ideal);
         let corrected = elastic.map(|(value, ideal)| (value + ideal).max(floor));
         let values = solved.values.iter().take(loose).copied().chain(corrected).collect();
-        Ok(Self { values, coefficients, energy, support_loss })
+        Ok(Self { values, coefficients, energy, support_loss, held })
     }
 }
 
 /// Elastic modes as columns: (functions, modes).
 fn columns(coefficients: &Array2<f64>, loose: usize) -> Array2<f64> {
-    coefficients.slice(s![loose.., ..]).t().as_standard_layout().into_owned()
+    transposed(&coefficients.slice(s![loose.., ..]))
 }
 
 /// Elastic modes of a block in its unknowns: (unknowns, modes).
@@ -68,8 +79,8 @@ struct Fields<'a> {
     integrals: &'a Integrals<'a>,
     block: &'a BlockPlan,
     deflection: Array2<f64>,
-    /// Shear angles along x and y, one unknown per wave.
-    angles: Option<[Array2<f64>; 2]>,
+    /// Rotations along x and y of a shear-deformable plate.
+    rotations: Option<[Array2<f64>; 2]>,
 }
 
 /// Twice the energies of modes over surface mass.
@@ -90,42 +101,60 @@ impl Fields<'_> {
         let [ideal, strips, lost] =
             [&supports.ideal, &supports.strips, &supports.strip_losses].map(|table| self.in_supports(table));
         let mut parts = Array2::zeros((modes, EnergyPart::COUNT));
-        let mut part = |part: EnergyPart, energy: Array1<f64>, factor: f64| {
+        let mut part = |part: EnergyPart, energy: ArrayView1<f64>, factor: f64| {
             parts.column_mut(part.column()).scaled_add(factor / section.surface_mass, &energy);
         };
+        let waves = &self.block.waves;
+        let pair = |i: usize, j: usize| self.integrals.area.pair(waves[i], waves[j]);
         let [x, y] = [0, 1].map(|axis| self.turn(axis));
         let [curve_x, curve_y] = [self.times(&x, 0), self.times(&y, 1)];
+        let straight = quadratic_forms([&curve_x, &curve_y], |i, j| pair(i, j).cosines());
+        part(EnergyPart::BendingX, straight.row(0), section.d11);
+        part(EnergyPart::BendingX, straight.row(2), section.d12);
+        part(EnergyPart::BendingY, straight.row(1), section.d22);
+        part(EnergyPart::BendingY, straight.row(2), section.d12);
         let twist = self.times(&x, 1) + self.times(&y, 0);
-        let both = &curve_x + &curve_y;
-        let curves = concatenate(Along(1), &[curve_x.view(), curve_y.view(), both.view()])
-            .expect("as many functions of each");
-        let squares = self.squares(&curves, |p, q| self.integrals.area.pair(p, q).cosines());
-        let [xx, yy, sum] = [0, 1, 2].map(|k| squares.slice(s![k * modes..(k + 1) * modes]).to_owned());
-        let mixed = (sum - &xx - &yy) * 0.5;
-        part(EnergyPart::BendingX, xx, section.d11);
-        part(EnergyPart::BendingX, mixed.clone(), section.d12);
-        part(EnergyPart::BendingY, yy, section.d22);
-        part(EnergyPart::BendingY, mixed, section.d12);
-        let twisted = self.squares(&twist, |p, q| self.integrals.area.pair(p, q).sines());
-        part(EnergyPart::Twisting, twisted, section.d66);
-        if let (Some([x, y]), Some([s1, s2])) = (&self.angles, section.shear) {
-            let slipped_x = self.squares(x, |p, q| self.integrals.area.pair(p, q).sines_along_x());
-            let slipped_y = self.squares(y, |p, q| self.integrals.area.pair(p, q).sines_along_y());
-            part(EnergyPart::Shear, slipped_x, s1);
-            part(EnergyPart::Shear, slipped_y, s2);
+        let twisted = quadratic_form(&twist, |i, j| pair(i, j).sines());
+        part(EnergyPart::Twisting, twisted.view(), section.d66);
+        if let (Some(along), Some(shear)) = (&self.rotations, section.shear) {
+            for axis in [0, 1] {
+                let slipped = self.slipped(axis, &along[axis]);
+                part(EnergyPart::Shear, slipped.view(), shear[axis]);
+            }
         }
-        part(EnergyPart::Supports, strips, section.surface_mass); // the tables are over surface mass already
+        part(EnergyPart::Supports, strips.view(), section.surface_mass); // the tables are over surface mass already
         Energies { parts, lost, ideal }
     }
 
     /// θ of every wave along one axis.
     fn turn(&self, axis: usize) -> Array2<f64> {
-        let waves = self.deflection.slice(s![self.block.rigid.len().., ..]).to_owned();
-        let bent = self.times(&waves, axis);
-        match &self.angles {
-            Some(angles) => bent + &angles[axis],
-            None => bent,
+        match &self.rotations {
+            Some(along) => self.of_waves(&along[axis]),
+            None => self.bent(axis),
         }
+    }
+
+    /// `−∇w` of every wave along one axis.
+    fn bent(&self, axis: usize) -> Array2<f64> {
+        self.times(&self.of_waves(&self.deflection), axis)
+    }
+
+    /// What follows after the rigid motions.
+    fn of_waves(&self, values: &Array2<f64>) -> Array2<f64> {
+        values.slice(s![values.nrows() - self.block.waves.len().., ..]).to_owned()
+    }
+
+    /// Square of the shear angle `θ + ∇w` along one axis.
+    fn slipped(&self, axis: usize, rotation: &Array2<f64>) -> Array1<f64> {
+        let unknowns = rotations(self.block, &self.integrals.plan.spans, axis);
+        let mut slip = rotation.clone();
+        let mut waves = slip.slice_mut(s![unknowns.len() - self.block.waves.len().., ..]);
+        waves -= &self.bent(axis);
+        if let Some(place) = self.block.rigid.iter().position(|&rigid| rigid == Rigid::Tilt(axis)) {
+            let mut tilt = slip.row_mut(0);
+            tilt -= &self.deflection.row(place);
+        }
+        quadratic_form(&slip, |i, j| self.integrals.turned(&unknowns[i], &unknowns[j]))
     }
 
     /// Every wave's values times its wavenumber along one axis.
@@ -136,45 +165,63 @@ impl Fields<'_> {
         values * &wavenumbers.insert_axis(Along(1))
     }
 
-    fn squares(
-        &self,
-        columns: &Array2<f64>,
-        entry: impl Fn([usize; 2], [usize; 2]) -> f64 + Sync,
-    ) -> Array1<f64> {
-        let waves = &self.block.waves;
-        quadratic_forms(columns, |i, j| entry(waves[i], waves[j]))
-    }
-
     fn in_supports(&self, table: &Option<SupportTable>) -> Array1<f64> {
         let Some(table) = table else { return Array1::zeros(self.deflection.ncols()) };
         let spans = &self.integrals.plan.spans;
-        let mut unknowns: Vec<Unknown> = deflections(self.block, spans);
-        let mut columns = vec![self.deflection.view()];
-        for (axis, angles) in self.angles.iter().flatten().enumerate() {
-            unknowns.extend(shear_angles(self.block, spans, axis));
-            columns.push(angles.view());
-        }
-        let columns = concatenate(Along(0), &columns).expect("as many modes of each");
-        quadratic_forms(&columns, |i, j| table.between(&unknowns[i], &unknowns[j]))
+        let unknowns = deflections(self.block, spans);
+        let Some([x, y]) = &self.rotations else {
+            return quadratic_form(&self.deflection, |i, j| table.between(&unknowns[i], &unknowns[j]));
+        };
+        let held =
+            quadratic_form(&self.deflection, |i, j| table.between_deflections(&unknowns[i], &unknowns[j]));
+        let unknowns = [0, 1].map(|axis| rotations(self.block, spans, axis)).concat();
+        let columns = concatenate(Along(0), &[x.view(), y.view()]).expect("as many modes of each");
+        held + quadratic_form(&columns, |i, j| table.between(&unknowns[i], &unknowns[j]))
     }
 }
 
-/// `cᵀ A c` of every column c (unknowns, modes), A built in stripes.
-fn quadratic_forms(columns: &Array2<f64>, entry: impl Fn(usize, usize) -> f64 + Sync) -> Array1<f64> {
-    const STRIPE: usize = 64;
-    let size = columns.nrows();
-    let starts: Vec<usize> = (0..size).step_by(STRIPE).collect();
-    let parts: Vec<Array1<f64>> = (starts.into_par_iter())
+/// `cᵀ A c` of every column c (unknowns, modes).
+fn quadratic_form(columns: &Array2<f64>, entry: impl Fn(usize, usize) -> f64 + Sync) -> Array1<f64> {
+    let sums = in_stripes(columns.nrows(), entry, |own, stripe| {
+        let image = stripe.dot(&columns.slice(s![..own.end, ..]));
+        along(&image, columns, &own).insert_axis(Along(0))
+    });
+    sums.row(0).to_owned()
+}
+
+/// `cᵀ A c`, `dᵀ A d` and `cᵀ A d` of every pair of columns c, d: (3, modes).
+fn quadratic_forms([c, d]: [&Array2<f64>; 2], entry: impl Fn(usize, usize) -> f64 + Sync) -> Array2<f64> {
+    in_stripes(c.nrows(), entry, |own, stripe| {
+        let [of_c, of_d] = [c, d].map(|columns| stripe.dot(&columns.slice(s![..own.end, ..])));
+        let mixed = (along(&of_c, d, &own) + along(&of_d, c, &own)) * 0.5;
+        let forms = [along(&of_c, c, &own), along(&of_d, d, &own), mixed];
+        stack(Along(0), &forms.each_ref().map(|form| form.view())).expect("one value per mode of each")
+    })
+}
+
+/// Products of an image's columns with what belongs to it.
+fn along(image: &Array2<f64>, columns: &Array2<f64>, own: &Range<usize>) -> Array1<f64> {
+    (image * &columns.slice(s![own.clone(), ..])).sum_axis(Along(0))
+}
+
+/// Sum over the horizontal stripes of a symmetric matrix, each as far as its diagonal block. Left of that block it counts
+/// twice, for the part above the diagonal.
+fn in_stripes(
+    size: usize,
+    entry: impl Fn(usize, usize) -> f64 + Sync,
+    part: impl Fn(Range<usize>, Array2<f64>) -> Array2<f64> + Sync,
+) -> Array2<f64> {
+    const STRIPE: usize = 192;
+    let starts: Vec<usize> = (0..size.max(1)).step_by(STRIPE).collect();
+    let parts: Vec<Array2<f64>> = (starts.into_par_iter())
         .map(|start| {
-            let end = (start + STRIPE).min(size);
-            // Left of its diagonal block the stripe counts twice, for the part above the diagonal.
-            let stripe = Array2::from_shape_fn((end - start, end), |(i, j)| {
+            let own = start..(start + STRIPE).min(size);
+            let stripe = Array2::from_shape_fn((own.len(), own.end), |(i, j)| {
                 let twice = if j < start { 2.0 } else { 1.0 };
                 twice * entry(start + i, j)
             });
-            let image = stripe.dot(&columns.slice(s![..end, ..]));
-            (&image * &columns.slice(s![start..end, ..])).sum_axis(Along(0))
+            part(own, stripe)
         })
         .collect();
-    parts.into_iter().fold(Array1::zeros(columns.ncols()), |sum, part| sum + part)
+    parts.into_iter().reduce(|sum, part| sum + part).expect("at least one stripe")
 }

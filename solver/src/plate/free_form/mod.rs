@@ -10,8 +10,8 @@
 //!   nothing more.
 //! - The cosines are nearly dependent on the panel. A pivoted Cholesky factor of their mass matrix picks the independent ones
 //!   (`picked`).
-//! - Shear angles of a shear-deformable plate have the slopes of the cosines for a basis (`unknowns`), made independent in the same
-//!   way and condensed into the deflection (`reduction`, and [`reduced`](super::reduced) for the rectangle too).
+//! - Rotations of a shear-deformable plate have the slopes of the cosines for a basis (`unknowns`), made independent in the same
+//!   way, and follow the deflection (`rotations`).
 //! - Free edges need nothing. Strips add their energy. Ideal supports are very stiff strips whose compliance is corrected to
 //!   first order (`supports`).
 //! - Shift and tilts belong to the basis, come first in the factor, and are exactly free of bending energy.
@@ -28,6 +28,7 @@ mod reduction;
 mod region;
 mod rigid;
 mod rim_waves;
+mod rotations;
 mod statics;
 mod supports;
 mod unknowns;
@@ -81,6 +82,8 @@ pub(super) struct Solved {
     pub energy: Array2<f64>,
     /// Loss factor of the supports, weighted with the energy in them, times that energy's share, per mode.
     pub support_loss: Vec<f64>,
+    /// Where the statics know no wider range than the modes, whose matrices then serve both.
+    pub statics: Option<FreeFormStatics>,
 }
 
 /// All modes of `region` with eigenvalues ω² up to `limit` [rad²/s²].
@@ -89,10 +92,11 @@ pub(super) struct Solved {
 /// When LAPACK fails.
 pub(super) fn solve(region: &Region, plan: &FreeFormPlan, limit: f64) -> Result<Solved, PlateError> {
     let integrals = Integrals::new(region, plan);
+    let with_statics = FreeFormPlan::wider(region, plan.omega).is_none();
     let solved = (plan.blocks.par_iter())
         .map(|block| {
             let size = block.len();
-            BlockModes::solve(&integrals, block, limit)
+            BlockModes::solve(&integrals, block, limit, with_statics)
                 .map_err(|failure| PlateError::Eigensolver { code: failure.0, size })
         })
         .collect::<Result<Vec<_>, PlateError>>()?;
@@ -102,10 +106,11 @@ pub(super) fn solve(region: &Region, plan: &FreeFormPlan, limit: f64) -> Result<
 fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<BlockModes>) -> Solved {
     let [x, y] = plan.lines();
     let scale = region.section.surface_mass.sqrt().recip();
-    let mut energies = Vec::new();
+    let (mut energies, mut held) = (Vec::new(), Vec::new());
     let blocks = (solved.into_iter().zip(&plan.blocks))
         .map(|(modes, block)| {
             energies.push((modes.energy, modes.support_loss));
+            held.extend(modes.held);
             let shapes = super::shapes::Block::of_products(
                 block.classes,
                 block.products.clone(),
@@ -115,6 +120,7 @@ fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<BlockModes>) -> So
         })
         .collect();
     let (eigenvalues, shapes) = Shapes::in_order(x, y, blocks);
+    let statics = (held.len() == plan.blocks.len()).then(|| FreeFormStatics::of_blocks(region, plan, held));
     let mut energy = Array2::zeros((eigenvalues.len(), super::EnergyPart::COUNT));
     let mut support_loss = vec![0.0; eigenvalues.len()];
     for (block, (parts, losses)) in shapes.blocks().iter().zip(energies) {
@@ -123,7 +129,7 @@ fn gathered(region: &Region, plan: &FreeFormPlan, solved: Vec<BlockModes>) -> So
             support_loss[place] = loss;
         }
     }
-    Solved { eigenvalues, shapes, energy, support_loss }
+    Solved { eigenvalues, shapes, energy, support_loss, statics }
 }
 
 impl FreeFormPlan {

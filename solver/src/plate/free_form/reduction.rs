@@ -1,11 +1,14 @@
 //! A symmetry block in orthonormal functions of its deflection.
 
 use super::Integrals;
-use super::picked::{NEW_ANGLE, NEW_DEFLECTION, Picked};
+use super::picked::{NEW_DEFLECTION, Picked, new_rotation};
 use super::plan::BlockPlan;
-use super::unknowns::{Unknown, deflections, shear_angles};
-use crate::linalg::{LapackFailure, cholesky, solve_lower, solve_lower_transposed};
-use crate::plate::reduced::{Reduced, Uncondensed, below, beside};
+use super::rotations::{Rotating, Rotations};
+use super::unknowns::{deflections, rotations};
+use crate::dense;
+use crate::linalg::{LapackFailure, cholesky, nearly, solve_lower, solve_lower_transposed};
+use crate::plate::block_modes::Solved;
+use crate::plate::reduced::Reduced;
 use nalgebra::DMatrix;
 use ndarray::{Array2, Axis as Along, Slice, s};
 
@@ -13,16 +16,18 @@ use ndarray::{Array2, Axis as Along, Slice, s};
 #[derive(Debug)]
 pub(super) struct Reduction {
     pub functions: Functions,
-    /// Rows and columns of what nothing resists come first; in the stiffness they are zero.
-    pub matrices: Reduced,
+    /// Over surface mass [s⁻²], lower triangle. Rows and columns of what nothing resists come first and are zero.
+    stiffness: Array2<f64>,
+    /// `None` for a thin plate, whose mass matrix is one.
+    rotations: Option<Rotations>,
 }
 
 /// Independent functions of a block.
 #[derive(Debug)]
 pub(super) struct Functions {
     pub deflection: Picked,
-    /// Shear angles along x and y; `None` for a thin plate.
-    pub angles: Option<[Picked; 2]>,
+    /// Rotations along x and y; `None` for a thin plate.
+    along: Option<[Picked; 2]>,
     /// Orthonormal rigid motions come first, turned by this matrix so that those that nothing resists lead.
     turn: DMatrix<f64>,
     /// How many nothing resists.
@@ -31,48 +36,118 @@ pub(super) struct Functions {
 
 impl Reduction {
     pub fn new(integrals: &Integrals, block: &BlockPlan) -> Result<Self, LapackFailure> {
-        let spans = &integrals.plan.spans;
-        let deflection =
-            Picked::new(deflections(block, spans), NEW_DEFLECTION, |a, b| integrals.deflected(a, b))?;
-        let mut stiffness = deflection.matrix(|a, b| integrals.stiffness(a, b))?;
+        let (deflection, along) = picked(integrals, block)?;
         let omega = integrals.plan.omega;
-        let (turn, loose) = loosened(&mut stiffness, deflection.rigid(), f64::EPSILON * omega * omega);
-        let Some(shear) = integrals.region.section.shear else {
-            let matrices = Reduced { stiffness, shear: None };
-            return Ok(Self { functions: Functions { deflection, angles: None, turn, loose }, matrices });
+        let among = deflection.rigid_matrix(|a, b| integrals.stiffness(a, b))?;
+        let Loosened { turn, energies, loose } = Loosened::of(&among, f64::EPSILON * omega * omega);
+        let (Some(along), Some(shear)) = (along, integrals.region.section.shear) else {
+            let mut stiffness = deflection.matrix(|a, b| integrals.stiffness(a, b))?;
+            turned_both_ways(&turn, &mut stiffness);
+            for (i, energy) in energies.into_iter().enumerate() {
+                stiffness.slice_mut(s![i, ..i]).fill(0.0);
+                stiffness[(i, i)] = energy;
+            }
+            stiffness.slice_mut(s![.., ..loose]).fill(0.0);
+            let functions = Functions { deflection, along: None, turn, loose };
+            return Ok(Self { functions, stiffness, rotations: None });
         };
-        let along =
-            |axis| Picked::new(shear_angles(block, spans, axis), NEW_ANGLE, |a, b| integrals.turned(a, b));
-        let angles = [along(0)?, along(1)?];
-        let sheared = Sheared { integrals, deflection: &deflection, angles: &angles, turn: &turn };
-        let matrices = Reduced::condensed(sheared.matrices(stiffness, loose, shear)?)?;
-        Ok(Self { functions: Functions { deflection, angles: Some(angles), turn, loose }, matrices })
+        let rotating = Rotating {
+            integrals,
+            deflection: &deflection,
+            along: &along,
+            rigid: &block.rigid,
+            turn: &turn,
+            shear: shear.map(|stiffness| stiffness / integrals.region.section.surface_mass),
+        };
+        let (mut stiffness, rotations) = rotating.condensed(loose)?;
+        if integrals.supports.elastic().next().is_some() {
+            let mut held = deflection.matrix(|a, b| integrals.held(a, b))?;
+            turned_both_ways(&turn, &mut held);
+            stiffness += &held;
+        }
+        stiffness.slice_mut(s![.., ..loose]).fill(0.0);
+        let functions = Functions { deflection, along: Some(along), turn, loose };
+        Ok(Self { functions, stiffness, rotations: Some(rotations) })
     }
 
-    /// Takes values of the picked deflections (points, functions) to the combinations that the elastic stiffness is written
-    /// in, free of what nothing resists.
-    pub fn elastic(&self, rows: &mut Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
+    /// Modes with eigenvalues up to somewhat more than `limit`, and the functions they are made of. The `angles` of the modes are
+    /// whole rotations.
+    pub fn modes(self, limit: f64) -> Result<(Functions, Solved), LapackFailure> {
+        let Self { functions, stiffness, rotations } = self;
+        let solved = match rotations {
+            None => Solved::of(Reduced { stiffness, shear: None }, functions.loose, limit)?,
+            Some(rotations) => rotations.modes(stiffness, functions.loose, limit)?,
+        };
+        Ok((functions, solved))
+    }
+
+    /// The stiffness of what something resists, factorised.
+    pub fn held(&self, omega: f64) -> Result<Held, LapackFailure> {
         let Functions { deflection, turn, loose, .. } = &self.functions;
-        deflection.combined(rows)?;
-        turned_back(&turn.transpose(), rows);
-        let elastic = rows.slice(s![.., *loose..]).as_standard_layout().into_owned();
-        let Some(shear) = self.matrices.shear.as_ref().filter(|_| *loose > 0) else {
-            return Ok(elastic);
+        let stiffness = self.stiffness.slice(s![*loose.., *loose..]);
+        // A motion held so softly that it cannot be told from a free one, or a sliver, leaves it indefinite.
+        let with = |share: f64| {
+            let mut sum = stiffness.as_standard_layout().into_owned();
+            sum.diag_mut().map_inplace(|value| *value += share * omega * omega);
+            Ok(sum)
         };
-        // Rotary inertia couples the two.
-        let mut own = shear.mass.slice(s![..*loose, ..*loose]).as_standard_layout().into_owned();
-        cholesky(&mut own)?;
-        let mut shares = shear.mass.slice(s![*loose.., ..*loose]).as_standard_layout().into_owned();
-        solve_lower(&own, &mut shares)?;
-        solve_lower_transposed(&own, &mut shares)?;
-        Ok(elastic - rows.slice(s![.., ..*loose]).dot(&shares.t()))
+        let factor = nearly(with, dense::cholesky)?;
+        let coupled = self.rotations.as_ref().filter(|_| *loose > 0);
+        let shares = coupled.map(|rotations| shares_of_loose(&rotations.mass, *loose)).transpose()?;
+        Ok(Held { deflection: deflection.clone(), turn: turn.clone(), loose: *loose, shares, factor })
     }
+}
 
-    /// Stiffness of what something resists.
-    pub fn elastic_stiffness(&self) -> Array2<f64> {
-        let loose = self.functions.loose;
-        self.matrices.stiffness.slice(s![loose.., loose..]).as_standard_layout().into_owned()
+/// Factorised stiffness of what something resists in a block.
+#[derive(Debug)]
+pub(super) struct Held {
+    pub deflection: Picked,
+    turn: DMatrix<f64>,
+    loose: usize,
+    /// Shares of what nothing resists in each other function, where rotary inertia couples the two.
+    shares: Option<Array2<f64>>,
+    /// Lower Cholesky factor of stiffness over surface mass.
+    pub factor: Array2<f64>,
+}
+
+impl Held {
+    /// Takes values of the picked deflections (points, functions) to the combinations that the factor is written in, free of
+    /// what nothing resists.
+    pub fn elastic(&self, rows: &mut Array2<f64>) -> Result<Array2<f64>, LapackFailure> {
+        self.deflection.combined(rows)?;
+        turned_back(&self.turn.transpose(), rows);
+        let elastic = rows.slice(s![.., self.loose..]).as_standard_layout().into_owned();
+        Ok(match &self.shares {
+            Some(shares) => elastic - rows.slice(s![.., ..self.loose]).dot(&shares.t()),
+            None => elastic,
+        })
     }
+}
+
+/// From a mass matrix (lower triangle): (other functions, loose ones).
+fn shares_of_loose(mass: &Array2<f64>, loose: usize) -> Result<Array2<f64>, LapackFailure> {
+    let mut own = mass.slice(s![..loose, ..loose]).as_standard_layout().into_owned();
+    cholesky(&mut own)?;
+    let mut shares = mass.slice(s![loose.., ..loose]).as_standard_layout().into_owned();
+    solve_lower(&own, &mut shares)?;
+    solve_lower_transposed(&own, &mut shares)?;
+    Ok(shares)
+}
+
+/// Independent deflections, and rotations along x and y unless the plate is thin.
+fn picked(integrals: &Integrals, block: &BlockPlan) -> Result<(Picked, Option<[Picked; 2]>), LapackFailure> {
+    let spans = &integrals.plan.spans;
+    let deflection =
+        || Picked::new(deflections(block, spans), NEW_DEFLECTION, |a, b| integrals.deflected(a, b));
+    if integrals.region.section.shear.is_none() {
+        return Ok((deflection()?, None));
+    }
+    let along = |axis| {
+        let new = new_rotation(integrals.softness(axis));
+        Picked::new(rotations(block, spans, axis), new, |a, b| integrals.turned(a, b))
+    };
+    let (deflection, (x, y)) = rayon::join(deflection, || rayon::join(|| along(0), || along(1)));
+    Ok((deflection?, Some([x?, y?])))
 }
 
 impl Functions {
@@ -82,88 +157,41 @@ impl Functions {
         self.deflection.spread(rows)
     }
 
-    /// Coefficients of the shear angles along x and y (modes, unknowns) from those of the orthonormal functions of both.
-    pub fn spread_angles(&self, rows: &Array2<f64>) -> Result<Option<[Array2<f64>; 2]>, LapackFailure> {
-        let Some([x, y]) = &self.angles else { return Ok(None) };
+    /// Coefficients of the rotations along x and y (modes, unknowns) from those of the orthonormal functions of both.
+    pub fn spread_rotations(&self, rows: &Array2<f64>) -> Result<Option<[Array2<f64>; 2]>, LapackFailure> {
+        let Some([x, y]) = &self.along else { return Ok(None) };
         let part = |columns: Slice| rows.slice_axis(Along(1), columns).as_standard_layout().into_owned();
         Ok(Some([x.spread(part((..x.len()).into()))?, y.spread(part((x.len()..).into()))?]))
     }
 }
 
-/// What the matrices with shear angles are made of.
-struct Sheared<'a> {
-    integrals: &'a Integrals<'a>,
-    deflection: &'a Picked,
-    angles: &'a [Picked; 2],
-    turn: &'a DMatrix<f64>,
+/// Rigid motions, those without energy first.
+struct Loosened {
+    /// Takes the turned motions to the orthonormal ones.
+    turn: DMatrix<f64>,
+    /// Energy of each.
+    energies: Vec<f64>,
+    /// How many have none.
+    loose: usize,
 }
 
-impl Sheared<'_> {
-    fn matrices(
-        &self,
-        stiffness: Array2<f64>,
-        loose: usize,
-        shear: [f64; 2],
-    ) -> Result<Uncondensed, LapackFailure> {
-        let section = self.integrals.region.section;
-        let own = section.rotary_inertia / section.surface_mass;
-        let mut coupling = self.coupling(|a, b| self.integrals.stiffness(a, b))?;
-        coupling.slice_mut(s![..loose, ..]).fill(0.0); // what nothing resists strains nothing
-        let inertia = self.coupling(|a, b| own * self.integrals.turned(a, b))?;
-        let mut mass = self.deflection.matrix(|a, b| own * self.integrals.turned(a, b))?;
-        turned_both_ways(self.turn, &mut mass);
-        let angles = self.between_angles(shear.map(|stiffness| stiffness / section.surface_mass))?;
-        Ok(Uncondensed { stiffness, coupling, angles, mass, inertia, own })
+impl Loosened {
+    /// From their stiffness (lower triangle). Energies up to `nothing`, or up to rounding of the largest, count as none.
+    fn of(stiffness: &Array2<f64>, nothing: f64) -> Self {
+        const ROUNDING: f64 = 1e-13;
+        let rigid = stiffness.nrows();
+        if rigid == 0 {
+            return Self { turn: DMatrix::zeros(0, 0), energies: vec![], loose: 0 };
+        }
+        let eigen = DMatrix::from_fn(rigid, rigid, |i, j| stiffness[(i.max(j), i.min(j))]).symmetric_eigen();
+        let mut order: Vec<usize> = (0..rigid).collect();
+        order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
+        let turn = DMatrix::from_fn(rigid, rigid, |i, j| eigen.eigenvectors[(i, order[j])]);
+        let energies: Vec<f64> = order.iter().map(|&k| eigen.eigenvalues[k]).collect();
+        let limit = nothing.max(ROUNDING * energies[rigid - 1]);
+        let loose = energies.iter().take_while(|&&energy| energy <= limit).count();
+        Self { turn, energies, loose }
     }
-
-    /// Between deflections and both shear angles.
-    fn coupling(
-        &self,
-        entry: impl Fn(&Unknown, &Unknown) -> f64 + Sync,
-    ) -> Result<Array2<f64>, LapackFailure> {
-        let [x, y] = self.angles;
-        let whole = beside([self.deflection.coupling(x, &entry)?, self.deflection.coupling(y, &entry)?]);
-        let mut across = whole.t().as_standard_layout().into_owned();
-        turned_back(&self.turn.transpose(), &mut across);
-        Ok(across.t().as_standard_layout().into_owned())
-    }
-
-    /// Among the shear angles; `shear` is the shear stiffness over surface mass. Lower triangle.
-    fn between_angles(&self, shear: [f64; 2]) -> Result<Array2<f64>, LapackFailure> {
-        let [x, y] = self.angles;
-        let entry = |a: &Unknown, b: &Unknown| self.integrals.stiffness(a, b);
-        let own = |angles: &Picked, shear: f64| {
-            let mut matrix = angles.matrix(entry)?;
-            matrix.diag_mut().map_inplace(|value| *value += shear);
-            Ok::<_, LapackFailure>(matrix)
-        };
-        let above = beside([own(x, shear[0])?, Array2::zeros((x.len(), y.len()))]);
-        Ok(below([above, beside([y.coupling(x, entry)?, own(y, shear[1])?])]))
-    }
-}
-
-/// Turns the first `rigid` unknowns of a stiffness (lower triangle) so that motions without energy come first; the matrix of
-/// the turn and the number of those motions. Energies up to `nothing`, or up to rounding of the largest, count as none.
-fn loosened(stiffness: &mut Array2<f64>, rigid: usize, nothing: f64) -> (DMatrix<f64>, usize) {
-    const ROUNDING: f64 = 1e-13;
-    if rigid == 0 {
-        return (DMatrix::zeros(0, 0), 0);
-    }
-    let among = DMatrix::from_fn(rigid, rigid, |i, j| stiffness[(i.max(j), i.min(j))]);
-    let eigen = among.symmetric_eigen();
-    let mut order: Vec<usize> = (0..rigid).collect();
-    order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
-    let turn = DMatrix::from_fn(rigid, rigid, |i, j| eigen.eigenvectors[(i, order[j])]);
-    turned_both_ways(&turn, stiffness);
-    let largest = eigen.eigenvalues[order[rigid - 1]];
-    let limit = nothing.max(ROUNDING * largest);
-    let loose = order.iter().take_while(|&&k| eigen.eigenvalues[k] <= limit).count();
-    for (i, &k) in order.iter().enumerate() {
-        stiffness.slice_mut(s![i, ..i]).fill(0.0);
-        stiffness[(i, i)] = eigen.eigenvalues[k];
-    }
-    stiffness.slice_mut(s![.., ..loose]).fill(0.0);
-    (turn, loose)
 }
 
 /// Expresses a symmetric matrix (lower triangle) in the turned first unknowns.
@@ -176,6 +204,17 @@ fn turned_both_ways(turn: &DMatrix<f64>, matrix: &mut Array2<f64>) {
     matrix.slice_mut(s![size.., ..size]).assign(&columns);
     for (i, j) in (0..size).flat_map(|i| (0..=i).map(move |j| (i, j))) {
         matrix[(i, j)] = among[(i, j)];
+    }
+}
+
+/// Expresses the first rows in the turned unknowns.
+pub(super) fn turned_rows(turn: &DMatrix<f64>, matrix: &mut Array2<f64>) {
+    let size = turn.nrows();
+    let before = matrix.slice(s![..size, ..]).to_owned();
+    for i in 0..size {
+        let mut row = matrix.row_mut(i);
+        row.fill(0.0);
+        (0..size).for_each(|j| row.scaled_add(turn[(j, i)], &before.row(j)));
     }
 }
 

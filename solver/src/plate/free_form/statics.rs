@@ -1,8 +1,8 @@
 //! Static flexibility of a free-form plate without its rigid-body motion.
 
-use super::reduction::Reduction;
+use super::reduction::{Held, Reduction};
 use super::{FreeFormPlan, Integrals, Region};
-use crate::linalg::{LapackFailure, nearly_cholesky, solve_lower};
+use crate::linalg::{LapackFailure, solve_lower};
 use crate::plate::shapes::{Directions, Probes};
 use crate::plate::static_flexibility::{Beyond, single_points};
 use crate::plate::{Accuracy, Footprint};
@@ -29,14 +29,22 @@ struct StaticBlock {
     /// Columns of (all x functions, all y functions) of the picked functions, and their scale.
     cells: Vec<(usize, usize)>,
     scale: Vec<f64>,
-    reduction: Reduction,
-    /// Lower Cholesky factor of stiffness over surface mass.
-    factor: Array2<f64>,
+    held: Held,
 }
 
-/// Largest block that is worth factorising for the static correction of a thin plate, and of one whose shear angles have to be
+/// Largest block that is worth factorising for the static correction of a thin plate, and of one whose rotations have to be
 /// condensed first.
 const LARGEST_BLOCK: [usize; 2] = [2200, 1000];
+
+impl FreeFormPlan {
+    /// A wider range that is worth factorising for the statics of modes up to the angular frequency `omega` [rad/s]: at most
+    /// twice, none for large plates.
+    pub(super) fn wider(region: &Region, omega: f64) -> Option<Self> {
+        let largest = LARGEST_BLOCK[usize::from(region.section.shear.is_some())];
+        let plan = |reach: f64| Self::new(region, omega * reach, Accuracy::PREDICTION);
+        [2.0, 1.5].into_iter().map(plan).find(|plan| plan.largest_block() <= largest)
+    }
+}
 
 impl FreeFormStatics {
     /// Covers frequencies up to at most twice `up_to` [Hz], fewer for large plates.
@@ -44,35 +52,38 @@ impl FreeFormStatics {
     /// # Errors
     /// When a factorisation fails.
     pub fn new(panel: &Panel, up_to: f64) -> Result<Self, LapackFailure> {
-        let region = Region::of(panel);
-        let plan = |reach: f64| FreeFormPlan::new(&region, TAU * up_to * reach, Accuracy::PREDICTION);
-        let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
-        let wider = [2.0, 1.5].into_iter().map(plan).find(|plan| plan.largest_block() <= largest);
-        let plan = wider.unwrap_or_else(|| plan(1.0));
-        let (integrals, omega) = (Integrals::new(&region, &plan), TAU * up_to);
+        let (region, omega) = (Region::of(panel), TAU * up_to);
+        let plan = FreeFormPlan::wider(&region, omega)
+            .unwrap_or_else(|| FreeFormPlan::new(&region, omega, Accuracy::PREDICTION));
+        let integrals = Integrals::new(&region, &plan);
+        let held = (plan.blocks.par_iter())
+            .map(|block| Reduction::new(&integrals, block)?.held(omega))
+            .collect::<Result<Vec<_>, LapackFailure>>()?;
+        Ok(Self::of_blocks(&region, &plan, held))
+    }
+
+    /// From the factorised stiffness of every block of a plan.
+    pub(super) fn of_blocks(region: &Region, plan: &FreeFormPlan, held: Vec<Held>) -> Self {
         let [x, y] = plan.lines().map(Directions::new);
-        let blocks = (plan.blocks.par_iter())
-            .map(|block| {
-                let reduction = Reduction::new(&integrals, block)?;
-                // A motion held so softly that it cannot be told from a free one, or a sliver, leaves it indefinite.
-                let factor = nearly_cholesky(&reduction.elastic_stiffness(), omega * omega)?;
+        let blocks = (plan.blocks.iter().zip(held))
+            .map(|(block, held)| {
                 let (x0, y0) = (x.offset(block.classes[0]), y.offset(block.classes[1]));
                 let cell = |i: usize| (x0 + block.products[i].0, y0 + block.products[i].1);
-                let (cells, scale) =
-                    reduction.functions.deflection.places().map(|(i, scale)| (cell(i), scale)).unzip();
-                Ok(StaticBlock { cells, scale, reduction, factor })
+                let (cells, scale) = held.deflection.places().map(|(i, scale)| (cell(i), scale)).unzip();
+                StaticBlock { cells, scale, held }
             })
-            .collect::<Result<Vec<_>, LapackFailure>>()?;
+            .collect();
         let mean_density = plan.waves_per_area();
-        let beyond = Beyond::new(&panel.section, mean_density);
-        Ok(Self { x, y, blocks, surface_mass: panel.section.surface_mass, beyond, mean_density })
+        let beyond = Beyond::new(region.section, mean_density);
+        Self { x, y, blocks, surface_mass: region.section.surface_mass, beyond, mean_density }
     }
 
     /// Flexibility [m/N] between footprints: (footprints, footprints).
     pub fn between(&self, footprints: &[Footprint]) -> Array2<f64> {
         let parts: Vec<Array2<f64>> = (self.rows(footprints).into_par_iter().zip(&self.blocks))
             .map(|(mut rows, block)| {
-                solve_lower(&block.factor, &mut rows).expect("a Cholesky factor has no zero on its diagonal");
+                solve_lower(&block.held.factor, &mut rows)
+                    .expect("a Cholesky factor has no zero on its diagonal");
                 rows.dot(&rows.t()) / self.surface_mass
             })
             .collect();
@@ -101,6 +112,6 @@ impl StaticBlock {
         for (mut column, scale) in rows.columns_mut().into_iter().zip(&self.scale) {
             column *= *scale;
         }
-        self.reduction.elastic(&mut rows).expect("the factor of picked functions is regular")
+        self.held.elastic(&mut rows).expect("the factor of picked functions is regular")
     }
 }

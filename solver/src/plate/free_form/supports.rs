@@ -6,7 +6,7 @@
 use super::area::Quartet;
 use super::plan::Rigid;
 use super::rim_waves::{RimWaves, moments};
-use super::unknowns::{Unknown, Wave};
+use super::unknowns::{Part, Unknown, Wave};
 use super::{FreeFormPlan, Region};
 use crate::scene::{EdgeCondition, PlateSection, Strip};
 use ndarray::{Array1, Array2};
@@ -50,8 +50,8 @@ struct RigidSupport {
     held: Array2<f64>,
     /// ∮ (R θ)x sin cos, ∮ (R θ)y cos sin.
     turned: [Array2<f64>; 2],
-    /// With the shift and the two tilts.
-    among: [f64; 3],
+    /// Against deflection and against turning, with the shift and the two tilts.
+    among: [[f64; 3]; 2],
 }
 
 /// Resistance of the rim per length.
@@ -181,9 +181,10 @@ impl SupportTable {
             RigidSupport {
                 held: moments(&(&springs.held * value), cx, cy),
                 turned: [moments(&mx, sx, cy), moments(&my, cx, sy)],
-                among: motions.each_ref().map(|(other, [x, y])| {
-                    (&springs.held * value * other).sum() + mx.sum() * x + my.sum() * y
-                }),
+                among: [
+                    motions.each_ref().map(|(other, _)| (&springs.held * value * other).sum()),
+                    motions.each_ref().map(|(_, [x, y])| mx.sum() * x + my.sum() * y),
+                ],
             }
         });
         let turned = springs.turned.each_ref().map(|along| moments(along, cx, cy));
@@ -193,20 +194,39 @@ impl SupportTable {
 
     /// Between two unknowns.
     pub fn between(&self, a: &Unknown, b: &Unknown) -> f64 {
+        self.between_deflections(a, b) + self.between_turns(a, b)
+    }
+
+    /// Between the deflections of two unknowns.
+    pub fn between_deflections(&self, a: &Unknown, b: &Unknown) -> f64 {
         match (a, b) {
-            (Unknown::Wave(a), Unknown::Wave(b)) => self.between_waves(a, b),
-            (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
-                self.with_wave(*rigid, wave)
+            (Unknown::Wave(a), Unknown::Wave(b)) => {
+                a.deflection * b.deflection * Quartet::of(&self.held, a.numbers, b.numbers).cosines()
             }
-            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid[a.place()].among[b.place()],
+            (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
+                wave.deflection * self.rigid[rigid.place()].held[(wave.numbers[0], wave.numbers[1])]
+            }
+            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid[a.place()].among[0][b.place()],
+            (Unknown::Turn(_), _) | (_, Unknown::Turn(_)) => 0.0,
         }
     }
 
-    fn between_waves(&self, a: &Wave, b: &Wave) -> f64 {
+    /// Between the turns of two unknowns.
+    fn between_turns(&self, a: &Unknown, b: &Unknown) -> f64 {
+        match (a.part(), b.part()) {
+            (Part::Wave(a), Part::Wave(b)) => self.between_turned_waves(a, b),
+            (Part::Rigid(rigid), Part::Wave(wave)) | (Part::Wave(wave), Part::Rigid(rigid)) => {
+                let (table, [n, m]) = (&self.rigid[rigid.place()], wave.numbers);
+                wave.turns[0] * table.turned[0][(n, m)] + wave.turns[1] * table.turned[1][(n, m)]
+            }
+            (Part::Rigid(a), Part::Rigid(b)) => self.rigid[a.place()].among[1][b.place()],
+        }
+    }
+
+    fn between_turned_waves(&self, a: &Wave, b: &Wave) -> f64 {
         let (p, q) = (a.numbers, b.numbers);
         let ([ax, ay], [bx, by]) = (a.turns, b.turns);
-        a.deflection * b.deflection * Quartet::of(&self.held, p, q).cosines()
-            + ax * bx * Quartet::of(&self.turned[0], p, q).sines_along_x()
+        ax * bx * Quartet::of(&self.turned[0], p, q).sines_along_x()
             + ay * by * Quartet::of(&self.turned[1], p, q).sines_along_y()
             + ax * by * self.sine_cosine(p, q)
             + bx * ay * self.sine_cosine(q, p)
@@ -219,13 +239,6 @@ impl SupportTable {
         let (x, y) = (sign(p[0], q[0]), sign(q[1], p[1]));
         let Quartet { dd, sd, ds, ss } = Quartet::of(&self.askew, p, q);
         0.25 * (x * y * dd + y * sd + x * ds + ss)
-    }
-
-    fn with_wave(&self, rigid: Rigid, wave: &Wave) -> f64 {
-        let (table, [n, m]) = (&self.rigid[rigid.place()], wave.numbers);
-        wave.deflection * table.held[(n, m)]
-            + wave.turns[0] * table.turned[0][(n, m)]
-            + wave.turns[1] * table.turned[1][(n, m)]
     }
 }
 

@@ -3,7 +3,8 @@
 //! A wave (n, m) deflects the plate by `cos(αx) cos(βy)` and turns its normal by `θ = −∇w = (α sin cos, β cos sin)`. The shear angles γ
 //! are expanded in those two turns by themselves, `(sin cos, 0)` and `(0, cos sin)`, so that three kinds of unknowns differ in
 //! factors only and share all tables: `θ = −∇w + γ` whatever they are. The sines vanish at the ends of the box, not at the rim of the
-//! panel, where their continuation into the margin is as free as that of the cosines.
+//! panel, where their continuation into the margin is as free as that of the cosines. The same functions, and the turns of the
+//! tilts, hold the whole rotation θ (`rotations`).
 
 use super::Integrals;
 use super::plan::{BlockPlan, Rigid, Span};
@@ -21,11 +22,29 @@ pub(super) struct Wave {
     pub turns: [f64; 2],
 }
 
-/// One unknown.
+/// One unknown: a deflection that turns with its slope, or a rotation.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Unknown {
     Rigid(Rigid),
     Wave(Wave),
+    /// The turn of the tilt along an axis, without its deflection.
+    Turn(usize),
+}
+
+/// What turns the normal.
+pub(super) enum Part<'a> {
+    Rigid(Rigid),
+    Wave(&'a Wave),
+}
+
+impl Unknown {
+    pub fn part(&self) -> Part<'_> {
+        match self {
+            Self::Rigid(rigid) => Part::Rigid(*rigid),
+            Self::Turn(axis) => Part::Rigid(Rigid::Tilt(*axis)),
+            Self::Wave(wave) => Part::Wave(wave),
+        }
+    }
 }
 
 /// Deflections of a block, rigid motions first.
@@ -37,15 +56,17 @@ pub(super) fn deflections(block: &BlockPlan, spans: &[Span; 2]) -> Vec<Unknown> 
     block.rigid.iter().map(|&rigid| Unknown::Rigid(rigid)).chain(waves).collect()
 }
 
-/// Shear angles along one axis of a block, one per wave; those without half waves along the axis are nothing.
-pub(super) fn shear_angles(block: &BlockPlan, spans: &[Span; 2], axis: usize) -> Vec<Unknown> {
+/// Rotations along one axis of a block: that of its tilt, if any, then one per wave; those without half waves along the axis are
+/// nothing.
+pub(super) fn rotations(block: &BlockPlan, spans: &[Span; 2], axis: usize) -> Vec<Unknown> {
     let angle = |&numbers: &[usize; 2]| {
         // Not left to rounding: the sine of no half waves is nothing.
         let turns = [0, 1].map(|other| if other == axis && numbers[axis] > 0 { 1.0 } else { 0.0 });
         let wavenumbers = wavenumbers(numbers, spans);
         Unknown::Wave(Wave { numbers, wavenumbers, deflection: 0.0, turns })
     };
-    block.waves.iter().map(angle).collect()
+    let tilt = block.rigid.contains(&Rigid::Tilt(axis)).then_some(Unknown::Turn(axis));
+    tilt.into_iter().chain(block.waves.iter().map(angle)).collect()
 }
 
 fn wavenumbers([n, m]: [usize; 2], spans: &[Span; 2]) -> [f64; 2] {
@@ -63,21 +84,22 @@ impl Integrals<'_> {
                 wave.deflection * self.rigid.with_wave(&self.area, *rigid, wave.numbers)
             }
             (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid.between(*a, *b),
+            (Unknown::Turn(_), _) | (_, Unknown::Turn(_)) => 0.0,
         }
     }
 
     /// `∫ θ·θ′ dS`.
     pub fn turned(&self, a: &Unknown, b: &Unknown) -> f64 {
-        match (a, b) {
-            (Unknown::Wave(p), Unknown::Wave(q)) => {
+        match (a.part(), b.part()) {
+            (Part::Wave(p), Part::Wave(q)) => {
                 let pair = self.area.pair(p.numbers, q.numbers);
                 p.turns[0] * q.turns[0] * pair.sines_along_x()
                     + p.turns[1] * q.turns[1] * pair.sines_along_y()
             }
-            (Unknown::Rigid(rigid), Unknown::Wave(wave)) | (Unknown::Wave(wave), Unknown::Rigid(rigid)) => {
-                self.rigid.turned_with_wave(*rigid, wave)
+            (Part::Rigid(rigid), Part::Wave(wave)) | (Part::Wave(wave), Part::Rigid(rigid)) => {
+                self.rigid.turned_with_wave(rigid, wave)
             }
-            (Unknown::Rigid(a), Unknown::Rigid(b)) => self.rigid.turned_between(*a, *b),
+            (Part::Rigid(a), Part::Rigid(b)) => self.rigid.turned_between(a, b),
         }
     }
 
@@ -96,6 +118,11 @@ impl Integrals<'_> {
     pub fn stiffness(&self, a: &Unknown, b: &Unknown) -> f64 {
         let supports = self.supports.elastic().map(|table| table.between(a, b));
         self.bent(a, b) + supports.sum::<f64>()
+    }
+
+    /// Twice the energy that supports resist the deflection with, over surface mass.
+    pub fn held(&self, a: &Unknown, b: &Unknown) -> f64 {
+        self.supports.elastic().map(|table| table.between_deflections(a, b)).sum()
     }
 }
 
