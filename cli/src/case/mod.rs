@@ -8,6 +8,7 @@
 
 mod build;
 mod describe;
+mod excerpt;
 mod drawing;
 mod file;
 mod problem;
