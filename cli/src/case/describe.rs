@@ -151,11 +151,12 @@ fn spread(spread: &Spread) -> String {
         format!("{} … {}", percent(range.low), percent(range.high))
     };
     format!(
-        "{} variations: stiffness {} (along x), {} (along y), mass {}, loss {}, positions ±{:.1} mm",
+        "{} variations: stiffness {} (along x), {} (along y), mass {}, thickness {}, loss {}, positions ±{:.1} mm",
         spread.samples,
         range(spread.along_x),
         range(spread.along_y),
         range(spread.surface_mass),
+        range(spread.thickness.range),
         range(spread.loss),
         spread.position * 1e3
     )

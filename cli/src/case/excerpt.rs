@@ -20,10 +20,7 @@ pub struct Excerpts {
 impl Excerpts {
     /// Of the `text` of the file called `name`.
     pub fn of(name: &str, text: &str) -> Self {
-        Self {
-            name: name.to_owned(),
-            source: NamedSource::new(name, text.to_owned()).with_language("toml"),
-        }
+        Self { name: name.to_owned(), source: NamedSource::new(name, text.to_owned()).with_language("toml") }
     }
 
     fn text(&self) -> &str {

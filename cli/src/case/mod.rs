@@ -8,8 +8,8 @@
 
 mod build;
 mod describe;
-mod excerpt;
 mod drawing;
+mod excerpt;
 mod file;
 mod problem;
 pub mod quantity;
