@@ -131,7 +131,7 @@ fn a_case_is_described_in_millimetres() {
     map: about 49 × 37 microphones, 400 mm in front of the panel
     polar: horizontal and vertical, 37 angles each, levels at 2.00 m
     frequencies: 208 from 50.8 Hz to 19.67 kHz
-    spread: 64 variations: stiffness −29 % … +29 % (along x), −68 % … +60 % (along y), mass −11 % … +22 %, loss −33 % … +50 %, positions ±2.0 mm
+    spread: 64 variations: stiffness −29 % … +29 % (along x), −68 % … +60 % (along y), mass −11 % … +22 %, thickness −3 % … +3 %, loss −33 % … +50 %, positions ±2.0 mm
     air: 21 °C, 55 % humidity, 101.3 kPa
     "#);
 }
