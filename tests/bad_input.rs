@@ -155,11 +155,7 @@ fn ten_thousand_points_are_used_or_explained() {
     let deep = case(&round(10_000, star(30.0)), "");
     let here = tempdir().expect("a temporary folder");
     let ran = predict(here.path(), &deep);
-    assert!(
-        matches!(ran.code, Some(0 | 1)) && !ran.err.contains("panicked"),
-        "{}",
-        &ran.err[..2000.min(ran.err.len())]
-    );
+    assert_eq!(ran.code, Some(0), "{}", ran.err);
     assert!(ran.err.contains("case.toml:3"), "{}", ran.err);
 }
 
