@@ -150,7 +150,7 @@ fn outlines_without_area_are_refused() {
 #[test]
 fn ten_thousand_points_are_used_or_explained() {
     computed(&case(&round(10_000, |_| 150.0), ""));
-    let star = |depth: f64| move |i: usize| if i % 2 == 0 { 150.0 } else { 150.0 - depth };
+    let star = |depth: f64| move |i: usize| if i.is_multiple_of(2) { 150.0 } else { 150.0 - depth };
     computed(&case(&round(10_000, star(0.1)), ""));
     let deep = case(&round(10_000, star(30.0)), "");
     let here = tempdir().expect("a temporary folder");

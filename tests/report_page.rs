@@ -2,10 +2,10 @@
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use panelwright::report::{self, ReportInput};
+use panelwright_mesh::{Contour, Outline};
 use panelwright_solver::Warning;
 use panelwright_solver::listening::Findings;
 use panelwright_solver::scene::Scene;
-use panelwright_mesh::{Contour, Outline};
 use panelwright_tests::{browser, specimen};
 use std::path::PathBuf;
 use tempfile::TempDir;
