@@ -245,3 +245,76 @@ fn the_results_do_not_depend_on_the_number_of_threads() {
     };
     assert_eq!(pressures(1), pressures(2));
 }
+
+/// Below 2 kHz, which takes a second.
+const LOW: (&str, &str) = ("to = \"10 kHz\"", "to = \"2 kHz\"");
+const MIDDLE: &str = "[\"50 %\", \"50 %\"]";
+
+#[test]
+fn a_disc_has_pairs_and_rings() {
+    let case = edited("honeycomb-disc.toml", &[]);
+    let modes = Modes::solve(&case.scene.panel, 2000.0).expect("a small plate");
+    let elastic: Vec<f64> = modes.frequencies.iter().skip(modes.rigid_body_count()).copied().collect();
+    assert_eq!(elastic.iter().filter(|&&f| f < 2000.0).count(), 50);
+    // Two nodal diameters, the ring, three nodal diameters; thin-plate theory says 83.3 and 139.9 Hz.
+    let [a, b, ring, c, d] = elastic[..5] else { panic!("five modes") };
+    assert!((b / a - 1.0).abs() < 1e-4 && (d / c - 1.0).abs() < 1e-4, "{elastic:?}");
+    for (computed, thin) in [(a, 83.3), (ring, 139.9)] {
+        assert!((0.975..0.995).contains(&(computed / thin)), "{computed}");
+    }
+}
+
+/// Local maxima of the impedance below `top` [Hz].
+fn impedance_peaks(prediction: &Prediction, top: f64) -> Vec<f64> {
+    let (f, channel) = (&prediction.motion.frequencies, &prediction.motion.channels[0]);
+    let size: Vec<f64> = channel.impedance.iter().map(|z| z.norm()).collect();
+    (1..f.len() - 1)
+        .filter(|&i| f[i] < top && size[i] > 1.0005 * size[i - 1] && size[i] > 1.0005 * size[i + 1])
+        .map(|i| f[i])
+        .collect()
+}
+
+#[test]
+fn the_middle_of_a_disc_drives_few_modes_and_is_a_focus() {
+    let middle = predicted(&edited("honeycomb-disc.toml", &[LOW]));
+    let aside = predicted(&edited("honeycomb-disc.toml", &[LOW, (MIDDLE, "[\"41 %\", \"57 %\"]")]));
+    let peaks = [&middle, &aside].map(|prediction| impedance_peaks(prediction, 1990.0));
+    assert!((7..=9).contains(&peaks[0].len()), "{:?}", peaks[0]);
+    assert!(peaks[1].len() >= 2 * peaks[0].len() - 1, "{:?}", peaks[1]);
+    assert!(!peaks[0].iter().any(|f| (160.0..480.0).contains(f)), "{:?}", peaks[0]);
+    let map = &middle.findings.panel_map;
+    let band = map.bands.iter().find(|band| band.band.nominal == 500.0).expect("a band");
+    let loudest = band.level.iter().copied().fold(f64::MIN, f64::max);
+    let centre = band.level[(map.x.len() / 2, map.y.len() / 2)];
+    assert!((centre - band.mean - 9.6).abs() < 1.0, "{} dB", centre - band.mean);
+    assert!(loudest - centre < 0.2, "{loudest} {centre}");
+    let axis = [&middle, &aside].map(|prediction| prediction.findings.sensitivity.mean);
+    assert!(axis[0] > axis[1] + 1.0, "{axis:?}");
+    for centre in &middle.findings.centres {
+        assert!(centre.intensity.position.iter().all(|at| (at - 0.23).abs() < 2e-3), "{centre:?}");
+    }
+}
+
+#[test]
+fn a_hole_lowers_frequencies_and_moves_quiet_places() {
+    let hole =
+        "[[panel.cutout]]\nshape = \"circle\"\ncentre = [\"50 %\", \"290 mm\"]\ndiameter = \"68 mm\"\n";
+    let [with, without] = [vec![LOW], vec![LOW, (hole, "")]].map(|edits| {
+        let case = edited("panel-with-a-hole.toml", &edits);
+        (case.scene.panel.outline.area(), predicted(&case).findings)
+    });
+    assert!((1.0 - with.0 / without.0 - 0.019).abs() < 5e-4, "{} {}", with.0, without.0);
+    let (with, without) = (with.1, without.1);
+    let frequencies = with.panel.natural_frequencies.iter().zip(&without.panel.natural_frequencies);
+    let falls: Vec<f64> = frequencies.take(12).map(|(with, without)| 1.0 - with / without).collect();
+    assert!(falls.iter().all(|fall| (0.001..0.05).contains(fall)), "{falls:?}");
+    assert!((falls[3] - 0.046).abs() < 2e-3, "{falls:?}");
+    let quiet = |findings: &Findings, [x, y]: [f64; 2]| {
+        let spots = findings.quiet_places.iter().filter(|spot| spot.band.nominal == 500.0);
+        spots.map(|s| (s.position[0] - x).hypot(s.position[1] - y)).fold(f64::MAX, f64::min)
+    };
+    assert!(quiet(&without, [0.28, 0.27]) < 0.015, "a quiet place where the hole will be");
+    assert!(quiet(&with, [0.28, 0.27]) > 0.04 && quiet(&with, [0.274, 0.216]) < 0.015, "it moves down");
+    let louder = with.sensitivity.mean - without.sensitivity.mean;
+    assert!(louder.abs() < 1.0, "{louder} dB");
+}

@@ -2,18 +2,23 @@
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use panelwright::report::{self, ReportInput};
+use panelwright_mesh::{Contour, Outline};
 use panelwright_solver::Warning;
 use panelwright_solver::listening::Findings;
+use panelwright_solver::scene::Scene;
 use panelwright_tests::{browser, specimen};
 use std::path::PathBuf;
 use tempfile::TempDir;
 
 fn page(findings: &Findings) -> (TempDir, PathBuf) {
+    page_of(findings, &specimen::scene())
+}
+
+fn page_of(findings: &Findings, scene: &Scene) -> (TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
-    let scene = specimen::scene();
     let input = ReportInput {
         findings,
-        scene: &scene,
+        scene,
         lay_up: vec![],
         case_text: specimen::CASE_TEXT,
         case_name: "specimen",
@@ -175,4 +180,28 @@ fn the_cut_sheet_measures_from_both_sides() {
     assert!(row.find("<td>620</td><td>140</td><td>100</td>").unwrap() < 60, "{}", &row[..120]);
     let listed = section(&page, "modes");
     assert!(listed.contains("With everything on it") && listed.contains("Bare panel"));
+}
+
+#[test]
+fn maps_of_shapes_are_cut_along_the_rim() {
+    let mut scene = specimen::scene();
+    let (width, height) = scene.panel.outline.bounding_box();
+    assert!(!text(&specimen::findings()).contains("clip-path"), "a rectangle fills its box");
+    let hole = Contour::ellipse([0.5 * width, 0.75 * height], 0.08, 0.06);
+    let disc = Contour::ellipse([0.5 * width, 0.5 * height], width, height);
+    scene.panel.outline = Outline::of_contours(disc, vec![hole]).unwrap();
+    let (_folder, path) = page_of(&specimen::findings(), &scene);
+    let page = std::fs::read_to_string(&path).unwrap();
+    for edge in ["edge-of-panel", "edge-of-shapes"] {
+        assert_eq!(page.matches(&format!("<clipPath id=\"{edge}\"")).count(), 1, "{edge}");
+    }
+    assert_eq!(page.matches("url(#edge-of-panel)").count(), 1, "the map in front is not cut");
+    let shapes = page.matches("class=\"shape\"").count();
+    assert_eq!(page.matches("url(#edge-of-shapes)").count(), shapes);
+    let inputs = section(&page, "inputs");
+    assert!(inputs.contains("with one cut-out, ") && inputs.contains(" m²"), "{inputs}");
+    let fixing = section(&page, "fixing");
+    assert!(fixing.contains("cut-out 1") && fixing.contains("80 × 60"), "{fixing}");
+    let check = browser::open(&path);
+    assert_eq!(check.errors, Vec::<String>::new());
 }

@@ -179,7 +179,7 @@ impl Outline {
             Outline::Rectangle { .. } | Outline::RoundedRectangle { .. } | Outline::Ellipse { .. } => {
                 [true, true]
             }
-            Outline::Shape(_) => self.mirrored_rim(),
+            Outline::Shape(ref shape) => shape.mirrored(|| self.mirrored_rim()),
         }
     }
 

@@ -6,7 +6,7 @@
 use panelwright::case;
 use panelwright::results::ResultsFolder;
 use panelwright_solver::listening::LevelBand;
-use panelwright_solver::scene::{FactorRange, Scene, Spread};
+use panelwright_solver::scene::{FactorRange, Scene, Spread, ThicknessSpread};
 use panelwright_solver::{Prediction, predict};
 use std::path::Path;
 use std::time::Instant;
@@ -20,6 +20,11 @@ fn workshop(samples: usize) -> Spread {
         twist: FactorRange::about_one(0.15),
         shear: FactorRange::about_one(0.2),
         surface_mass: FactorRange::about_one(0.05),
+        thickness: ThicknessSpread {
+            range: FactorRange::about_one(0.03),
+            stiffness: [3.0, 3.0, 3.0, 1.0],
+            surface_mass: 1.0,
+        },
         loss: FactorRange { low: 0.7, high: 1.4 },
         supports: FactorRange { low: 0.5, high: 2.0 },
         position: 2e-3,

@@ -2,7 +2,6 @@
 
 use super::quantity::short;
 use super::{Case, words};
-use panelwright_mesh::Outline;
 use panelwright_solver::scene::{Channel, Exciter, FactorRange, Mount, Scene, Spread, Wiring};
 
 /// One fact of a case.
@@ -59,39 +58,15 @@ fn panel(case: &Case) -> String {
     let section = &panel.section;
     format!(
         "{}{:.0} × {:.0} mm{}, {}, {:.2} kg/m², {:.2} kg, loss factor {}",
-        shape(&panel.outline),
+        words::shape(&panel.outline),
         width * 1e3,
         height * 1e3,
-        holes(&panel.outline),
+        words::holes(&panel.outline),
         words::makeup(&case.material.makeup, section.thickness),
         section.surface_mass,
         section.surface_mass * panel.outline.area(),
         short((section.bending_loss.at(1000.0) * 1e5).round() / 1e5),
     )
-}
-
-/// What the outline is, as a word before its size; nothing for a rectangle.
-pub(crate) fn shape(outline: &Outline) -> &'static str {
-    match outline {
-        Outline::Rectangle { .. } => "",
-        Outline::RoundedRectangle { .. } => "rounded rectangle ",
-        Outline::Ellipse { width, height } if width == height => "circle ",
-        Outline::Ellipse { .. } => "ellipse ",
-        Outline::Shape(_) => "free shape within ",
-    }
-}
-
-/// Number of cut-outs and the area left, after the size; nothing for a plain rectangle.
-pub(crate) fn holes(outline: &Outline) -> String {
-    let cutouts = match outline.contours() - 1 {
-        0 => String::new(),
-        1 => " with one cut-out".into(),
-        count => format!(" with {count} cut-outs"),
-    };
-    match outline {
-        Outline::Rectangle { .. } => String::new(),
-        _ => format!("{cutouts}, {:.3} m²", outline.area()),
-    }
 }
 
 fn exciter(exciter: &Exciter) -> String {
@@ -176,11 +151,12 @@ fn spread(spread: &Spread) -> String {
         format!("{} … {}", percent(range.low), percent(range.high))
     };
     format!(
-        "{} variations: stiffness {} (along x), {} (along y), mass {}, loss {}, positions ±{:.1} mm",
+        "{} variations: stiffness {} (along x), {} (along y), mass {}, thickness {}, loss {}, positions ±{:.1} mm",
         spread.samples,
         range(spread.along_x),
         range(spread.along_y),
         range(spread.surface_mass),
+        range(spread.thickness.range),
         range(spread.loss),
         spread.position * 1e3
     )

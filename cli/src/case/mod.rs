@@ -9,6 +9,7 @@
 mod build;
 mod describe;
 mod drawing;
+mod excerpt;
 mod file;
 mod problem;
 pub mod quantity;

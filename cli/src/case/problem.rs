@@ -1,6 +1,7 @@
 //! What is wrong with a case file, each problem with its place, its reason and what to write instead.
 
-use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
+use super::excerpt::{Excerpts, underlined};
+use miette::{Diagnostic, LabeledSpan, Severity, SourceCode};
 use std::fmt;
 use std::ops::Range;
 
@@ -78,7 +79,7 @@ impl Diagnostic for Problem {
 pub struct Problems {
     summary: String,
     help: Option<String>,
-    source: Option<NamedSource<String>>,
+    source: Option<Excerpts>,
     list: Vec<Problem>,
 }
 
@@ -92,8 +93,8 @@ impl Problems {
         let errors = list.iter().filter(|p| p.severity == Severity::Error).count();
         let (count, noun) = if errors > 0 { (errors, "problem") } else { (list.len(), "warning") };
         let summary = format!("{name}: {count} {noun}{}", if count == 1 { "" } else { "s" });
-        // Spans of an empty file still have to lie inside it.
-        let source = Some(NamedSource::new(name, text.to_owned()).with_language("toml"));
+        list.iter_mut().for_each(|problem| problem.span = underlined(text, &problem.span));
+        let source = Some(Excerpts::of(name, text));
         Self { summary, help: None, source, list }
     }
 

@@ -3,6 +3,7 @@
 use super::build::{Makeup, Ply};
 use super::describe::Fact;
 use super::quantity::{EDGE_STIFFNESS, EDGE_TURNING, LENGTH, MASS, SPRING, SURFACE_MASS, short};
+use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Grain, Solid};
 use panelwright_solver::scene::{Attachments, Back, EdgeCondition, Panel, Strip};
 
@@ -16,6 +17,30 @@ fn at([x, y]: [f64; 2]) -> String {
 
 fn two_digits(value: f64) -> f64 {
     format!("{value:.1e}").parse().unwrap_or(value)
+}
+
+/// What the outline is, as a word before its size; nothing for a rectangle.
+pub(crate) fn shape(outline: &Outline) -> &'static str {
+    match outline {
+        Outline::Rectangle { .. } => "",
+        Outline::RoundedRectangle { .. } => "rounded rectangle ",
+        Outline::Ellipse { width, height } if width == height => "circle ",
+        Outline::Ellipse { .. } => "ellipse ",
+        Outline::Shape(_) => "free shape within ",
+    }
+}
+
+/// Number of cut-outs and the area left, after the size; nothing for a plain rectangle.
+pub(crate) fn holes(outline: &Outline) -> String {
+    let cutouts = match outline.contours() - 1 {
+        0 => String::new(),
+        1 => " with one cut-out".into(),
+        count => format!(" with {count} cut-outs"),
+    };
+    match outline {
+        Outline::Rectangle { .. } => String::new(),
+        _ => format!("{cutouts}, {:.3} m²", outline.area()),
+    }
 }
 
 /// The makeup in a few words: "4 mm poplar plywood, grain horizontal".

@@ -103,7 +103,7 @@
     if (map) {
       const i = map.x.findIndex((edge, k) => edge <= x && x < map.x[k + 1]);
       const j = map.y.findIndex((edge, k) => edge >= p.y && p.y > map.y[k + 1]);
-      if (i < 0 || j < 0) return;
+      if (i < 0 || j < 0 || map.clipped && !svg.querySelector(".outline").isPointInFill(new DOMPoint(x, p.y))) return;
       const band = bandOf(figure, map), level = levelAt(map, band, i, j);
       if (Number.isNaN(level)) return;
       parts.push(`<b>${number(level / 10, 1)}</b> ${map.unit}`, `${level < band.mean ? "" : "+"}${number((level - band.mean) / 10, 1)} dB re mean`);

@@ -4,7 +4,7 @@ use super::index::Index;
 use super::{Contour, faults};
 use super::{Fault, Piece};
 use serde::{Deserialize, Serialize};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// A checked outer contour and its cut-outs. The lower left corner of the bounding box is the origin; the outer contour runs
 /// counter-clockwise, the cut-outs clockwise.
@@ -12,7 +12,14 @@ use std::sync::OnceLock;
 pub struct Shape {
     contours: Vec<Contour>,
     #[serde(skip)]
+    known: Arc<Known>,
+}
+
+/// What was found out about the contours, which never change; copies of a shape share it.
+#[derive(Debug, Default)]
+struct Known {
     index: OnceLock<Index>,
+    mirrored: OnceLock<[bool; 2]>,
 }
 
 impl PartialEq for Shape {
@@ -37,12 +44,17 @@ impl Shape {
         let contours: Vec<_> =
             given.into_iter().enumerate().map(|(i, contour)| contour.moved(back).wound(i == 0)).collect();
         let faults = faults::badly_placed(&contours);
-        if faults.is_empty() { Ok(Self { contours, index: OnceLock::new() }) } else { Err(faults) }
+        if faults.is_empty() { Ok(Self { contours, known: Arc::default() }) } else { Err(faults) }
     }
 
     /// Its contours: the outer one, then the cut-outs.
     pub fn contours(&self) -> &[Contour] {
         &self.contours
+    }
+
+    /// Whether mirroring about the vertical and the horizontal middle line changes nothing, as `find` finds the first time.
+    pub(super) fn mirrored(&self, find: impl FnOnce() -> [bool; 2]) -> [bool; 2] {
+        *self.known.mirrored.get_or_init(find)
     }
 
     /// `[width, height]` [m] of the bounding box.
@@ -73,6 +85,6 @@ impl Shape {
     }
 
     fn index(&self) -> &Index {
-        self.index.get_or_init(|| Index::of(&self.contours))
+        self.known.index.get_or_init(|| Index::of(&self.contours))
     }
 }

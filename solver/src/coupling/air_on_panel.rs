@@ -30,10 +30,10 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 const STOP: Stop = Stop { residual: 1e-6, steps: 200 };
 
 /// Modes above this many times the frequency at hand do not feel the air.
-const FELT: f64 = 1.5;
+pub(crate) const FELT: f64 = 1.5;
 
 /// This many modes always feel it: low down the air is heavy, and so few cost nothing.
-const FEW: usize = 300;
+pub(crate) const FEW: usize = 300;
 
 /// An open-backed panel with everything that moves it.
 pub struct OpenPanel<'a> {

@@ -198,17 +198,19 @@ fn wander(findings: &Findings) -> Option<String> {
         at.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
     };
     let (first, last) = (findings.centres.first()?, findings.centres.last()?);
-    let ((left, right), (bottom, top)) = (range(0), range(1));
     Some(format!(
-        "The acoustic centre (by intensity) stays between {} and {} from the left and between {} and {} from the bottom, in the bands \
-         from {} to {}.",
-        millimetres(left),
-        millimetres(right),
-        millimetres(bottom),
-        millimetres(top),
+        "The acoustic centre (by intensity) stays {} from the left and {} from the bottom, in the bands from {} to {}.",
+        between(range(0)),
+        between(range(1)),
         hertz(first.band.nominal),
         hertz(last.band.nominal)
     ))
+}
+
+/// Where lengths from `low` to `high` lie: one of them when they read the same.
+fn between((low, high): (f64, f64)) -> String {
+    let (low, high) = (millimetres(low), millimetres(high));
+    if low == high { format!("at {low}") } else { format!("between {low} and {high}") }
 }
 
 /// What exceeds an exciter's ratings.

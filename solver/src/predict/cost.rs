@@ -4,6 +4,7 @@ use super::margin::modes_up_to;
 use super::open_sound::{cell_for, stretches};
 use super::places::Places;
 use super::sound::{self, cells_for};
+use crate::coupling::air_on_panel::{FELT, FEW};
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::{Estimate, Modes};
 use crate::radiation::Tier;
@@ -15,12 +16,14 @@ use crate::scene::{Back, Scene};
 const MAP_RATE: f64 = 5e8;
 const MICROPHONE_RATE: f64 = 2e8;
 const POWER_RATE: f64 = 5e8;
-/// Cells of the panel times frequencies per second and core of the coupled solution with the air, its preparation included, and of what
-/// each step of it takes for the mode shapes: modes squared per second.
-const AIR_RATE: f64 = 4e5;
-const SHAPES_RATE: f64 = 2e8;
-/// Steps of that solution.
+/// What each step of the coupled solution with the air takes: cells of the panel per second and core, and, for the mode shapes, modes
+/// squared per second and core (fitted to six panels, open and before a wall).
+const AIR_RATE: f64 = 1.4e7;
+const SHAPES_RATE: f64 = 3.2e8;
+/// Steps of that solution on the average over all frequencies: 8 (plywood) to 15 (foam) were counted, and 11 to 20 before a wall, whose gap
+/// guides waves.
 const AIR_STEPS: f64 = 11.0;
+const WALL_STEPS: f64 = 16.0;
 /// Cells times frequencies per second and core of the intensity on the panel's face.
 const INTENSITY_RATE: f64 = 2e6;
 /// Processor time [s] of the search for wave-front centres, per frequency and acoustic wavelength (of the highest frequency) on the
@@ -67,17 +70,17 @@ impl Cost {
                 tier.range.len() as f64 * points * (per_point + power_sums(scene, &tier.lattice) / POWER_RATE)
             })
             .sum();
-        let stretches = air_cells(scene, &places);
-        let finest = stretches.iter().map(|&(_, cells)| cells).fold(0.0, f64::max);
+        let stretches = air_stretches(scene, &places, modes.modes as f64);
+        let finest = stretches.iter().map(|stretch| stretch.cells).fold(0.0, f64::max);
         let (sound, panel_points, widest) = if is_open(scene) {
-            (microphones * total(&stretches) / MICROPHONE_RATE, finest as usize, finest * 4.0 * cores)
+            let cells: f64 = stretches.iter().map(|stretch| stretch.frequencies * stretch.cells).sum();
+            (microphones * cells / MICROPHONE_RATE, finest as usize, finest * 4.0 * cores)
         } else {
             let points = tiers.iter().map(|tier| tier.lattice.len());
             let kept = tiers.iter().map(|tier| tier.lattice.len() * tier.range.len());
             (sound + intensity_time(scene), points.max().unwrap_or(0), kept.max().unwrap_or(0) as f64)
         };
-        let air = total(&stretches) / AIR_RATE
-            + scene.frequencies.len() as f64 * AIR_STEPS * (modes.modes as f64).powi(2) / SHAPES_RATE;
+        let air = air_time(scene, &stretches);
         let variations = variation_time(scene, &places, &tiers, modes.modes as f64);
         Self {
             frequencies: scene.frequencies.len(),
@@ -107,23 +110,33 @@ fn is_open(scene: &Scene) -> bool {
     matches!(scene.panel.back, Back::Open | Back::Wall { .. })
 }
 
-/// Number of frequencies and of cells for the air on the panel, stretch by stretch.
-fn air_cells(scene: &Scene, places: &Places) -> Vec<(f64, f64)> {
+/// Frequencies that share a grid for the air on the panel.
+struct AirStretch {
+    frequencies: f64,
+    cells: f64,
+    /// Modes on which the air pushes.
+    felt: f64,
+}
+
+fn air_stretches(scene: &Scene, places: &Places, modes: f64) -> Vec<AirStretch> {
     let (width, height) = scene.panel.outline.bounding_box();
-    let cells = |range: std::ops::Range<usize>| {
+    let stretch = |range: std::ops::Range<usize>| {
         let top = scene.frequencies[range.end - 1];
         let cells = match is_open(scene) {
             true => width * height / cell_for(scene, places, top).powi(2),
             false => cells_for(scene, top).len() as f64,
         };
-        (range.len() as f64, cells)
+        let near = Modes::estimate(&scene.panel, FELT * top).modes.max(FEW) as f64;
+        AirStretch { frequencies: range.len() as f64, cells, felt: near.min(modes) }
     };
-    stretches(&scene.frequencies).into_iter().map(|(range, _)| cells(range)).collect()
+    stretches(&scene.frequencies).into_iter().map(|(range, _)| stretch(range)).collect()
 }
 
-/// Cells times frequencies.
-fn total(stretches: &[(f64, f64)]) -> f64 {
-    stretches.iter().map(|(frequencies, cells)| frequencies * cells).sum()
+/// Processor time [s] of the coupled solution with the air.
+fn air_time(scene: &Scene, stretches: &[AirStretch]) -> f64 {
+    let steps = if matches!(scene.panel.back, Back::Wall { .. }) { WALL_STEPS } else { AIR_STEPS };
+    let step = |s: &AirStretch| s.frequencies * (s.cells / AIR_RATE + s.felt * s.felt / SHAPES_RATE);
+    steps * stretches.iter().map(step).sum::<f64>()
 }
 
 /// Sums over the panel per point and frequency that the sound power takes: one per wavenumber row.

@@ -137,15 +137,15 @@ impl Open<'_> {
         let OpenState { settled, jump } = panel.at(frequency);
         let dipoles = Dipoles::new(panel.grid, frequency, panel.wall, &jump);
         let centre = scene.panel.outline.centre();
+        let velocity = panel.modes.superpose(&settled.modal_velocity);
         let far = |arc| dipoles.far_field_arc(arc, &places.angles, centre, air);
         let moment = Moment {
             microphones: self.heard(&dipoles, &places.microphones),
             arc: self.heard(&dipoles, &places.arc),
             horizontal: far(Arc::Horizontal),
             vertical: far(Arc::Vertical),
-            power: dipoles.power(air),
+            power: dipoles.power_of(&velocity, air),
         };
-        let velocity = panel.modes.superpose(&settled.modal_velocity);
         OpenMoment {
             moment,
             map: self.map(&dipoles, plane).mapv(|p| p.norm_sqr()),

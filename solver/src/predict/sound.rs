@@ -214,18 +214,21 @@ impl Hearing<'_> {
             pressure.iter_mut().zip(self.of_the_vent(index, points)).for_each(|(p, vent)| *p += vent);
             pressure
         };
-        let k = air.wavenumber(surface.frequency);
-        let vent_power = air.impedance() * k * k / TAU * self.vent_flow[index].norm_sqr();
+        let of_the_vent = |vent: &PointSources| {
+            let k = air.wavenumber(surface.frequency);
+            let alone = air.impedance() * k * k / TAU * self.vent_flow[index].norm_sqr();
+            alone + vent.mutual_power(&PointSources::from(surface), surface.frequency, air)
+        };
         Moment {
             microphones: heard(&places.microphones),
             arc: heard(&places.arc),
             horizontal: far(Arc::Horizontal),
             vertical: far(Arc::Vertical),
-            power: radiation::radiated_power(surface, air) + vent_power,
+            power: radiation::radiated_power(surface, air) + vent.as_ref().map_or(0.0, of_the_vent),
         }
     }
 
-    /// The vent as a point source in the baffle, just below the panel; its part in the sound power is counted as if alone.
+    /// The vent as a point source in the baffle, just below the panel. Its sound does not push on the panel: that is little against the air in the space.
     fn vent(&self, index: usize) -> Option<PointSources> {
         let Back::Vented { vent_area, .. } = self.scene.panel.back else { return None };
         let below = [self.scene.panel.outline.centre()[0], -(vent_area / PI).sqrt()];

@@ -6,7 +6,8 @@
 //! With `k_y = κ sin β`, `κ² = k² − k_x²`, the factor 1/k_z cancels: for each k_x the integrand is a smooth periodic function of β,
 //! which the midpoint rule integrates with spectral accuracy, and what is left is analytic in k_x, for Gauss nodes. As the
 //! autocorrelation of the surface reaches as far as its height and its diagonal, the integrand contains `exp(jκ·height sin β)` in β
-//! and `exp(jk_x·diagonal)` in k_x at most: that sets both numbers of nodes. Opposite wavenumbers are taken together: the sum over
+//! and `exp(jk_x·diagonal)` in k_x at most: that sets both numbers of nodes; an image behind adds the double of its distance as a third
+//! side. Opposite wavenumbers are taken together: the sum over
 //! the four signs of (k_x, k_y) needs only cosine and sine transforms.
 
 use super::SurfaceVelocity;
@@ -24,19 +25,21 @@ const LANES: usize = 4;
 
 /// Sound power [W] radiated to the side `surface` faces.
 pub fn radiated_power(surface: &SurfaceVelocity<'_>, air: &Air) -> f64 {
-    radiated_power_weighted(surface, air, |_| 1.0)
+    radiated_power_weighted(surface, air, 0.0, |_| 1.0)
 }
 
-/// [`radiated_power`] with each direction counted `weight(cos θ)` times, θ the angle to the normal; the weight is a power of the cosine.
+/// [`radiated_power`] with each direction counted `weight(cos θ)` times, θ the angle to the normal; the weight is a power of the cosine, times
+/// waves `exp(jk·depth cos θ)` at most, `depth` in metres.
 pub(super) fn radiated_power_weighted(
     surface: &SurfaceVelocity<'_>,
     air: &Air,
+    depth: f64,
     weight: impl Fn(f64) -> f64,
 ) -> f64 {
     let k = air.wavenumber(surface.frequency);
     let (x, y) = (&surface.lattice.x, &surface.lattice.y);
     let (width, height) = (extent(x), extent(y));
-    let half_count = (0.5 * nodes_for(0.5 * k * width.hypot(height))).ceil();
+    let half_count = (0.5 * nodes_for(0.5 * k * width.hypot(height).hypot(depth))).ceil();
     let count = NonZeroUsize::new(2 * half_count as usize).unwrap_or(NonZeroUsize::MIN);
     let wavenumbers = Axis::gauss(2.0 * k, count);
     let upper = count.get() / 2;
@@ -46,7 +49,7 @@ pub(super) fn radiated_power_weighted(
     let mut integral = 0.0;
     for (row, (&kx, row_weight)) in kx.iter().zip(wavenumbers.weights.iter().skip(upper)).enumerate() {
         let kappa = ((k - kx) * (k + kx)).sqrt();
-        let angles = (0.25 * nodes_for(kappa * height)).ceil();
+        let angles = (0.25 * nodes_for(kappa * height.hypot(depth))).ceil();
         let step = FRAC_PI_2 / angles;
         let row_sum: f64 = (0..angles as usize)
             .map(|i| {

@@ -16,7 +16,7 @@ pub use exciter::{Channel, Exciter, Mount, Wiring};
 pub use loss::LossCurve;
 pub use panel::{Back, EdgeCondition, Edges, Panel, PlateSection, Stretch, Strip};
 pub use receivers::{Floor, MapPlane, PolarArc, Receivers, Seat};
-pub use spread::{FactorRange, Spread};
+pub use spread::{FactorRange, Spread, ThicknessSpread};
 
 use crate::air::Air;
 use serde::Serialize;

@@ -27,6 +27,22 @@ impl FactorRange {
     }
 }
 
+/// Thickness of the panel, which carries stiffness and mass along: a common cause.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ThicknessSpread {
+    /// Thickness.
+    pub range: FactorRange,
+    /// How stiffness follows it, along x, along y, in twist and in shear: the exponent e of `(thickness)^e`. 3, 3, 3 and 1 for a plain sheet.
+    pub stiffness: [f64; 4],
+    /// How mass per area follows it: 1 for a plain sheet, less with paint or glue.
+    pub surface_mass: f64,
+}
+
+impl ThicknessSpread {
+    /// No spread.
+    pub const EXACT: Self = Self { range: FactorRange::EXACT, stiffness: [0.0; 4], surface_mass: 0.0 };
+}
+
 /// Spread of material and workmanship. Stiffnesses vary independently of each other.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Spread {
@@ -42,6 +58,8 @@ pub struct Spread {
     pub shear: FactorRange,
     /// Mass per area.
     pub surface_mass: FactorRange,
+    /// Thickness, on top of the figures above.
+    pub thickness: ThicknessSpread,
     /// Loss factors.
     pub loss: FactorRange,
     /// Stiffness of strips and hangs.
@@ -61,6 +79,7 @@ impl Spread {
             twist: exact,
             shear: exact,
             surface_mass: exact,
+            thickness: ThicknessSpread::EXACT,
             loss: exact,
             supports: exact,
             position: 0.0,

@@ -65,8 +65,9 @@ pub fn place(
         false => format!("the foot of \"{name}\" reaches over the panel's edge"),
     };
     let size = format!("the panel is {} wide and {} high", millimetres(width), millimetres(height));
+    let edge = if matches!(outline, Outline::Rectangle { .. }) { "side" } else { "edge" };
     let help = match radius > 0.0 {
-        true => format!("{size}; keep the centre at least {} from every side", millimetres(radius)),
+        true => format!("{size}; keep the centre at least {} from every {edge}", millimetres(radius)),
         false => format!("{size}; the point must lie on it"),
     };
     problems.push(Problem::error(section.place(key), message).because(at).instead(help));

@@ -20,7 +20,7 @@ pub fn thin(fault: &Fault, narrowest: f64, draft: &Draft) -> Problem {
     let message = format!("only {} of material are left near {}", millimetres(*width), place(*at));
     let reason = format!("between {}", both(*contours));
     let help = format!(
-        "a neck narrower than {}, three times the sheet's thickness, is no plate: what the computation says of it is rough. {PICTURE}",
+        "a neck narrower than {}, three times the panel's thickness, is no plate: what the computation says of it is rough. {PICTURE}",
         millimetres(narrowest)
     );
     Problem::warning(span(fault, draft), message).because(reason).instead(help)

@@ -1,7 +1,7 @@
 //! `[panel]` → its outline: shape, points or drawing, and cut-outs.
 
 use super::faults::{explained, thin};
-use super::millimetres;
+use super::{makeup, millimetres};
 use crate::case::drawing;
 use crate::case::problem::Problem;
 use crate::case::section::{Point, Section};
@@ -11,7 +11,7 @@ use std::path::Path;
 
 /// Sides a panel may have [m].
 const SIDES: Range<f64> = 0.02..5.0;
-/// Necks narrower than this many thicknesses of the sheet are no plate.
+/// Necks narrower than this many thicknesses of the panel are no plate.
 const NECK: f64 = 3.0;
 /// Points this near to the left and bottom side [m] lie on it.
 const ON_SIDE: f64 = 1e-6;
@@ -69,13 +69,18 @@ fn sized(outline: Outline, panel: &Section, draft: &Draft, problems: &mut Vec<Pr
         problems.push(problem.because("sides from 20 mm to 5 m can be computed").instead(help));
         return None;
     }
-    let narrowest = NECK * panel.number("thickness").unwrap_or(0.0);
+    let narrowest = narrowest(panel);
     let faults = match outline {
         Outline::Shape(_) => outline.thin_places(narrowest),
         _ => vec![],
     };
     problems.extend(faults.iter().map(|fault| thin(fault, narrowest, draft)));
     Some(outline)
+}
+
+/// Necks of less than this [m] are no plate; 0 if the panel is made of nothing yet, which is told elsewhere.
+fn narrowest(panel: &Section) -> f64 {
+    makeup::build(panel, &mut Vec::new()).map_or(0.0, |(_, section)| NECK * section.thickness)
 }
 
 /// The contours the case gives.
@@ -290,7 +295,7 @@ pub struct Sketch {
 pub fn sketch(panel: &Section, folder: &Path) -> Option<Sketch> {
     let draft = draft(panel, folder, &mut Vec::new())?;
     let faults = match Outline::of_contours(draft.contours[0].clone(), draft.contours[1..].to_vec()) {
-        Ok(outline) => outline.thin_places(NECK * panel.number("thickness").unwrap_or(0.0)),
+        Ok(outline) => outline.thin_places(narrowest(panel)),
         Err(faults) => faults,
     };
     let contours: Vec<_> = draft.contours.iter().map(|contour| contour.polyline(1e-4)).collect();

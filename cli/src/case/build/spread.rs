@@ -5,7 +5,7 @@ use super::solid::Found;
 use super::supports::SupportRange;
 use crate::case::section::Section;
 use crate::material::Material;
-use panelwright_solver::scene::{FactorRange, PlateSection, Spread};
+use panelwright_solver::scene::{FactorRange, PlateSection, Spread, ThicknessSpread};
 
 /// Spread of figures that the case gives itself (common practice, no source).
 const OWN_STIFFNESS: f64 = 1.10;
@@ -27,10 +27,39 @@ pub fn build(table: &Section, makeup: &Makeup, own_loss: bool, supports: Support
         twist: stiffness.unwrap_or(d66),
         shear: stiffness.unwrap_or(shear),
         surface_mass: table.number("mass").map_or(mass, FactorRange::about_one),
+        thickness: thickness(makeup, table.number("thickness")?),
         loss: factor("loss_factor").unwrap_or(loss),
         supports: factor("supports").unwrap_or(supports.range()),
         position: table.number("position")?,
     })
+}
+
+/// The panel up to `share` thicker or thinner, and how its section follows.
+fn thickness(makeup: &Makeup, share: f64) -> ThicknessSpread {
+    /// Wide enough to be free of rounding, narrow enough for an exponent to hold.
+    const STEP: f64 = 1.02;
+    let ends = [STEP, 1.0 / STEP].map(|factor| thicker(makeup, factor).section());
+    let [Ok(thick), Ok(thin)] = ends else { return ThicknessSpread::EXACT };
+    let [d11, d22, d66, shear, mass, _] = relative(&thick, &thin).map(|ratio| ratio.ln() / (2.0 * STEP.ln()));
+    ThicknessSpread {
+        range: FactorRange::about_one(share),
+        stiffness: [d11, d22, d66, shear],
+        surface_mass: mass,
+    }
+}
+
+/// The same panel with every sheet thicker by `factor`; of a fluted one the height, its walls stay.
+fn thicker(makeup: &Makeup, factor: f64) -> Makeup {
+    let mut other = makeup.clone();
+    match &mut other {
+        Makeup::Stack(plies) => plies.iter_mut().for_each(|ply| {
+            if let Ply::Sheet { thickness, .. } = ply {
+                *thickness *= factor;
+            }
+        }),
+        Makeup::Fluted { sheet, .. } => sheet.height *= factor,
+    }
+    other
 }
 
 /// Logarithms of the factors down and up, squared and summed: independent causes add as squares.

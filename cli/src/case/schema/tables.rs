@@ -1160,6 +1160,14 @@ static SPREAD: Table = Table {
             "Stiffness of strips and hangs: from the value divided by this number to the value times this number.",
         ),
         key(
+            "thickness",
+            quantity(&SHARE, between(0.0, 0.5)),
+            Default("3 %"),
+            "\"3 %\"",
+            "Of the panel, all layers alike, up and down; stiffness and mass go with it (common practice, no source: a sheet measured in several \
+             places; plywood and foam as sold can be off by 8 %).",
+        ),
+        key(
             "position",
             quantity(&LENGTH, between(0.0, 0.1)),
             Default("2 mm"),

@@ -94,6 +94,26 @@ fn figures_in_the_comments_of_the_tape_case_are_right() {
 }
 
 #[test]
+fn figures_in_the_comments_of_the_round_case_are_right() {
+    let scene = case("honeycomb-disc.toml").scene;
+    let section = &scene.panel.section;
+    assert_relative_eq!(section.surface_mass, 1.39, max_relative = 1e-9);
+    assert_relative_eq!(section.d11, 37.1, max_relative = 2e-3);
+    assert_eq!(section.d11, section.d22);
+    let radius = 0.5 * scene.panel.outline.bounding_box().0;
+    let root = (section.d11 / section.surface_mass).sqrt();
+    let frequency = |lambda: f64| lambda / (std::f64::consts::TAU * radius * radius) * root;
+    assert_relative_eq!(frequency(5.358), 83.3, max_relative = 1e-3);
+    assert_relative_eq!(frequency(9.003), 139.9, max_relative = 1e-3);
+    let speeds = section.shear.expect("known").map(|s| (s / section.surface_mass).sqrt());
+    assert_relative_eq!(speeds[0], 421.0, max_relative = 5e-3);
+    assert_relative_eq!(speeds[1], 317.0, max_relative = 5e-3);
+    let weight = 9.81 * section.surface_mass * scene.panel.outline.area();
+    let with_exciter = weight + 9.81 * (62e-3 + 1.6e-3);
+    assert_relative_eq!(0.5 * with_exciter / 6.0, 0.24, max_relative = 0.02);
+}
+
+#[test]
 fn a_case_is_described_in_millimetres() {
     let facts: Vec<_> =
         describe(&case("tea-room.toml")).into_iter().map(|f| format!("{}: {}", f.subject, f.text)).collect();
@@ -111,7 +131,7 @@ fn a_case_is_described_in_millimetres() {
     map: about 49 × 37 microphones, 400 mm in front of the panel
     polar: horizontal and vertical, 37 angles each, levels at 2.00 m
     frequencies: 208 from 50.8 Hz to 19.67 kHz
-    spread: 64 variations: stiffness −29 % … +29 % (along x), −68 % … +60 % (along y), mass −11 % … +22 %, loss −33 % … +50 %, positions ±2.0 mm
+    spread: 64 variations: stiffness −29 % … +29 % (along x), −68 % … +60 % (along y), mass −11 % … +22 %, thickness −3 % … +3 %, loss −33 % … +50 %, positions ±2.0 mm
     air: 21 °C, 55 % humidity, 101.3 kPa
     "#);
 }

@@ -331,6 +331,7 @@ fn spread_follows_the_materials_unless_it_is_given() {
     assert_relative_eq!(spread.along_x.high, 9.0 / 7.0, max_relative = 1e-2);
     assert_relative_eq!(spread.surface_mass.high, 550.0 / 450.0, max_relative = 1e-9);
     assert_relative_eq!(spread.shear.low, 60.0 / 110.0, max_relative = 1e-9);
+    assert_eq!((spread.thickness.range.low, spread.thickness.range.high), (0.97, 1.03));
     let given = case(&and("[spread]\nsamples = 0\nstiffness = \"15 %\"\nmass = \"5 %\"\nloss_factor = 2\nsupports = 3\nposition = \"0 mm\"")).scene.spread;
     assert_eq!((given.samples, given.along_y.low, given.along_y.high), (0, 0.85, 1.15));
     assert_eq!((given.surface_mass.high, given.loss.low, given.supports.high), (1.05, 0.5, 3.0));
@@ -338,6 +339,23 @@ fn spread_follows_the_materials_unless_it_is_given() {
     let turned = case(&of(&format!("{SHEET}grain = \"vertical\"\n"))).scene.spread;
     assert_eq!((turned.along_x, turned.along_y), (spread.along_y, spread.along_x));
     says(&refused(&and("[spread]\nloss_factor = 0.5")), &["`loss_factor` cannot be 0.5", "from 1 to 10"]);
+}
+
+#[test]
+fn stiffness_and_mass_follow_the_thickness() {
+    let thickness = |text: &str| case(text).scene.spread.thickness;
+    let plain = thickness(&and("[spread]\nthickness = \"5 %\""));
+    assert_eq!((plain.range.low, plain.range.high), (0.95, 1.05));
+    for (exponent, of_a_sheet) in plain.stiffness.into_iter().zip([3.0, 3.0, 3.0, 1.0]) {
+        assert_relative_eq!(exponent, of_a_sheet, max_relative = 1e-9);
+    }
+    assert_relative_eq!(plain.surface_mass, 1.0, max_relative = 1e-9);
+    // Glue weighs what it weighs: XPS of 10 mm 330 g, two papers 350 g, glue 160 g for each square metre.
+    let sandwich = "skin = { material = \"kraft paper\", thickness = \"0.25 mm\" }\ncore = { material = \"XPS foam\", thickness = \"10 mm\" }\nglue = \"80 g/m²\"";
+    let papered = thickness(&of(&format!("[panel.sandwich]\n{sandwich}\n")));
+    assert_relative_eq!(papered.surface_mass, 0.68 / 0.84, max_relative = 1e-3);
+    assert_relative_eq!(papered.stiffness[0], 3.0, max_relative = 1e-9);
+    says(&refused(&and("[spread]\nthickness = \"60 %\"")), &["`thickness` cannot be \"60 %\""]);
 }
 
 #[test]

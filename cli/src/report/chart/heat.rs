@@ -83,6 +83,29 @@ pub fn refined(values: ArrayView2<f64>, factor: usize) -> Array2<f64> {
     })
 }
 
+/// Values with blanks taken from their neighbours, ring by ring, so that a map reaches under the panel's rim, where it is clipped: a
+/// picture's matter, not a result. All blank stays so.
+pub fn filled(values: ArrayView2<f64>) -> Array2<f64> {
+    let mut filled = values.to_owned();
+    while filled.iter().any(|v| v.is_nan()) && filled.iter().any(|v| !v.is_nan()) {
+        let ring = filled.clone();
+        for (at, value) in filled.indexed_iter_mut().filter(|(_, value)| value.is_nan()) {
+            *value = mean_around(&ring, at);
+        }
+    }
+    filled
+}
+
+/// Mean of the up to eight neighbours that are numbers; not a number if there are none.
+fn mean_around(values: &Array2<f64>, (i, j): (usize, usize)) -> f64 {
+    let (nx, ny) = values.dim();
+    let near = |k: usize, count: usize| k.saturating_sub(1)..(k + 2).min(count);
+    let around = near(i, nx).flat_map(|a| near(j, ny).map(move |b| (a, b))).map(|at| values[at]);
+    let (sum, count) =
+        around.filter(|v| !v.is_nan()).fold((0.0, 0u32), |(sum, count), v| (sum + v, count + 1));
+    sum / f64::from(count)
+}
+
 /// Cells at the borders `x` (left to right) and `y` (bottom to top), both in user units; values (nx, ny).
 pub fn cells(x: &[f64], y: &[f64], values: ArrayView2<f64>, shading: &Shading) -> Markup {
     let mut shapes = vec![String::new(); SHADES];
@@ -183,6 +206,14 @@ mod tests {
         assert_eq!((fine[[0, 0]], fine[[2, 2]], fine[[4, 2]]), (0.0, 6.0, 1.0));
         assert_eq!((fine[[1, 0]], fine[[1, 1]]), (2.0, 3.0));
         assert_eq!(refined_nodes(&[0.0, 1.0, 3.0], 2), [0.0, 0.5, 1.0, 2.0, 3.0]);
+    }
+
+    #[test]
+    fn blanks_are_filled_from_the_rim_outwards() {
+        let nan = f64::NAN;
+        let values = array![[1.0, nan, nan], [3.0, nan, nan]];
+        assert_eq!(filled(values.view()), array![[1.0, 2.0, 2.0], [3.0, 2.0, 2.0]]);
+        assert!(filled(array![[nan, nan]].view()).iter().all(|v| v.is_nan()), "and it ends");
     }
 
     #[test]

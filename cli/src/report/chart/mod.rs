@@ -3,6 +3,7 @@
 //! One user unit is one pixel on a wide screen. Labels are sized by the style sheet, larger in user units on a phone,
 //! where the whole drawing shrinks; the margins here leave room for both.
 
+pub mod clip;
 pub mod colour;
 pub mod curves;
 pub mod heat;

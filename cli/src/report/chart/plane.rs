@@ -3,7 +3,7 @@
 //! Shapes live in one group that the style sheet mirrors; words are written twice, once for each view.
 
 use super::scale::Scale;
-use super::{WIDTH, path, place};
+use super::{WIDTH, clip, path, place};
 use crate::report::choice::{Choice, When};
 use maud::{Markup, html};
 use panelwright_mesh::Outline;
@@ -124,13 +124,17 @@ impl Plane {
 
     /// Edge of the panel.
     pub fn outline(&self, outline: &Outline) -> Markup {
-        html! { path.outline d=(self.contours(outline)) {} }
+        html! { path.outline d=(clip::contours(outline, self.fine(), |point| self.at(point))) {} }
     }
 
-    /// All contours as a path, chords within a tenth of a user unit.
-    fn contours(&self, outline: &Outline) -> String {
-        let closed = |points: Vec<[f64; 2]>| path(points.into_iter().map(|point| self.at(point))) + "Z";
-        outline.polylines(0.1 / self.scale).into_iter().map(closed).collect()
+    /// The panel's rim under the name `id`, to clip what reaches beyond it.
+    pub fn edge(&self, id: &str, outline: &Outline) -> Markup {
+        clip::edge(id, outline, self.fine(), |point| self.at(point))
+    }
+
+    /// A tenth of a user unit [m].
+    fn fine(&self) -> f64 {
+        0.1 / self.scale
     }
 
     /// Ring of a given diameter [m], at least large enough to be seen.

@@ -5,6 +5,7 @@ use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
 use crate::report::{ReportInput, format};
 use maud::{Markup, html};
+use panelwright_mesh::{Contour, Outline};
 use panelwright_solver::scene::Scene;
 
 /// The section.
@@ -46,7 +47,32 @@ fn places(scene: &Scene) -> Vec<Fixed> {
         let size = format!("{} long", format::millimetres(length));
         Fixed { end: Some(b.ends[1]), ..point(&b.name, "bar, its ends", b.ends[0], size) }
     });
-    exciters.chain(masses).chain(hangs).chain(patches).chain(bars).collect()
+    exciters
+        .chain(masses)
+        .chain(hangs)
+        .chain(patches)
+        .chain(bars)
+        .chain(cutouts(&scene.panel.outline))
+        .collect()
+}
+
+fn cutouts(outline: &Outline) -> Vec<Fixed> {
+    let curves = outline.curves();
+    let cutout = |(number, curve): (usize, &Contour)| {
+        let (low, high) = curve.bounds();
+        Fixed {
+            name: format!("cut-out {number}"),
+            kind: "hole, its middle",
+            position: [0, 1].map(|i| 0.5 * (low[i] + high[i])),
+            end: None,
+            size: format!(
+                "{} × {} over all",
+                format::fixed((high[0] - low[0]) * 1e3, 0),
+                format::millimetres(high[1] - low[1])
+            ),
+        }
+    };
+    curves.iter().enumerate().skip(1).map(cutout).collect()
 }
 
 fn sketch(scene: &Scene, places: &[Fixed]) -> Markup {
@@ -97,7 +123,7 @@ fn table(scene: &Scene, places: &[Fixed]) -> Markup {
     };
     html! {
         div.wide { table.roomy {
-            caption { "Where to drill and glue, mm" }
+            caption { "Where to cut, drill and glue, mm" }
             thead { tr { th { "Part" } th { "What" } th { "From the left, seen from the front" } th { "From the left, seen from behind" } th { "From the bottom" } th { "Size" } } }
             tbody { @for fixed in places { tr {
                 th scope="row" { (fixed.name) }

@@ -3,6 +3,7 @@
 use crate::case::words;
 use crate::report::{ReportInput, figure, format};
 use maud::{Markup, html};
+use panelwright_mesh::Outline;
 use panelwright_solver::scene::{Channel, Exciter, Mount, Panel, Scene, Wiring};
 
 /// The section.
@@ -27,7 +28,6 @@ fn facts(title: &str, entries: &[(&str, String)]) -> Markup {
 }
 
 fn panel(panel: &Panel, lay_up: &[String]) -> Markup {
-    let (width, height) = panel.outline.bounding_box();
     let s = &panel.section;
     let stiffness = [s.d11, s.d12, s.d22, s.d66].map(|d| format::significant(d, 3)).join(", ");
     let shear = match s.shear {
@@ -35,7 +35,7 @@ fn panel(panel: &Panel, lay_up: &[String]) -> Markup {
         None => "not known".into(),
     };
     let mut entries = vec![
-        ("Size", format!("{} × {}", format::fixed(width * 1e3, 0), format::millimetres(height))),
+        ("Size", size(&panel.outline)),
         ("Thickness", format::millimetres_fine(s.thickness, 3)),
         ("Mass per area", format!("{} g/m²", format::fixed(s.surface_mass * 1e3, 0))),
         ("Bending stiffness D11, D12, D22, D66", format!("{stiffness} N·m")),
@@ -51,6 +51,13 @@ fn panel(panel: &Panel, lay_up: &[String]) -> Markup {
         entries.insert(1, ("Layers, front to back", lay_up.join("; ")));
     }
     facts("Panel", &entries)
+}
+
+/// Kind and extent of the outline; of all but a plain rectangle the area, its cut-outs taken off.
+fn size(outline: &Outline) -> String {
+    let (width, height) = outline.bounding_box();
+    let extent = format!("{} × {}", format::fixed(width * 1e3, 0), format::millimetres(height));
+    format!("{}{extent}{}", words::shape(outline), words::holes(outline))
 }
 
 fn fixed(scene: &Scene) -> Markup {

@@ -1,5 +1,6 @@
 //! Output map and the panel's own velocity, band by band, with their quiet places.
 
+use crate::report::chart::clip;
 use crate::report::chart::heat::{self, Shading};
 use crate::report::chart::plane::{Plane, Word, view_choice};
 use crate::report::chart::scale::extent;
@@ -21,6 +22,9 @@ const FIRST_BAND: f64 = 1000.0;
 
 /// Spots of a band whose depth is written beside them, the most serious first.
 const LABELLED_SPOTS: usize = 6;
+
+/// Name of the rim that clips the map of the panel itself.
+const EDGE: &str = "edge-of-panel";
 
 /// One of the two maps.
 struct View<'a> {
@@ -138,10 +142,13 @@ impl View<'_> {
         let (choice, plane, shading) = (self.choice(), self.plane(scene), self.shading());
         let (x, y) = self.borders(&plane);
         let band = &self.map.bands[choice.first()];
-        let relative = heat::refined(band.level.mapv(|v| v - band.mean).view(), self.refinement());
+        let relative = heat::filled(band.level.mapv(|v| v - band.mean).view());
+        let fine = heat::refined(relative.view(), self.refinement());
+        let outline = &scene.panel.outline;
         let shapes = html! {
-            g.cells { (heat::cells(&x, &y, relative.view(), &shading)) }
-            (plane.outline(&scene.panel.outline))
+            @if self.on_panel { (plane.edge(EDGE, outline)) }
+            g.cells clip-path=[self.on_panel.then(|| clip::to(EDGE, outline)).flatten()] { (heat::cells(&x, &y, fine.view(), &shading)) }
+            (plane.outline(outline))
             @for exciter in &scene.exciters { (plane.ring(exciter.position, exciter.foot_diameter)) }
             @for (i, band) in self.map.bands.iter().enumerate() {
                 @for spot in self.spots_of(band) { (plane.quiet(spot.position, spot.extent, &choice.when(i))) }
@@ -213,7 +220,7 @@ impl View<'_> {
         let tenths = |values: &[f64]| values.iter().map(|v| (v * 10.0).round() / 10.0).collect::<Vec<_>>();
         json!({
             "x": tenths(&x), "y": tenths(&y), "low": shading.low, "high": shading.high, "ramp": shading.ramp(),
-            "unit": self.unit, "factor": self.refinement(), "columns": self.map.x.len(), "rows": self.map.y.len(),
+            "unit": self.unit, "factor": self.refinement(), "columns": self.map.x.len(), "rows": self.map.y.len(), "clipped": self.on_panel,
             "bands": self.map.bands.iter().map(band_data).collect::<Vec<_>>(),
         })
     }
@@ -236,8 +243,8 @@ fn spot_row(spot: &DeadSpot, width: f64, when: &When, stability: bool) -> Markup
     }
 }
 
-/// Levels in tenths of a decibel, x slow and y fast, `null` for what is not a number.
+/// Levels in tenths of a decibel, x slow and y fast, continued beyond the rim; `null` for what is not a number.
 fn band_data(band: &BandMap) -> Value {
     let tenths = |v: f64| if v.is_finite() { json!((v * 10.0).round() as i64) } else { Value::Null };
-    json!({ "mean": tenths(band.mean), "level": band.level.iter().map(|&v| tenths(v)).collect::<Vec<_>>() })
+    json!({ "mean": tenths(band.mean), "level": heat::filled(band.level.view()).iter().map(|&v| tenths(v)).collect::<Vec<_>>() })
 }

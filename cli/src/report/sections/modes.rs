@@ -1,13 +1,14 @@
 //! The panel by itself: shapes of the first modes, modal density and overlap, coincidence.
 
 use crate::report::chart::curves::{Curve, Mark, Plot, over_frequency};
-use crate::report::chart::heat;
 use crate::report::chart::scale::Scale;
+use crate::report::chart::{clip, heat};
 use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
 use crate::report::{ReportInput, format};
 use maud::{Markup, html};
 use ndarray::Array1;
+use panelwright_mesh::Outline;
 use panelwright_solver::listening::{Findings, ModeShape, PanelFindings};
 
 /// Width of a small picture in user units.
@@ -16,7 +17,7 @@ const PICTURE: f64 = 160.0;
 /// The section.
 pub fn section(input: &ReportInput) -> Markup {
     let findings = input.findings;
-    let body = html! { (facts(&findings.panel)) (shapes(&findings.panel)) (table(&findings.panel)) (overlap(findings)) };
+    let body = html! { (facts(&findings.panel)) (shapes(&findings.panel, &input.scene.panel.outline)) (table(&findings.panel)) (overlap(findings)) };
     figure::section("modes", "The panel’s modes", &findings.warnings, &["modes"], body)
 }
 
@@ -38,13 +39,13 @@ fn facts(panel: &PanelFindings) -> Markup {
     }
 }
 
-fn shapes(panel: &PanelFindings) -> Markup {
+fn shapes(panel: &PanelFindings, outline: &Outline) -> Markup {
     html! {
         @if !panel.first_shapes.is_empty() {
             figure {
                 h3 { "Shapes of the first modes" }
                 div.multiples { @for (index, mode) in panel.first_shapes.iter().enumerate() {
-                    div { (picture(mode)) p { strong { (index + 1) } " · " (format::hertz(mode.frequency)) } }
+                    div { (picture(mode, outline, index == 0)) p { strong { (index + 1) } " · " (format::hertz(mode.frequency)) } }
                 } }
                 figcaption { "Blue and rust move against each other; the pale seam between them is the nodal line, where the panel stands still. Seen from the listener." }
             }
@@ -52,7 +53,10 @@ fn shapes(panel: &PanelFindings) -> Markup {
     }
 }
 
-fn picture(mode: &ModeShape) -> Markup {
+/// Name of the outline that clips the pictures; the first one brings it along.
+const EDGE: &str = "edge-of-shapes";
+
+fn picture(mode: &ModeShape, outline: &Outline, first: bool) -> Markup {
     let factor = heat::refinement(mode.x.len() * 3 / 2);
     let fine = |nodes: &Array1<f64>| heat::borders(&heat::refined_nodes(&nodes.to_vec(), factor));
     let (x, y) = (fine(&mode.x), fine(&mode.y));
@@ -62,11 +66,13 @@ fn picture(mode: &ModeShape) -> Markup {
     };
     let scale = PICTURE / (right - left);
     let height = (top - bottom) * scale;
-    let along_x: Vec<f64> = x.iter().map(|v| (v - left) * scale).collect();
-    let along_y: Vec<f64> = y.iter().map(|v| (top - v) * scale).collect();
+    let (along_x, along_y) = (|v: f64| (v - left) * scale, |v: f64| (top - v) * scale);
+    let [x, y] = [x.into_iter().map(along_x).collect(), y.into_iter().map(along_y).collect::<Vec<_>>()];
+    let values = heat::refined(heat::filled(mode.shape.view()).view(), factor);
     html! {
         svg.shape viewBox={ "0 0 " (PICTURE) " " (format!("{height:.1}")) } role="img" aria-label={ "Mode at " (format::hertz(mode.frequency)) } {
-            g.cells { (heat::cells(&along_x, &along_y, heat::refined(mode.shape.view(), factor).view(), &heat::minus_to_plus())) }
+            @if first { (clip::edge(EDGE, outline, 0.1 / scale, |[x, y]| (along_x(x), along_y(y)))) }
+            g.cells clip-path=[clip::to(EDGE, outline)] { (heat::cells(&x, &y, values.view(), &heat::minus_to_plus())) }
         }
     }
 }

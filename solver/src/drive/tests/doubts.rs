@@ -120,8 +120,9 @@ fn alike_feet_share_one_doubt() {
 fn modes_that_end_too_early_are_named() {
     let quiet = scene(0.5, 10e-3);
     let motion = respond_at(&quiet, &PLATE.ports(&quiet.exciters, 10.5e3, 24e3));
-    let message = &about(&motion, "modes end at").expect("a warning").message;
-    assert!(message.contains("Compute modes up to 15 kHz"), "{message}");
+    let message = &about(&motion, "modes were computed up to 10.5 kHz").expect("a warning").message;
+    assert!(message.contains("From 7 kHz up to the highest frequency of 10 kHz"), "{message}");
+    assert!(message.contains("ask for frequencies up to 13 kHz"), "{message}");
 }
 
 #[test]

@@ -44,11 +44,15 @@ impl Variation {
         let parts = [spread.along_x, spread.along_y, spread.twist, spread.shear, spread.supports];
         let moved = |(port, (position, diameter)): (usize, ([f64; 2], f64))| {
             let play = play(&scene.panel.outline, position, 0.5 * diameter, spread.position);
-            [0, 1].map(|axis| position[axis] + play * (2.0 * u(7 + 2 * port + axis) - 1.0))
+            [0, 1].map(|axis| position[axis] + play * (2.0 * u(8 + 2 * port + axis) - 1.0))
         };
+        let thickness = spread.thickness.range.at(u(7));
+        // What holds the panel does not know how thick it is.
+        let follows = |part: usize| spread.thickness.stiffness.get(part).map_or(1.0, |&e| thickness.powf(e));
+        let surface_mass = spread.surface_mass.at(u(5)) * thickness.powf(spread.thickness.surface_mass);
         Self {
-            stiffness: std::array::from_fn(|part| parts[part].at(u(part))),
-            surface_mass: spread.surface_mass.at(u(5)),
+            stiffness: std::array::from_fn(|part| parts[part].at(u(part)) * follows(part)),
+            surface_mass,
             loss: spread.loss.at(u(6)),
             positions: feet(scene).enumerate().map(moved).collect(),
         }

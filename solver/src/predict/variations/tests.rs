@@ -85,6 +85,7 @@ fn wide(samples: usize) -> Spread {
         twist: range,
         shear: range,
         surface_mass: FactorRange::about_one(0.08),
+        thickness: ThicknessSpread::EXACT,
         loss: FactorRange { low: 0.6, high: 1.7 },
         supports: FactorRange { low: 0.5, high: 2.0 },
         position: 3e-3,
@@ -246,4 +247,44 @@ fn variations_fill_their_box_evenly_and_stay_in_it() {
     }
     scene.exciters[0].position = [0.0135, 0.2];
     assert!(sample::variations(&scene).iter().all(|v| v.positions[0][0] >= 0.0125));
+}
+
+/// A plain sheet's thickness, 10 % up and down.
+fn plain_sheet() -> ThicknessSpread {
+    ThicknessSpread { range: FactorRange::about_one(0.1), stiffness: [3.0, 3.0, 3.0, 1.0], surface_mass: 1.0 }
+}
+
+#[test]
+fn thickness_carries_stiffness_and_mass_along() {
+    let mut scene = scene(16);
+    scene.spread.thickness = plain_sheet();
+    for variation in sample::variations(&scene) {
+        let thickness = variation.surface_mass;
+        assert!((0.9..=1.1).contains(&thickness) && thickness != 1.0, "{thickness}");
+        for (part, exponent) in [3.0, 3.0, 3.0, 1.0, 0.0].into_iter().enumerate() {
+            approx::assert_relative_eq!(
+                variation.stiffness[part],
+                thickness.powf(exponent),
+                max_relative = 1e-12
+            );
+        }
+        // A thicker sheet's natural frequencies are as much higher.
+        let shares = Array2::from_shape_vec((1, 5), vec![0.5, 0.3, 0.2, 0.0, 0.0]).expect("five shares");
+        let factor = panel::stiffness_factors(&shares, &variation)[0].sqrt();
+        approx::assert_relative_eq!(factor, thickness, max_relative = 1e-12);
+    }
+}
+
+#[test]
+fn an_uncertain_thickness_widens_the_band() {
+    let width = |thickness: ThicknessSpread| {
+        let mut scene = scene(32);
+        scene.spread = Spread { thickness, ..wide(32) };
+        let findings = findings(&scene);
+        let band = findings.seats[0].band.as_ref().expect("there are variations");
+        let widths = band.ninetieth.iter().zip(&band.tenth).map(|(high, low)| high - low);
+        widths.sum::<f64>() / band.tenth.len() as f64
+    };
+    let (sure, unsure) = (width(ThicknessSpread::EXACT), width(plain_sheet()));
+    assert!(unsure > 1.1 * sure, "{sure:.2} dB, with thickness {unsure:.2} dB");
 }

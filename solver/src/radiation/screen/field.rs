@@ -14,6 +14,8 @@ use num_complex::Complex64;
 use std::f64::consts::PI;
 
 const LANES: usize = 8;
+/// Phase [rad] to the image and back above which the far field is not integrated lobe by lobe.
+const MANY_LOBES: f64 = 300.0;
 
 /// A screen's sources of sound at one frequency.
 #[derive(Clone, Debug)]
@@ -83,9 +85,20 @@ impl<'a> Dipoles<'a> {
     /// a wall to the front only.
     pub fn power(&self, air: &Air) -> f64 {
         let k = air.wavenumber(self.frequency);
-        let sides = if self.wall.is_some() { 1.0 } else { 2.0 };
+        let (sides, depth) = self.wall.map_or((2.0, 0.0), |wall| (1.0, 2.0 * wall.distance));
         let weight = |cosine: f64| cosine * cosine * self.with_image(k * cosine).norm_sqr();
-        sides * radiated_power_weighted(&self.equivalent_motion(air), air, weight)
+        sides * radiated_power_weighted(&self.equivalent_motion(air), air, depth, weight)
+    }
+
+    /// [`power`](Self::power) where the `velocity` [m/s RMS] of the nodes is known, too: the lobes between screen and a distant image are
+    /// countless, but there the work of the screen, less what the wall keeps, says as much.
+    pub fn power_of(&self, velocity: &Array2<Complex64>, air: &Air) -> f64 {
+        let lobes = self.wall.map_or(0.0, |wall| 2.0 * wall.distance) * air.wavenumber(self.frequency);
+        if lobes <= MANY_LOBES {
+            return self.power(air);
+        }
+        let work: f64 = self.strengths.iter().zip(velocity).map(|(d, v)| (d * v.conj()).re).sum();
+        (work - self.power_into_wall(air)).max(0.0)
     }
 
     /// Sound power [W] that the wall keeps: `1 − R²` of what reaches it; nothing without a wall.
@@ -93,7 +106,7 @@ impl<'a> Dipoles<'a> {
     /// Together with [`power`](Self::power) it is what the air takes from the screen.
     pub fn power_into_wall(&self, air: &Air) -> f64 {
         let kept = self.wall.map_or(0.0, |wall| 1.0 - wall.reflection * wall.reflection);
-        radiated_power_weighted(&self.equivalent_motion(air), air, |cosine| kept * cosine * cosine)
+        radiated_power_weighted(&self.equivalent_motion(air), air, 0.0, |cosine| kept * cosine * cosine)
     }
 
     /// What the image makes of a wave that leaves with wavenumber `kz` [rad/m] along the normal: `1 − R exp(−2j k_z d)`.

@@ -106,6 +106,21 @@ fn what_an_absorbing_wall_keeps_makes_up_the_balance() {
     }
 }
 
+#[test]
+fn the_lobes_of_a_distant_image_are_all_counted() {
+    for (k, distance) in [(8.0, 1.0), (20.0, 0.5), (20.0, 2.0), (60.0, 1.0), (20.0, 9.0)] {
+        let wall = Some(ParallelWall { distance, reflection: 0.9 });
+        let grid = ScreenGrid::new(&PANEL, (TAU / k / 10.0).min(0.015));
+        let screen = Screen::new(&grid, frequency(k), &air(), wall);
+        let velocity = motion(&grid);
+        let jump = screen.jump(&velocity);
+        let dipoles = Dipoles::new(&grid, frequency(k), wall, &jump);
+        let (far, kept) = (dipoles.power(&air()), dipoles.power_into_wall(&air()));
+        assert_relative_eq!(work(&screen, &jump, &velocity), far + kept, max_relative = 3e-3);
+        assert_relative_eq!(dipoles.power_of(&velocity, &air()), far, max_relative = 3e-3);
+    }
+}
+
 /// Gaps that guide waves take a few steps more than free space, and none runs to the limit.
 #[test]
 fn before_a_wall_the_iteration_stays_short() {
