@@ -1,8 +1,13 @@
 //! `panelwright`: predicts how a flat-panel loudspeaker sounds before anything is cut.
 
+use mimalloc::MiMalloc;
 use panelwright::args::{Arguments, Command};
 use panelwright::{commands, failure, terminal};
 use std::process::ExitCode;
+
+/// Matrices of tens of megabytes come and go by the hundred; this one keeps their pages instead of asking the system for fresh ones.
+#[global_allocator]
+static ALLOCATOR: MiMalloc = MiMalloc;
 
 fn main() -> ExitCode {
     terminal::prepare();

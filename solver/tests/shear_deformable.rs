@@ -305,7 +305,7 @@ fn a_thin_plate_knows_its_parts() {
 
 #[test]
 fn soft_strips_carry_the_plate_like_springs() {
-    for stiffness in [1e-9, 1e-3, 1.0] {
+    for stiffness in [1e-3, 1.0] {
         for model in [PlateModel::Thin, PlateModel::ShearDeformable] {
             let panel = foam([strip(stiffness, 0.0); 4]);
             let modes = Modes::solve_by(model, &panel, 500.0, Accuracy::PREDICTION).expect("solves");
@@ -320,8 +320,11 @@ fn soft_strips_carry_the_plate_like_springs() {
             }
         }
     }
-    let none = solve(&foam([strip(0.0, 0.0); 4]), 500.0);
-    assert_eq!(none.frequencies, solve(&foam([Free; 4]), 500.0).frequencies);
+    // On 1e-9 N/m² the panel would swing once in a day: nothing holds it.
+    let free = solve(&foam([Free; 4]), 500.0);
+    for nothing in [0.0, 1e-9] {
+        assert_eq!(solve(&foam([strip(nothing, 0.0); 4]), 500.0).frequencies, free.frequencies);
+    }
 }
 
 #[test]
@@ -478,7 +481,9 @@ proptest! {
         let mut panel = homogeneous(thickness, 10f64.powf(aspect), conditions);
         let d22 = 10f64.powf(ratio);
         let [s, _] = panel.section.shear.expect("given");
-        panel.section = PlateSection { d22, d12: 0.2 * d22.sqrt(), d66: 0.3 * d22.sqrt(), shear: Some([s, s * 10f64.powf(shear)]), ..panel.section };
+        // So light that its modes are heard: the least frequency a strip is believed to make is one for panels.
+        let light = 1e-4;
+        panel.section = PlateSection { surface_mass: light, rotary_inertia: light * panel.section.rotary_inertia, d22, d12: 0.2 * d22.sqrt(), d66: 0.3 * d22.sqrt(), shear: Some([s, s * 10f64.powf(shear)]), ..panel.section };
         let up_to = (1..).map(|i| 0.1 * 1.3f64.powi(i)).find(|&f| Modes::estimate(&panel, f).modes > 25).expect("rises");
         // A long ribbon whose first cross mode is high has thousands of modes of its length before: refused, not computed.
         let expected = Modes::estimate(&panel, up_to);
@@ -512,9 +517,12 @@ proptest! {
         scaled.section.shear = panel.section.shear.map(|s| s.map(|s| s / size.powi(2)));
         scaled.section.rotary_inertia *= size.powi(2);
         let scaled = solve(&scaled, up_to / size.powi(2));
+        // Shear as stiff as this beside the softest bending, in a plate that does not need it, costs digits.
+        let [s1, s2] = panel.section.shear.expect("given");
+        let rounding = 1e-5 + 1e-15 * s1.max(s2) / d22.min(1.0);
         for (a, b) in modes.frequencies.iter().zip(&scaled.frequencies) {
-            // Rounding of the roughest line functions, 1.4e-4 found with other seeds, shows where strips hold next to nothing: there the lowest modes lie far below the others.
-            prop_assert!((a / size.powi(2) - b).abs() <= 1e-4 * b + 1e-7 * up_to, "{} {}", a / size.powi(2), b);
+            // Where strips hold next to nothing, the lowest modes lie far below the others.
+            prop_assert!((a / size.powi(2) - b).abs() <= rounding * b + 1e-7 * up_to, "{} {} {rounding}", a / size.powi(2), b);
         }
     }
 }

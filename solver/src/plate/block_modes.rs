@@ -2,7 +2,7 @@
 
 use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
-use super::reduced::{PlateEnergy, Reduced, Sheared, angles_of};
+use super::reduced::{Lag, PlateEnergy, Reduced, Sheared, angles_of};
 use super::strain::{Frame, Products};
 use crate::dense;
 use crate::linalg::{Eigenpairs, LapackFailure, eigenpairs_up_to};
@@ -120,13 +120,11 @@ fn sheared(
     }
     dense::solve_lower_transposed(factor.view(), &mut modes)?;
     let values: Array1<f64> = std::iter::repeat_n(0.0, rigid).chain(pairs.values).collect();
-    let mut lag = shear.lag(&values, &modes)?;
-    for (n, &kinetic) in lag.kinetic.iter().enumerate() {
-        let scale = kinetic.sqrt().recip();
-        modes.row_mut(n).map_inplace(|value| *value *= scale);
-        lag.angles.row_mut(n).map_inplace(|value| *value *= scale);
-    }
-    Ok(Solved { values: lag.values, coefficients: modes, angles: Some(lag.angles) })
+    let Lag { values, kinetic, mut modes, mut angles } = shear.lag(&values, modes, limit)?;
+    let norm = kinetic.mapv(|kinetic| kinetic.sqrt().recip()).insert_axis(Axis(1));
+    modes *= &norm;
+    angles *= &norm;
+    Ok(Solved { values, coefficients: modes, angles: Some(angles) })
 }
 
 /// Eigenpairs up to `limit`, the smallest of them taken again from a Rayleigh–Ritz step among themselves.

@@ -113,11 +113,15 @@ fn symmetric_class(
 ///
 /// Each takes one more jump off the continued function, at a clamped end as at a free one (there two combinations are then
 /// fixed). The more waves, the less the n-th polynomial differs from its own cosine series: by about
-/// `waves^(½ − 2n)`, which must stay well above rounding.
+/// `waves^(½ − 2n)`, which must stay well above rounding. A free end, which spends none, does without the last one sooner: beside so many waves
+/// it moves the natural frequencies by 1e-5 in the median and 3e-4 at the very top (plywood, 76 half waves along).
 fn polynomials(end: EdgeCondition, waves: usize, accuracy: Accuracy) -> usize {
     const DISTINCT: f64 = 1e-10;
-    let most = 0.5 * (0.5 - DISTINCT.ln() / (waves.max(2) as f64).ln());
-    accuracy.supplements.min(most as usize).max(conditions_at(1.0, end).len()).max(1)
+    const DISTINCT_FREE: f64 = 1e-8;
+    let held = conditions_at(1.0, end).len();
+    let distinct = if held == 0 { DISTINCT_FREE } else { DISTINCT };
+    let most = 0.5 * (0.5 - distinct.ln() / (waves.max(2) as f64).ln());
+    accuracy.supplements.min(most as usize).max(held).max(1)
 }
 
 /// n half waves with zero slope at ζ = ±1.
@@ -380,11 +384,14 @@ impl LineBasis {
         let mut slip = [slope(1, &slipping), slope(2, &slipping)];
         let turn = [slope(1, &regular), slope(2, &regular)];
         let weights: Array1<f64> = weights.iter().map(|w| w * class.scale.abs()).collect();
-        // Evaluating a combination of nearly dependent functions rounds more than its coefficients do. What is integrated is the
-        // tables, so they are made orthonormal themselves.
-        let factor = factor_of(jets[0].slice(s![..weights.len(), ..]).to_owned(), &weights.mapv(f64::sqrt))?;
-        for table in jets.iter_mut().chain(&mut slip).chain([&mut combination]) {
-            solve_lower(&factor, table)?;
+        if class.slips {
+            // Evaluating a combination of nearly dependent functions rounds more than its coefficients do, and what shear takes back of
+            // the rotary inertia is a small difference: there the tables, which are what is integrated, are made orthonormal themselves.
+            let inside = jets[0].slice(s![..weights.len(), ..]).to_owned();
+            let factor = factor_of(inside, &weights.mapv(f64::sqrt))?;
+            for table in jets.iter_mut().chain(&mut slip).chain([&mut combination]) {
+                solve_lower(&factor, table)?;
+            }
         }
         let (mean, layers) = (class.mean_tables(&zeta), class.layer_tables(&zeta));
         let rims = Rims { slips, slip, turn, mean, layers };
@@ -460,7 +467,8 @@ mod tests {
         for ends in
             [[Free; 2], [Clamped; 2], [SimplySupported, Free], [Clamped, SimplySupported], [Free, Clamped]]
         {
-            for class in line_classes(Side { length: 0.7, ends, layer: None }, 90.0, Accuracy::PREDICTION) {
+            let side_with = |layer| Side { length: 0.7, ends, layer };
+            for class in line_classes(side_with(Some(1e-3)), 90.0, Accuracy::PREDICTION) {
                 let (basis, tables) = LineBasis::build(class).expect("independent");
                 let integrated =
                     tables.pair(Table::Value, Table::Value, Measure::Whole) - Array2::<f64>::eye(basis.len());

@@ -2,6 +2,7 @@
 
 use crate::linalg::{LapackFailure, gram_factor, solve_lower};
 use ndarray::{Array1, Array2, ArrayView2, Axis as Along, concatenate, s};
+use std::sync::OnceLock;
 
 /// Functions along one side that a strain of the plate can be made of. f are the functions of the deflection.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,14 +66,20 @@ pub(super) struct Nodes {
 #[derive(Clone, Debug)]
 pub(super) struct LineTables {
     nodes: Nodes,
-    tables: [Array2<f64>; 9],
+    tables: [Array2<f64>; TABLES],
     /// Functions without a `Shear` function of their own, which come first: a constant, or those that slip.
     without_shear: usize,
     /// `Shear` functions that belong to none, which come first.
     means: usize,
     /// True when no function leaves a clamped end by shear alone.
     without_slips: bool,
+    /// Integrals taken so far, by their two tables and measure: blocks of few products ask for the same ones a thousand times.
+    integrals: Vec<OnceLock<Array2<f64>>>,
 }
+
+/// Number of [`Table`]s and of [`Measure`]s.
+const TABLES: usize = 9;
+const MEASURES: usize = 3;
 
 impl LineTables {
     /// From the jets (value, slope, curvature) of the deflection's functions at the nodes and both ends, of which the
@@ -96,7 +103,8 @@ impl LineTables {
         let [across, across_slope] = with_layers([&value, &slope], rims.layers, &root_weights)?;
         let tables = [value, slope, turn, turn_slope, slip, shear, shear_slope, across, across_slope];
         let (without_shear, without_slips) = (level.max(rims.slips), rims.slips == 0);
-        Ok(Self { nodes, tables, without_shear, means, without_slips })
+        let integrals = vec![OnceLock::new(); TABLES * TABLES * MEASURES];
+        Ok(Self { nodes, tables, without_shear, means, without_slips, integrals })
     }
 
     /// Number of functions of the deflection.
@@ -148,7 +156,12 @@ impl LineTables {
     }
 
     /// `∫ leftᵢ rightⱼ`, or the product at one end.
-    pub fn pair(&self, left: Table, right: Table, measure: Measure) -> Array2<f64> {
+    pub fn pair(&self, left: Table, right: Table, measure: Measure) -> &Array2<f64> {
+        let place = (left as usize * TABLES + right as usize) * MEASURES + measure as usize;
+        self.integrals[place].get_or_init(|| self.integral(left, right, measure))
+    }
+
+    fn integral(&self, left: Table, right: Table, measure: Measure) -> Array2<f64> {
         let (left, right) = (self.table(left), self.table(right));
         let nodes = self.nodes.weights.len();
         let at = |row: usize| {

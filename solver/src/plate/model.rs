@@ -100,8 +100,10 @@ fn with_bounded_strips(sides: [EdgeCondition; 4], section: &PlateSection, up_to:
 /// Everything that stores energy in `panel`.
 pub(super) fn plate_energy(panel: &Panel) -> PlateEnergy {
     let section = &panel.section;
-    let rotary = section
-        .shear
-        .map(|_| Rotary { terms: rotary_energy(panel), own: section.rotary_inertia / section.surface_mass });
+    let rotary = section.shear.map(|[s1, s2]| Rotary {
+        terms: rotary_energy(panel),
+        own: section.rotary_inertia / section.surface_mass,
+        softest: section.surface_mass / s1.min(s2),
+    });
     PlateEnergy { strain: strain_energy(panel), rotary }
 }

@@ -17,7 +17,7 @@ use super::product_basis::BlockPlan;
 use super::strain::{Frame, Products, Term, Unknown};
 use crate::dense;
 use crate::linalg::{LapackFailure, nearly};
-use ndarray::{Array1, Array2, Zip, s};
+use ndarray::{Array1, Array2, Axis, Zip, s};
 
 /// What stores energy in a plate, over its surface mass.
 pub(super) struct PlateEnergy {
@@ -33,6 +33,8 @@ pub(super) struct Rotary {
     pub terms: Vec<Term>,
     /// Rotary inertia over surface mass [m²]: what every shear angle carries.
     pub own: f64,
+    /// Surface mass over the lesser shear stiffness [s²/m²]: no load moves the shear angles more.
+    pub softest: f64,
 }
 
 /// Matrices of a block in the deflection's coefficients.
@@ -58,6 +60,8 @@ pub(super) struct Uncondensed {
     pub inertia: Array2<f64>,
     /// Rotary inertia over surface mass [m²]: what every shear angle carries.
     pub own: f64,
+    /// No less than the largest eigenvalue of Kγγ⁻¹, see [`Rotary`].
+    pub softest: f64,
 }
 
 /// How the shear angles of a block follow its deflection.
@@ -73,6 +77,8 @@ pub(super) struct Sheared {
     lag: Array2<f64>,
     /// Rotary inertia over surface mass [m²].
     rotary: f64,
+    /// No less than the largest eigenvalue of Kγγ⁻¹.
+    softest: f64,
 }
 
 /// A mode's frequency and shear angles with the terms beyond M.
@@ -81,7 +87,9 @@ pub(super) struct Lag {
     pub values: Array1<f64>,
     /// `−φᵀ D′(λ) φ` of modes that are normal in M: twice the kinetic energy per ω².
     pub kinetic: Array1<f64>,
-    /// Shear angles of the modes: (modes, shear angles).
+    /// The modes that are left.
+    pub modes: Array2<f64>,
+    /// Their shear angles: (modes, shear angles).
     pub angles: Array2<f64>,
 }
 
@@ -103,7 +111,8 @@ impl Reduced {
 
     /// Lets the shear angles follow the deflection.
     pub fn condensed(whole: Uncondensed) -> Result<Self, LapackFailure> {
-        let Uncondensed { mut stiffness, coupling: mut follow, angles, mut mass, inertia, own } = whole;
+        let Uncondensed { mut stiffness, coupling: mut follow, angles, mut mass, inertia, own, softest } =
+            whole;
         let unit = angles.diag().mean().unwrap_or(0.0);
         let with = |share: f64| {
             let mut sum = angles.clone();
@@ -119,7 +128,7 @@ impl Reduced {
         let lag = &inertia + &(&follow * own);
         let both = &inertia + &lag;
         mass += &((dense::lower_product(&follow, &both) + dense::lower_product(&both, &follow)) * 0.5);
-        let shear = Sheared { mass, factor, follow, lag, rotary: own };
+        let shear = Sheared { mass, factor, follow, lag, rotary: own, softest };
         Ok(Self { stiffness, shear: Some(shear) })
     }
 }
@@ -152,6 +161,7 @@ impl Uncondensed {
             mass: frame.matrix(&rotary.terms, block.deflection(), block.deflection()),
             inertia: coupling(&rotary.terms),
             own: rotary.own,
+            softest: rotary.softest,
         }
     }
 }
@@ -167,18 +177,27 @@ impl Sheared {
     ///
     /// For one mode `φᵀ D φ = Λ − λ − λ² q − λ³ s − …` with `q = |C φ|²` in the metric of G and s the next term. A single
     /// shear angle would make the series geometric; summed so, `Λ = λ + λ² q / (1 − λ s/q)`.
-    pub fn lag(&self, values: &Array1<f64>, modes: &Array2<f64>) -> Result<Lag, LapackFailure> {
-        let mut angles = dense::product(modes, &self.lag);
+    ///
+    /// Modes that these terms cannot bring down to `limit` are dropped.
+    pub fn lag(&self, values: &Array1<f64>, modes: Array2<f64>, limit: f64) -> Result<Lag, LapackFailure> {
+        let late = dense::product(&modes, &self.lag);
+        let kept = self.within(limit, values, &late);
+        let [modes, mut angles] = [modes, late].map(|rows| rows.select(Axis(0), &kept));
         dense::solve_lower(self.factor.view(), &mut angles)?;
         let q = square_sums(&angles);
         dense::solve_lower_transposed(self.factor.view(), &mut angles)?;
         let s = square_sums(&angles) * self.rotary;
-        let Series { values, kinetic, grown } = Series::new(values, &q, &s);
-        for (mut row, &g) in angles.rows_mut().into_iter().zip(&grown) {
-            row *= g;
-        }
-        angles += &dense::product(modes, &self.follow);
-        Ok(Lag { values, kinetic, angles })
+        let Series { values, kinetic, grown } = Series::new(&values.select(Axis(0), &kept), &q, &s);
+        angles *= &grown.insert_axis(Axis(1));
+        angles += &dense::product(&modes, &self.follow);
+        Ok(Lag { values, kinetic, modes, angles })
+    }
+
+    /// Modes whose eigenvalues may lie up to the limit; `late` is C φ.
+    fn within(&self, limit: f64, values: &Array1<f64>, late: &Array2<f64>) -> Vec<usize> {
+        let q = square_sums(late) * self.softest;
+        let lowest = Series::new(values, &q, &(&q * (self.rotary * self.softest))).values;
+        (0..values.len()).filter(|&n| lowest[n] <= limit).collect()
     }
 }
 

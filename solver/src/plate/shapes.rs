@@ -209,10 +209,11 @@ impl Shapes {
         let analysed: Vec<[Array2<f64>; 2]> = (fields.axis_iter(Along(0)).into_par_iter())
             .map(|field| [field.mapv(|z| z.re), field.mapv(|z| z.im)].map(|part| tables.analyse(&part)))
             .collect();
-        let parts: Vec<[Array2<f64>; 2]> =
+        let parts: Vec<Array2<f64>> =
             self.blocks.par_iter().map(|block| block.modal_sums(self, &analysed, count)).collect();
         let mut values = Array2::zeros((fields.dim().0, count));
-        for (block, [re, im]) in self.blocks.iter().zip(&parts) {
+        for (block, part) in self.blocks.iter().zip(&parts) {
+            let (re, im) = part.view().split_at(Along(0), analysed.len());
             for (k, &place) in block.places[..block.lowest(count)].iter().enumerate() {
                 Zip::from(values.column_mut(place))
                     .and(re.column(k))
@@ -251,16 +252,15 @@ impl Block {
         [own.mapv(|z| z.re), own.mapv(|z| z.im)].map(|part| part.dot(&self.coefficients))
     }
 
-    /// Real and imaginary part of projections on those of this block's modes that are among the `count` lowest of all: (fields, modes) each.
-    fn modal_sums(&self, shapes: &Shapes, analysed: &[[Array2<f64>; 2]], count: usize) -> [Array2<f64>; 2] {
-        let coefficients = self.coefficients.slice(s![..self.lowest(count), ..]);
-        [0, 1].map(|part| {
-            let mut rows = Array2::zeros((analysed.len(), self.products.len()));
-            for (mut row, wide) in rows.axis_iter_mut(Along(0)).zip(analysed) {
-                row.iter_mut().zip(self.cells(shapes)).for_each(|(value, cell)| *value = wide[part][cell]);
-            }
-            rows.dot(&coefficients.t())
-        })
+    /// Projections on those of this block's modes that are among the `count` lowest of all: (fields, modes), real parts above the imaginary ones.
+    fn modal_sums(&self, shapes: &Shapes, analysed: &[[Array2<f64>; 2]], count: usize) -> Array2<f64> {
+        let mut rows = Array2::zeros((2 * analysed.len(), self.products.len()));
+        let parts = [0, 1].into_iter().flat_map(|part| analysed.iter().map(move |wide| &wide[part]));
+        for (mut row, wide) in rows.axis_iter_mut(Along(0)).zip(parts) {
+            row.iter_mut().zip(self.cells(shapes)).for_each(|(value, cell)| *value = wide[cell]);
+        }
+        // One product: the coefficients are laid out for it only once.
+        rows.dot(&self.coefficients.slice(s![..self.lowest(count), ..]).t())
     }
 }
 

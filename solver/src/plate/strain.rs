@@ -163,21 +163,21 @@ pub(super) struct Products<'a> {
 }
 
 /// A pair of integrals along x and y: what two products share is `scale × x[i, k] y[j, l]`.
-struct Pair {
-    x: Integral,
-    y: Integral,
+struct Pair<'a> {
+    x: Integral<'a>,
+    y: Integral<'a>,
     scale: f64,
 }
 
 /// Integrals between the functions along one side.
-enum Integral {
+enum Integral<'a> {
     /// `∫ fᵢ fⱼ = δᵢⱼ`.
     Unit,
-    Table(Array2<f64>),
+    Table(&'a Array2<f64>),
 }
 
-impl Integral {
-    fn of(line: &LineTables, tables: [Table; 2], over: Measure) -> Self {
+impl<'a> Integral<'a> {
+    fn of(line: &'a LineTables, tables: [Table; 2], over: Measure) -> Self {
         let [left, right] = tables;
         if line.is_unit(left, right, over) { Self::Unit } else { Self::Table(line.pair(left, right, over)) }
     }
@@ -194,7 +194,7 @@ pub(super) struct Frame<'a> {
     pub y: &'a LineTables,
 }
 
-impl Frame<'_> {
+impl<'a> Frame<'a> {
     /// Matrix (rows, columns) of all `terms`; of the lower triangle only if rows and columns are the same unknown.
     pub fn matrix(&self, terms: &[Term], rows: Products, columns: Products) -> Array2<f64> {
         let mut matrix = Array2::zeros((rows.cells.len(), columns.cells.len()));
@@ -227,7 +227,7 @@ impl Frame<'_> {
         let (nx, ny) = self.functions(unknown);
         let table = |integral: Integral, count: usize| match integral {
             Integral::Unit => Array2::eye(count),
-            Integral::Table(table) => table,
+            Integral::Table(table) => table.clone(),
         };
         [table(pair.x, nx) * pair.scale, table(pair.y, ny)]
     }
@@ -242,7 +242,7 @@ impl Frame<'_> {
     }
 
     /// The pairs of integrals of one term between two unknowns, equal ones taken together; those that vanish are left out.
-    fn pairs(&self, term: &Term, row: Unknown, column: Unknown) -> Vec<Pair> {
+    fn pairs(&self, term: &Term, row: Unknown, column: Unknown) -> Vec<Pair<'a>> {
         let mut scales: Vec<([Table; 4], f64)> = vec![];
         for &(ax, ay, a) in factors(term.strains[0], row) {
             for &(bx, by, b) in factors(term.strains[1], column) {
@@ -343,7 +343,7 @@ impl Grids {
         let Integral::Table(y) = y else { return CowArray::from(self.by_mode.view()) };
         let (modes, ni, nj) = self.by_mode.dim();
         let flat = self.by_mode.view().into_shape_with_order((modes * ni, nj)).expect("a standard layout");
-        let product = flat.dot(y).into_shape_with_order((modes, ni, y.ncols()));
+        let product = flat.dot(*y).into_shape_with_order((modes, ni, y.ncols()));
         CowArray::from(product.expect("as many values"))
     }
 }

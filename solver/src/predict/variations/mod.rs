@@ -94,7 +94,7 @@ impl Ensemble<'_> {
 /// panel as in its variations, and are left out of both: on a plywood panel that moves the band's edges by 0.04 dB in the median, and by half
 /// a decibel at one frequency in ten.
 fn heard(modes: &Modes, frequency: f64) -> usize {
-    const UP_TO: f64 = 2.0;
+    const UP_TO: f64 = 1.5;
     const FEWEST: usize = 300;
     modes.frequencies.iter().take_while(|&&f| f <= UP_TO * frequency).count().max(FEWEST).min(modes.len())
 }
