@@ -81,7 +81,21 @@ fn power_balances_from_50_hz_to_20_khz_whatever_is_behind() {
             assert!((sum / electrical - 1.0).abs() < 1e-5, "{back}: {sum} W of {electrical} W at {f} Hz");
             // What the air takes, what travels away and what stays in a space or wall are found on different ways.
             let (air, radiated) = (table["air_w"][i], table["radiated_w"][i]);
-            assert!(radiated > 0.0 && radiated < air + 0.01 * electrical, "{back}: {radiated} W at {f} Hz");
+            assert!(radiated > 0.0, "{back}: {radiated} W at {f} Hz");
+            match back {
+                // Half of it goes into the room behind. Between resonances, where the two sides of little sound nearly cancel, 6 % were found.
+                _ if back.contains("baffled") => {
+                    assert!(
+                        (2.0 * radiated / air - 1.0).abs() < 0.08,
+                        "{back}: {air} {radiated} W at {f} Hz"
+                    );
+                }
+                _ if back.contains("closed") => {
+                    assert!(radiated < 1.08 * air, "{back}: {air} {radiated} W at {f} Hz");
+                }
+                // The vent's sound is heard but does not push on the panel.
+                _ => assert!(radiated < air + 0.01 * electrical, "{back}: {radiated} W at {f} Hz"),
+            }
             if back.contains("open") || back.contains("20 mm") {
                 let off = (air - radiated).abs();
                 assert!(off < 0.01 * radiated + 1e-6 * electrical, "{back}: {air} {radiated} W at {f} Hz");

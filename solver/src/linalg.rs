@@ -135,11 +135,18 @@ pub(crate) fn independent(mut gram: Array2<f64>, tolerance: f64) -> Result<Selec
         );
     }
     checked(info.min(0))?; // 1 says that the rank is not full, which is what is asked
-    let rank = rank as usize;
+    // The routine takes its first pivot whatever its size.
+    let largest = leading_value(&gram);
+    let rank = if largest <= tolerance.sqrt() { 0 } else { rank as usize };
     let mut picked: Vec<usize> = pivots.iter().map(|&pivot| pivot as usize - 1).collect();
     let others = picked.split_off(rank);
     let [factor, shares] = [s![..rank, ..rank], s![rank.., ..rank]].map(|part| gram.slice(part).to_owned());
     Ok(Selection { picked, factor, others, shares })
+}
+
+/// First diagonal value of a factor, 0 of an empty one.
+fn leading_value(factor: &Array2<f64>) -> f64 {
+    factor.get((0, 0)).copied().unwrap_or(0.0)
 }
 
 /// Lower factor of the Gram matrix, `Vᵀ V = L Lᵀ`, without forming that product: nearly dependent columns stay apart as

@@ -150,8 +150,12 @@ fn spread(spread: &Spread) -> String {
         let percent = |factor: f64| format!("{:+.0} %", (factor - 1.0) * 100.0).replace('-', "−");
         format!("{} … {}", percent(range.low), percent(range.high))
     };
+    let supports = match spread.supports {
+        FactorRange::EXACT => String::new(),
+        supports => format!(", supports {}", range(supports)),
+    };
     format!(
-        "{} variations: stiffness {} (along x), {} (along y), mass {}, thickness {}, loss {}, positions ±{:.1} mm",
+        "{} variations: stiffness {} (along x), {} (along y), mass {}, thickness {}, loss {}{supports}, positions ±{:.1} mm",
         spread.samples,
         range(spread.along_x),
         range(spread.along_y),

@@ -133,6 +133,16 @@ impl Reader {
             Some(word) => format!("did you mean \"{word}\"? Possible are {}", quoted(words)),
             None => format!("write {}", quoted(words)),
         };
+        let table = match key.kind {
+            Kind::ChoiceOrTable(..) => {
+                format!(
+                    "; or a table: {} = {{ kind = …, … }}, see `panelwright reference case-file`",
+                    key.name
+                )
+            }
+            _ => String::new(),
+        };
+        let help = help + &table;
         let problem = Problem::error(span, format!("`{}` cannot be \"{text}\"", key.name))
             .because("not one of the choices");
         self.problems.push(problem.instead(help));

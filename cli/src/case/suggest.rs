@@ -67,11 +67,21 @@ pub fn wrong_type(key: &Key, heading: Range<usize>, value: &Spanned<DeValue<'_>>
         (Kind::Number(_) | Kind::Count(_) | Kind::Curve(_), DeValue::String(_)) => {
             format!("write the bare number, without quotes or unit: {} = {}", key.name, key.example)
         }
+        (Kind::Table(_), DeValue::String(text)) => format!("write {}", with_text(key.example, text)),
         (Kind::Table(_), _) => format!("write {}", key.example),
         (Kind::Choice(words), _) => format!("write {}", quoted(words)),
         _ => format!("write {} = {}", key.name, key.example),
     };
     problem.because(format!("this is {}", type_in_words(found))).instead(help)
+}
+
+/// The example with its text in quotes replaced by what was written.
+fn with_text(example: &str, text: &str) -> String {
+    let mut parts = example.splitn(3, '"');
+    match (parts.next(), parts.next(), parts.next()) {
+        (Some(before), Some(_), Some(after)) => format!("{before}\"{text}\"{after}"),
+        _ => example.to_owned(),
+    }
 }
 
 fn type_in_words(value: &DeValue<'_>) -> &'static str {

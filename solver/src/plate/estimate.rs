@@ -174,7 +174,7 @@ const FREE_FORM: Price = Price {
 };
 
 /// Rotations in the box's cosines are made independent and follow the deflection. Processor time measured between 380 and 2700
-/// unknowns, one block and four, on a busy machine.
+/// unknowns, one block and four.
 const FREE_FORM_SHEAR_DEFORMABLE: Price = Price {
     seconds_per_cube: 6.4e-10,
     seconds_per_square: 3.3e-7,

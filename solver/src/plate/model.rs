@@ -48,11 +48,12 @@ impl PlateModel {
         };
         let (width, height) = panel.outline.bounding_box();
         let edges = without_void_strips(panel);
-        let edges = match edges.sides(width, height).filter(|_| is_product(panel)) {
-            Some(sides) => Edges::of_rectangle(width, height, with_bounded_strips(sides, &section, up_to)),
-            None => edges,
-        };
-        Panel { section, edges, ..panel.clone() }
+        let mut panel = Panel { section, edges, ..panel.clone() };
+        if let Some(sides) = panel.edges.sides(width, height).filter(|_| is_product(&panel)) {
+            panel.edges =
+                Edges::of_rectangle(width, height, with_bounded_strips(sides, &panel.section, up_to));
+        }
+        panel
     }
 }
 

@@ -7,7 +7,7 @@ use super::free_form::{self, FreeFormStatics};
 use super::model::{PlateModel, plate_energy};
 use super::product_modes;
 use super::shapes::{SampledModes, Shapes};
-use super::static_flexibility::{StaticFlexibility, reach};
+use super::static_flexibility::{StaticFlexibility, wider_reach};
 use super::{Accuracy, EnergyPart, Estimate, Footprint};
 use crate::linalg::single_threaded_blas;
 use crate::scene::{Panel, PlateSection};
@@ -137,7 +137,8 @@ impl Modes {
                 BasisPlan::Product(plan) => {
                     let energy = plate_energy(&panel);
                     // Where the static flexibility could not reach further than the modes do, it comes with them.
-                    let with_statics = accuracy == Accuracy::PREDICTION && reach(&panel, up_to) == 1.0;
+                    let with_statics =
+                        accuracy == Accuracy::PREDICTION && wider_reach(&panel, up_to).is_none();
                     let solved = product_modes::solve(plan, &energy, &panel, (omega * omega, with_statics))?;
                     let frequencies = frequencies_of(solved.eigenvalues);
                     let losses = loss_factors(&solved.energies, &energy.strain, &frequencies);
@@ -220,8 +221,8 @@ impl Modes {
     /// Static flexibility between footprints of all the modes that are *not* in this set: (footprints, footprints), m/N.
     /// Added to the modal sum it makes drive-point mobilities right although the sum is cut off.
     ///
-    /// The first call factorises a stiffness matrix over a wider range of wavenumbers and keeps it; later calls cost two
-    /// triangular solves. What lies beyond that range is added for interior points from the infinite plate.
+    /// The first call factorises a stiffness matrix over a wider range of wavenumbers and keeps it, unless the panel is so large that the
+    /// one of its modes has to do; later calls cost two triangular solves. What lies beyond that range is added for interior points from the infinite plate.
     pub fn residual_flexibility(&self, footprints: &[Footprint]) -> Array2<f64> {
         let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
         // What is bonded to the panel rotates the modes kept among themselves and leaves the others as they are.

@@ -13,7 +13,7 @@ use ndarray::{Array1, Array2, Axis as Along, s};
 use rayon::prelude::*;
 use std::f64::consts::{PI, TAU};
 
-/// Factorised stiffness over a wider range of wavenumbers than the modes need.
+/// Factorised stiffness, over a wider range of wavenumbers than the modes need where that can be factorised.
 #[derive(Debug)]
 pub(super) struct StaticFlexibility {
     x: Directions,
@@ -63,22 +63,27 @@ const LARGEST_BLOCK: [usize; 2] = [3000, 1000];
 const LONGEST_LINE: usize = 600;
 
 impl StaticFlexibility {
-    /// Covers frequencies up to [`reach`] times `up_to` [Hz].
+    /// Covers frequencies up to [`wider_reach`] times `up_to` [Hz], or just those of the modes.
     pub fn new(panel: &Panel, up_to: f64) -> Self {
-        let plan = Plan::new(panel, TAU * up_to * reach(panel, up_to), Accuracy::PREDICTION);
-        let (x, y) =
-            plan.lines().expect("line functions are independent: the modes were built from the same kind");
+        // Far beyond the modes a basis may be too rough to be told from a dependent one; theirs is known to be sound.
+        (wider_reach(panel, up_to).and_then(|reach| Self::factorised(panel, reach * up_to).ok()))
+            .or_else(|| Self::factorised(panel, up_to).ok())
+            .expect("the modes were solved in this basis")
+    }
+
+    fn factorised(panel: &Panel, up_to: f64) -> Result<Self, LapackFailure> {
+        let plan = Plan::new(panel, TAU * up_to, Accuracy::PREDICTION);
+        let (x, y) = plan.lines()?;
         let energy = plate_energy(panel);
-        let factorised: Vec<StaticBlock> = (plan.blocks.par_iter())
+        let blocks: Vec<StaticBlock> = (plan.blocks.par_iter())
             .map(|block| {
                 let lines = (&x[block.x_class].1, &y[block.y_class].1);
-                Reduced::new(block, lines, &energy)
-                    .and_then(|reduced| StaticBlock::new(block, lines, &reduced))
-                    .expect("without rigid motion the stiffness is positive definite")
+                let reduced = Reduced::new(block, lines, &energy)?;
+                StaticBlock::new(block, lines, &reduced)
             })
-            .collect();
+            .collect::<Result<_, LapackFailure>>()?;
         let directions = |lines: Vec<Line>| Directions::new(lines.into_iter().map(|line| line.0).collect());
-        Self::assembled(panel, plan.waves(), [directions(x), directions(y)], factorised)
+        Ok(Self::assembled(panel, plan.waves(), [directions(x), directions(y)], blocks))
     }
 
     /// From factorised blocks of a basis with so many products that are `waves` along both sides.
@@ -120,14 +125,15 @@ impl StaticFlexibility {
     }
 }
 
-/// Top frequency of the static flexibility's basis over that of the modes: as high as can be factorised.
-pub(super) fn reach(panel: &Panel, up_to: f64) -> f64 {
+/// Top frequency of a basis for the static flexibility that reaches further than the modes', over theirs; `None` where none can be
+/// factorised.
+pub(super) fn wider_reach(panel: &Panel, up_to: f64) -> Option<f64> {
     let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
     let fits = |reach: &f64| {
         let plan = Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION);
         plan.largest_block() <= largest && plan.longest_line() <= LONGEST_LINE
     };
-    [3.0, 2.0, 1.5].into_iter().find(fits).unwrap_or(1.0)
+    [3.0, 2.0, 1.5].into_iter().find(fits)
 }
 
 impl StaticBlock {

@@ -1,6 +1,6 @@
 //! Products of one complex vector with a large real matrix.
 //!
-//! They are bound by reading the matrix. A general matrix product would first copy it into blocks; here every value is read once, in single
+//! They are bound by reading the matrix. A general matrix product would first copy it into blocks; here it is read from memory once, in single
 //! precision: 6e-8 of a coefficient, the same in both directions, so that the pair stays adjoint. Sums run in double precision and in a fixed order.
 
 use multiversion::multiversion;
@@ -30,6 +30,7 @@ impl Streamed {
 
     /// `Σ factorsᵣ rowᵣ` over the first rows, as many as there are factors: real and imaginary parts.
     pub fn sum_of_rows(&self, factors: &[Complex64]) -> [Vec<f64>; 2] {
+        assert!(factors.len() <= self.rows().len(), "no more factors than rows");
         let mut sums = [0, 1].map(|_| vec![0.0; filled(self.columns)]);
         let mut rows = self.rows();
         for factors in factors.chunks(4) {
@@ -123,7 +124,7 @@ mod tests {
             let [re, im] =
                 [field.iter().map(|z| z.re).collect::<Vec<_>>(), field.iter().map(|z| z.im).collect()];
             let along = streamed.along_rows([re, im], count);
-            assert!(columns == 0 || along.len() == count);
+            assert_eq!(along.len(), count);
             for (i, value) in along.iter().enumerate() {
                 let wanted: Complex64 = (0..columns).map(|j| field[j] * matrix[(i, j)]).sum();
                 assert!((value - wanted).norm() < 1e-12 * (1.0 + wanted.norm()));

@@ -4,6 +4,7 @@ use super::margin::modes_up_to;
 use super::open_sound::{cell_for, stretches};
 use super::places::Places;
 use super::sound::{self, cells_for};
+use super::variations::{FEWEST_HEARD, HEARD};
 use crate::coupling::air_on_panel::{FELT, FEW};
 use crate::listening::{Band, fractional_octaves, indices_in_band};
 use crate::plate::{Estimate, Modes};
@@ -19,7 +20,7 @@ const POWER_RATE: f64 = 5e8;
 /// What each step of the coupled solution with the air takes: cells of the panel per second and core, and, for the mode shapes, modes
 /// squared per second and core (fitted to six panels, open and before a wall).
 const AIR_RATE: f64 = 1.4e7;
-const SHAPES_RATE: f64 = 3.2e8;
+const SHAPES_RATE: f64 = 8e8;
 /// Steps of that solution on the average over all frequencies: 8 (plywood) to 15 (foam) were counted, and 11 to 20 before a wall, whose gap
 /// guides waves.
 const AIR_STEPS: f64 = 11.0;
@@ -34,8 +35,8 @@ const WATCHED: f64 = 80.0;
 /// Steps per second and core of the transfers to them, and modes per second and core of driving a variation.
 const TRANSFER_RATE: f64 = 1.2e10;
 const DRIVE_RATE: f64 = 4e7;
-/// Modes and, as costly again, the static flexibility under the feet.
-const MODAL_SHARE: f64 = 2.0;
+/// Modes and the static flexibility under the feet, which shares most of their work where they are many.
+const MODAL_SHARE: f64 = 1.2;
 
 /// Expected cost of a prediction.
 #[derive(Clone, Debug)]
@@ -100,7 +101,10 @@ fn variation_time(scene: &Scene, places: &Places, tiers: &[Tier], modes: f64) ->
     }
     let microphones = places.microphones.len() as f64 + WATCHED;
     let of_frequency = |tier: &Tier| {
-        let steps = modes * modes + 4.0 * tier.lattice.len() as f64 * modes.sqrt();
+        let top = scene.frequencies[tier.range.end - 1];
+        let heard = Modes::estimate(&scene.panel, HEARD * top).modes.max(FEWEST_HEARD) as f64;
+        let heard = heard.min(modes);
+        let steps = modes * heard + 4.0 * tier.lattice.len() as f64 * modes.sqrt();
         microphones * steps / TRANSFER_RATE + scene.spread.samples as f64 * modes / DRIVE_RATE
     };
     tiers.iter().map(|tier| tier.range.len() as f64 * of_frequency(tier)).sum()

@@ -139,6 +139,15 @@ fn bar(section: &Section, name: String, bare: &Bare, problems: &mut Vec<Problem>
         problems.push(problem.because("both ends are at the same place").instead("move one of its ends"));
         return None;
     }
+    if let Some(gap) = gap_under([from, to], bare) {
+        let message = format!("\"{name}\" crosses a place where there is no panel");
+        let label = format!("none at {}, {}", super::millimetres(gap[0]), super::millimetres(gap[1]));
+        let problem = Problem::error(section.place("to"), message).because(label);
+        problems.push(problem.instead(
+            "move it, or make two bars of it that end at the gap: it is glued on along its whole length",
+        ));
+        return None;
+    }
     let solid = &material.solid;
     Some(Bar {
         name,
@@ -148,6 +157,16 @@ fn bar(section: &Section, name: String, bare: &Bare, problems: &mut Vec<Problem>
         torsional_stiffness: solid.shear * torsion_constant(width, height),
         loss_factor: section.number("loss_factor").unwrap_or_else(|| solid.loss.at(1000.0)),
     })
+}
+
+/// The first of many places along a bar that lies off the panel.
+fn gap_under([from, to]: [[f64; 2]; 2], bare: &Bare) -> Option<[f64; 2]> {
+    const STEPS: usize = 200;
+    let at = |step: usize| {
+        let share = step as f64 / STEPS as f64;
+        [0, 1].map(|axis| from[axis] + share * (to[axis] - from[axis]))
+    };
+    (1..STEPS).map(at).find(|point| !bare.outline.contains(*point))
 }
 
 /// Second moment [m⁴] of a bar of width b and height h on a panel of thickness t, about the panel's middle plane: `b h³/12 + b h ((t + h)/2)²`.

@@ -213,6 +213,8 @@ fn tapes_and_stretches_reach_the_edges() {
 
 #[test]
 fn edges_that_cannot_be() {
+    says(&refused(&held("edges = \"clamped\"")), &["write { all = \"clamped\" }"]);
+    says(&refused(&held("back = \"vented\"")), &["write \"open\" or \"baffled\"; or a table: back = { kind"]);
     says(
         &refused(&held("edges = { all = { tape = \"PU foam tape\", width = \"9 mm\" } }")),
         &["`thickness` is missing from the strip"],
@@ -314,6 +316,13 @@ fn attachments_that_cannot_be() {
     says(&refused(&and(patch)), &["\"patch 1\" reaches over the panel's edge"]);
     let bar = "[[bar]]\nfrom = [\"10 %\", \"50 %\"]\nto = [\"10 %\", \"50 %\"]\nwidth = \"10 mm\"\nheight = \"6 mm\"\nmaterial = \"balsa\"";
     says(&refused(&and(bar)), &["\"bar 1\" has no length"]);
+    let hole = "[[panel.cutout]]\ncentre = [\"300 mm\", \"50 %\"]\ndiameter = \"60 mm\"\n";
+    let across = bar.replace("to = [\"10 %\"", "to = [\"90 %\"");
+    says(
+        &refused(&and(&format!("{hole}{across}"))),
+        &["\"bar 1\" crosses a place where there is no panel", "none at 27", "two bars"],
+    );
+    assert!(case(&and(&across)).scene.attachments.bars.len() == 1);
     let heavy = case(&and("[[mass]]\nposition = [\"70 %\", \"30 %\"]\nmass = \"2 kg\""));
     assert!(
         heavy.warnings[0].message.contains("the masses are heavier than the panel: 2000 g on 711 g"),

@@ -11,7 +11,7 @@ use ndarray::Array2;
 use rayon::prelude::*;
 use std::f64::consts::TAU;
 
-/// Factorised stiffness over a wider range of wavenumbers than the modes need.
+/// Factorised stiffness, over a wider range of wavenumbers than the modes need where that can be factorised.
 #[derive(Debug)]
 pub(in crate::plate) struct FreeFormStatics {
     x: Directions,

@@ -18,7 +18,7 @@ use panelwright_mesh::RimPoint;
 /// before the correction and 2e-7 after it, for a clamped disc.
 const STIFF: f64 = 1e3;
 
-/// The same against turning in a shear-deformable plate, less because it is subtracted again when the shear angles are condensed.
+/// The same against turning in a shear-deformable plate, less because it stands beside the shear stiffness, from which the deflection's is what is left (found by trial).
 const STIFF_SHEAR: f64 = 1e2;
 
 /// A strip stiffer than this many ideal supports is held to that: more would only cost digits.

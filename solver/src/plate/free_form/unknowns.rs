@@ -1,10 +1,10 @@
 //! Unknowns and the integrals between them.
 //!
-//! A wave (n, m) deflects the plate by `cos(αx) cos(βy)` and turns its normal by `θ = −∇w = (α sin cos, β cos sin)`. The shear angles γ
-//! are expanded in those two turns by themselves, `(sin cos, 0)` and `(0, cos sin)`, so that three kinds of unknowns differ in
-//! factors only and share all tables: `θ = −∇w + γ` whatever they are. The sines vanish at the ends of the box, not at the rim of the
-//! panel, where their continuation into the margin is as free as that of the cosines. The same functions, and the turns of the
-//! tilts, hold the whole rotation θ (`rotations`).
+//! A wave (n, m) deflects the plate by `cos(αx) cos(βy)` and turns its normal by `−∇w = (α sin cos, β cos sin)`. Where the plate yields in
+//! shear, the rotations θ are unknowns of their own, expanded in those two turns by themselves, `(sin cos, 0)` and `(0, cos sin)`, so that
+//! all kinds differ in factors only and share all tables. The sines vanish at the ends of the box, not at the rim of the
+//! panel, where their continuation into the margin is as free as that of the cosines. The turns of the
+//! tilts belong to the rotations too (`rotations`).
 
 use super::Integrals;
 use super::plan::{BlockPlan, Rigid, Span};

@@ -90,13 +90,17 @@ impl Ensemble<'_> {
     }
 }
 
-/// How many of the lowest modes are heard one by one at `frequency` [Hz]. Those further up follow the force by their stiffness, in the nominal
-/// panel as in its variations, and are left out of both: on a plywood panel that moves the band's edges by 0.04 dB in the median, and by half
-/// a decibel at one frequency in ten.
+/// Modes above this many times the frequency at hand are not heard one by one, unless they are among the [`FEWEST_HEARD`] lowest.
+///
+/// They follow the force by their stiffness, in the nominal panel as in its variations, and are left out of both: on a plywood panel that
+/// moves the band's edges by 0.04 dB in the median, and by half a decibel at one frequency in ten.
+pub(super) const HEARD: f64 = 1.5;
+pub(super) const FEWEST_HEARD: usize = 300;
+
+/// How many of the lowest modes are heard at `frequency` [Hz].
 fn heard(modes: &Modes, frequency: f64) -> usize {
-    const UP_TO: f64 = 1.5;
-    const FEWEST: usize = 300;
-    modes.frequencies.iter().take_while(|&&f| f <= UP_TO * frequency).count().max(FEWEST).min(modes.len())
+    let near = modes.frequencies.iter().take_while(|&&f| f <= HEARD * frequency).count();
+    near.max(FEWEST_HEARD).min(modes.len())
 }
 
 /// Mean squares [Pa²] of the nominal panel and the variations, gathered over frequencies.
