@@ -74,6 +74,19 @@ fn supported(panel: &Panel, m: u32, n: u32) -> f64 {
     lambda.sqrt() / TAU
 }
 
+/// The lag of the shear angles lowers modes to the limit that lie above it without: none may be lost.
+#[test]
+fn no_mode_at_the_limit_is_lost() {
+    let panel = homogeneous(0.2, 0.7, [SimplySupported; 4]);
+    let mut exact: Vec<f64> =
+        (1..9).flat_map(|m| (1..9).map(move |n| (m, n))).map(|(m, n)| supported(&panel, m, n)).collect();
+    exact.sort_by(f64::total_cmp);
+    for (n, f) in exact.iter().enumerate().take(14) {
+        assert!(exact[n + 1] > 1.001 * f, "the modes stand apart");
+        assert_eq!(solve(&panel, 1.0005 * f).len(), n + 1, "up to {f} Hz");
+    }
+}
+
 /// Rough functions turn steeply, which the shear angles take back almost wholly: what is left of the rotary inertia is a small difference.
 #[test]
 fn waves_far_shorter_than_the_plate_is_thick_do_no_harm() {

@@ -2,7 +2,7 @@
 
 use super::quantity::short;
 use super::{Case, words};
-use panelwright_solver::scene::{Channel, Exciter, FactorRange, Mount, Scene, Spread, Wiring};
+use panelwright_solver::scene::{Channel, Exciter, Mount, Scene, Wiring};
 
 /// One fact of a case.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,7 +33,7 @@ pub fn describe(case: &Case) -> Vec<Fact> {
     facts.push(fact("map", map(scene)));
     facts.push(fact("polar", polar(scene)));
     facts.push(fact("frequencies", frequencies(&scene.frequencies)));
-    facts.push(fact("spread", spread(&scene.spread)));
+    facts.push(fact("spread", words::spread(&scene.spread)));
     if let Some(floor) = scene.receivers.floor {
         let text =
             format!("{} below the panel's lower edge, reflects {}", mm(-floor.y), short(floor.reflection));
@@ -139,29 +139,4 @@ fn frequencies(frequencies: &[f64]) -> String {
     let (Some(first), Some(last)) = (frequencies.first(), frequencies.last()) else { return "none".into() };
     let show = |f: f64| if f < 1000.0 { format!("{f:.1} Hz") } else { format!("{:.2} kHz", f / 1000.0) };
     format!("{} from {} to {}", frequencies.len(), show(*first), show(*last))
-}
-
-/// The ranges that widen the band.
-fn spread(spread: &Spread) -> String {
-    if spread.samples == 0 {
-        return "not computed".into();
-    }
-    let range = |range: FactorRange| {
-        let percent = |factor: f64| format!("{:+.0} %", (factor - 1.0) * 100.0).replace('-', "−");
-        format!("{} … {}", percent(range.low), percent(range.high))
-    };
-    let supports = match spread.supports {
-        FactorRange::EXACT => String::new(),
-        supports => format!(", supports {}", range(supports)),
-    };
-    format!(
-        "{} variations: stiffness {} (along x), {} (along y), mass {}, thickness {}, loss {}{supports}, positions ±{:.1} mm",
-        spread.samples,
-        range(spread.along_x),
-        range(spread.along_y),
-        range(spread.surface_mass),
-        range(spread.thickness.range),
-        range(spread.loss),
-        spread.position * 1e3
-    )
 }

@@ -5,7 +5,7 @@ use super::describe::Fact;
 use super::quantity::{EDGE_STIFFNESS, EDGE_TURNING, LENGTH, MASS, SPRING, SURFACE_MASS, short};
 use panelwright_mesh::Outline;
 use panelwright_solver::plate::{Grain, Solid};
-use panelwright_solver::scene::{Attachments, Back, EdgeCondition, Panel, Strip};
+use panelwright_solver::scene::{Attachments, Back, EdgeCondition, FactorRange, Panel, Spread, Strip};
 
 fn mm(metres: f64) -> String {
     LENGTH.show((metres * 1e5).round() / 1e5, "mm")
@@ -114,7 +114,11 @@ pub(crate) fn edges(panel: &Panel) -> String {
 
 fn stretches(panel: &Panel) -> String {
     let stretch = |s: &panelwright_solver::scene::Stretch| {
-        format!("from {:.0} to {:.0} mm {}", s.from * 1e3, s.to * 1e3, edge(s.condition))
+        let contour = match s.contour {
+            0 => String::new(),
+            hole => format!("contour {hole} "),
+        };
+        format!("{contour}from {:.0} to {:.0} mm {}", s.from * 1e3, s.to * 1e3, edge(s.condition))
     };
     let list: Vec<_> = panel.edges.stretches.iter().map(stretch).collect();
     format!(
@@ -136,6 +140,31 @@ fn edge(condition: EdgeCondition) -> String {
             short(loss_factor)
         ),
     }
+}
+
+/// The ranges that widen the band.
+pub(crate) fn spread(spread: &Spread) -> String {
+    if spread.samples == 0 {
+        return "not computed".into();
+    }
+    let range = |range: FactorRange| {
+        let percent = |factor: f64| format!("{:+.0} %", (factor - 1.0) * 100.0).replace('-', "−");
+        format!("{} … {}", percent(range.low), percent(range.high))
+    };
+    let supports = match spread.supports {
+        FactorRange::EXACT => String::new(),
+        supports => format!(", supports {}", range(supports)),
+    };
+    format!(
+        "{} variations: stiffness {} (along x), {} (along y), mass {}, thickness {}, loss {}{supports}, positions ±{:.1} mm",
+        spread.samples,
+        range(spread.along_x),
+        range(spread.along_y),
+        range(spread.surface_mass),
+        range(spread.thickness.range),
+        range(spread.loss),
+        spread.position * 1e3
+    )
 }
 
 /// What is behind the panel.

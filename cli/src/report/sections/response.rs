@@ -1,6 +1,7 @@
 //! Levels at the seats.
 
 use super::overview::band_text;
+use crate::case::words;
 use crate::report::chart::curves::{self, Curve, Mark, Plot, over_frequency};
 use crate::report::chart::scale::Scale;
 use crate::report::choice::{Choice, When};
@@ -20,7 +21,7 @@ pub fn section(input: &ReportInput) -> Markup {
     let findings = input.findings;
     let body = html! {
         @if !findings.seats.is_empty() {
-            (chart(findings))
+            (chart(input))
             (usable_table(findings))
             (third_octave_table(findings))
         } @else { p { "The case names no seats." } }
@@ -28,7 +29,8 @@ pub fn section(input: &ReportInput) -> Markup {
     figure::section("response", "Response at the seats", &findings.warnings, &["response"], body)
 }
 
-fn chart(findings: &Findings) -> Markup {
+fn chart(input: &ReportInput) -> Markup {
+    let findings = input.findings;
     let (seats, smoothing) = (seat_choice(findings), smoothing_choice(findings));
     let levels = findings.seats.iter().flat_map(|s| s.level.iter().copied());
     let plot = Plot {
@@ -50,9 +52,9 @@ fn chart(findings: &Findings) -> Markup {
         caption: html! {
             "Sine at the drive voltage. Pale thin line: unsmoothed. Strong line: mean square over the chosen fraction of an octave. "
             "Bars: the stretch that falls nowhere more than 6 or 10 dB below the mean third-octave level from 200 Hz to 4 kHz."
-            @if let Some(variations) = findings.variations {
-                " Shading: how far the curve moves when material and workmanship vary within the stated spread, in " (variations.count)
-                " variations of the panel. Dark: eight in ten of them. Pale: all of them."
+            @if findings.variations.is_some() {
+                " Shading: how far the curve moves when material and workmanship vary. Dark: eight in ten variations of the panel. Pale: all "
+                "of them. Drawn were " (words::spread(&input.scene.spread)) "."
             }
         },
         map: None,
