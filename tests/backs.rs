@@ -6,7 +6,7 @@ use std::f64::consts::{PI, TAU};
 use std::fs;
 use tempfile::tempdir;
 
-/// Speed of sound [m/s] and impedance-free stiffness ρc² [Pa] of the air in these cases, 20 °C.
+/// Speed of sound [m/s] and stiffness ρc² [Pa] of the air in these cases, 20 °C.
 const SOUND: f64 = 343.2;
 const STIFFNESS: f64 = 1.418e5;
 

@@ -76,15 +76,19 @@ pub(crate) fn cholesky(matrix: &mut Array2<f64>) -> Result<(), LapackFailure> {
     checked(info)
 }
 
-/// Lower Cholesky factor of a matrix that may be indefinite by rounding: then as little is added to its diagonal as helps, in steps
-/// from `1e-14 unit` on.
-pub(crate) fn nearly_cholesky(matrix: &Array2<f64>, unit: f64) -> Result<Array2<f64>, LapackFailure> {
+/// Lower Cholesky factor, by `factorise`, of a matrix that may be indefinite by rounding: then as little is added to its diagonal as helps,
+/// in steps from `1e-14 unit` on.
+pub(crate) fn nearly_cholesky(
+    matrix: &Array2<f64>,
+    unit: f64,
+    factorise: impl Fn(&mut Array2<f64>) -> Result<(), LapackFailure>,
+) -> Result<Array2<f64>, LapackFailure> {
     let with = |share: f64| {
         let mut sum = matrix.clone();
         sum.diag_mut().map_inplace(|value| *value += share * unit);
         Ok(sum)
     };
-    nearly(with, cholesky)
+    nearly(with, factorise)
 }
 
 /// The same by any factorisation; `matrix` gives the matrix with a share of its unit added to its diagonal.

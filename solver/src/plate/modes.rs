@@ -7,7 +7,7 @@ use super::free_form::{self, FreeFormStatics};
 use super::model::{PlateModel, plate_energy};
 use super::product_modes;
 use super::shapes::{SampledModes, Shapes};
-use super::static_flexibility::{StaticFlexibility, wider_reach};
+use super::static_flexibility::{StaticFlexibility, reaches_wider};
 use super::{Accuracy, EnergyPart, Estimate, Footprint};
 use crate::linalg::single_threaded_blas;
 use crate::scene::{Panel, PlateSection};
@@ -137,8 +137,7 @@ impl Modes {
                 BasisPlan::Product(plan) => {
                     let energy = plate_energy(&panel);
                     // Where the static flexibility could not reach further than the modes do, it comes with them.
-                    let with_statics =
-                        accuracy == Accuracy::PREDICTION && wider_reach(&panel, up_to).is_none();
+                    let with_statics = accuracy == Accuracy::PREDICTION && !reaches_wider(&panel, up_to);
                     let solved = product_modes::solve(plan, &energy, &panel, (omega * omega, with_statics))?;
                     let frequencies = frequencies_of(solved.eigenvalues);
                     let losses = loss_factors(&solved.energies, &energy.strain, &frequencies);

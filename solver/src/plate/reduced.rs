@@ -16,7 +16,7 @@ use super::line_tables::LineTables;
 use super::product_basis::BlockPlan;
 use super::strain::{Frame, Products, Term, Unknown};
 use crate::dense;
-use crate::linalg::{LapackFailure, nearly};
+use crate::linalg::{LapackFailure, nearly_cholesky};
 use ndarray::{Array1, Array2, Axis, Zip, s};
 
 /// What stores energy in a plate, over its surface mass.
@@ -114,12 +114,7 @@ impl Reduced {
         let Uncondensed { mut stiffness, coupling: mut follow, angles, mut mass, inertia, own, softest } =
             whole;
         let unit = angles.diag().mean().unwrap_or(0.0);
-        let with = |share: f64| {
-            let mut sum = angles.clone();
-            sum.diag_mut().map_inplace(|value| *value += share * unit);
-            Ok(sum)
-        };
-        let factor = nearly(with, dense::cholesky)?;
+        let factor = nearly_cholesky(&angles, unit, dense::cholesky)?;
         dense::solve_lower(factor.view(), &mut follow)?;
         stiffness -= &dense::lower_product(&follow, &follow);
         dense::solve_lower_transposed(factor.view(), &mut follow)?;

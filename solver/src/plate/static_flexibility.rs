@@ -7,7 +7,7 @@ use super::reduced::{Reduced, Sheared};
 use super::rigid::Motion;
 use super::shapes::{Directions, Probes};
 use super::{Accuracy, Footprint};
-use crate::linalg::{LapackFailure, nearly_cholesky, solve_lower};
+use crate::linalg::{LapackFailure, cholesky, nearly_cholesky, solve_lower};
 use crate::scene::{Panel, PlateSection};
 use ndarray::{Array1, Array2, Axis as Along, s};
 use rayon::prelude::*;
@@ -127,13 +127,23 @@ impl StaticFlexibility {
 
 /// Top frequency of a basis for the static flexibility that reaches further than the modes', over theirs; `None` where none can be
 /// factorised.
-pub(super) fn wider_reach(panel: &Panel, up_to: f64) -> Option<f64> {
+fn wider_reach(panel: &Panel, up_to: f64) -> Option<f64> {
+    REACHES.into_iter().find(|&reach| fits(panel, reach * up_to))
+}
+
+/// True when there is a wider reach: when the least of them fits.
+pub(super) fn reaches_wider(panel: &Panel, up_to: f64) -> bool {
+    fits(panel, REACHES[2] * up_to)
+}
+
+/// Top frequencies over that of the modes, the best first.
+const REACHES: [f64; 3] = [3.0, 2.0, 1.5];
+
+/// True when a basis up to the frequency `up_to` [Hz] can be factorised.
+fn fits(panel: &Panel, up_to: f64) -> bool {
     let largest = LARGEST_BLOCK[usize::from(panel.section.shear.is_some())];
-    let fits = |reach: &f64| {
-        let plan = Plan::new(panel, TAU * up_to * reach, Accuracy::PREDICTION);
-        plan.largest_block() <= largest && plan.longest_line() <= LONGEST_LINE
-    };
-    [3.0, 2.0, 1.5].into_iter().find(fits)
+    let plan = Plan::new(panel, TAU * up_to, Accuracy::PREDICTION);
+    plan.largest_block() <= largest && plan.longest_line() <= LONGEST_LINE
 }
 
 impl StaticBlock {
@@ -150,7 +160,7 @@ impl StaticBlock {
         let loose = loose_products(block, x, y);
         let added = factor.diag().mean().unwrap_or(0.0);
         factor += &(loose.t().dot(&loose) * added);
-        let factor = nearly_cholesky(&factor, added)?; // a strip that holds next to nothing leaves rounding
+        let factor = nearly_cholesky(&factor, added, cholesky)?; // a strip that holds next to nothing leaves rounding
         let classes = [block.x_class, block.y_class];
         Ok(Self { classes, products: block.products.clone(), rigid, tilt, loose, added, factor })
     }

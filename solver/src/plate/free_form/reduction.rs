@@ -6,7 +6,7 @@ use super::plan::BlockPlan;
 use super::rotations::{Rotating, Rotations};
 use super::unknowns::{deflections, rotations};
 use crate::dense;
-use crate::linalg::{LapackFailure, cholesky, nearly, solve_lower, solve_lower_transposed};
+use crate::linalg::{LapackFailure, cholesky, nearly_cholesky, solve_lower, solve_lower_transposed};
 use crate::plate::block_modes::Solved;
 use crate::plate::reduced::Reduced;
 use nalgebra::DMatrix;
@@ -86,12 +86,8 @@ impl Reduction {
         let Functions { deflection, turn, loose, .. } = &self.functions;
         let stiffness = self.stiffness.slice(s![*loose.., *loose..]);
         // A motion held so softly that it cannot be told from a free one, or a sliver, leaves it indefinite.
-        let with = |share: f64| {
-            let mut sum = stiffness.as_standard_layout().into_owned();
-            sum.diag_mut().map_inplace(|value| *value += share * omega * omega);
-            Ok(sum)
-        };
-        let factor = nearly(with, dense::cholesky)?;
+        let stiffness = stiffness.as_standard_layout().into_owned();
+        let factor = nearly_cholesky(&stiffness, omega * omega, dense::cholesky)?;
         let coupled = self.rotations.as_ref().filter(|_| *loose > 0);
         let shares = coupled.map(|rotations| shares_of_loose(&rotations.mass, *loose)).transpose()?;
         Ok(Held { deflection: deflection.clone(), turn: turn.clone(), loose: *loose, shares, factor })
