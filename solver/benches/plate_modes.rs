@@ -13,6 +13,10 @@ use panelwright_solver::scene::{
 use panelwright_solver::single_threaded_blas;
 use std::num::NonZeroUsize;
 
+/// As in the program: an allocator that keeps its pages.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     single_threaded_blas();
     divan::main();

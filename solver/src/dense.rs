@@ -3,19 +3,19 @@
 //! Every matrix is cut into stripes of a fixed size, whatever the number of threads, so that results do not depend on it. As in
 //! [`linalg`], matrices are row-major and only the lower triangle of a factor is read.
 
-use crate::linalg::{self, LapackFailure};
+use crate::linalg::{self, LapackFailure, Precision};
 use ndarray::linalg::general_mat_mul;
-use ndarray::{Array2, ArrayView2, ArrayViewMut2, Axis as Along, s};
+use ndarray::{Array2, ArrayView2, ArrayViewMut2, Axis as Along, Zip, s};
 use rayon::prelude::*;
 use std::ops::Range;
 
 /// Rows that one task works on: enough for the kernels beneath to run at full speed.
-const STRIPE: usize = 192;
+pub(crate) const STRIPE: usize = 192;
 
 /// Stripes of a matrix with the rows they hold.
-fn stripes<'a>(
-    matrix: &'a mut ArrayViewMut2<f64>,
-) -> impl IndexedParallelIterator<Item = (Range<usize>, ArrayViewMut2<'a, f64>)> {
+fn stripes<'a, T: Send + Sync>(
+    matrix: &'a mut ArrayViewMut2<T>,
+) -> impl IndexedParallelIterator<Item = (Range<usize>, ArrayViewMut2<'a, T>)> {
     matrix
         .axis_chunks_iter_mut(Along(0), STRIPE)
         .into_par_iter()
@@ -32,19 +32,26 @@ pub(crate) fn product(a: &Array2<f64>, b: &Array2<f64>) -> Array2<f64> {
 }
 
 /// `A Bᵀ` of which the lower triangle is wanted; above the diagonal it is not complete.
-pub(crate) fn lower_product(a: &Array2<f64>, b: &Array2<f64>) -> Array2<f64> {
+pub(crate) fn lower_product<T: Precision>(a: &Array2<T>, b: &Array2<T>) -> Array2<T> {
     let mut product = Array2::zeros((a.nrows(), b.nrows()));
     stripes(&mut product.view_mut()).for_each(|(own, mut rows)| {
         let left = b.slice(s![..own.end, ..]);
         let mut lower = rows.slice_mut(s![.., ..own.end]);
-        general_mat_mul(1.0, &a.slice(s![own, ..]), &left.t(), 0.0, &mut lower);
+        general_mat_mul(T::one(), &a.slice(s![own, ..]), &left.t(), T::zero(), &mut lower);
     });
     product
 }
 
+/// The same in single precision.
+pub(crate) fn single(matrix: &Array2<f64>) -> Array2<f32> {
+    Zip::from(matrix).par_map_collect(|&value| value as f32)
+}
+
+/// Side of the tiles that are turned: two of them stay in the innermost cache.
+const TILE: usize = 32;
+
 /// Transposed, contiguous.
 pub(crate) fn transposed(matrix: &ArrayView2<f64>) -> Array2<f64> {
-    const TILE: usize = 32; // two tiles stay in the innermost cache
     let mut across = Array2::zeros((matrix.ncols(), matrix.nrows()));
     across.axis_chunks_iter_mut(Along(0), TILE).into_par_iter().enumerate().for_each(|(k, mut rows)| {
         let columns = k * TILE..k * TILE + rows.nrows();
@@ -56,15 +63,30 @@ pub(crate) fn transposed(matrix: &ArrayView2<f64>) -> Array2<f64> {
     across
 }
 
+/// The whole of a symmetric matrix from its lower triangle, contiguous.
+pub(crate) fn symmetric(lower: &ArrayView2<f64>) -> Array2<f64> {
+    let mut whole = transposed(lower);
+    whole
+        .axis_iter_mut(Along(0))
+        .into_par_iter()
+        .zip(lower.axis_iter(Along(0)))
+        .enumerate()
+        .for_each(|(i, (mut row, left))| row.slice_mut(s![..=i]).assign(&left.slice(s![..=i])));
+    whole
+}
+
 /// Replaces every row b of `rows` by the solution of `L x = b`.
-pub(crate) fn solve_lower(factor: ArrayView2<f64>, rows: &mut Array2<f64>) -> Result<(), LapackFailure> {
+pub(crate) fn solve_lower<T: Precision>(
+    factor: ArrayView2<T>,
+    rows: &mut Array2<T>,
+) -> Result<(), LapackFailure> {
     stripes(&mut rows.view_mut()).try_for_each(|(_, rows)| linalg::solve_lower_in(factor, rows))
 }
 
 /// Replaces every row b of `rows` by the solution of `Lᵀ x = b`.
-pub(crate) fn solve_lower_transposed(
-    factor: ArrayView2<f64>,
-    rows: &mut Array2<f64>,
+pub(crate) fn solve_lower_transposed<T: Precision>(
+    factor: ArrayView2<T>,
+    rows: &mut Array2<T>,
 ) -> Result<(), LapackFailure> {
     stripes(&mut rows.view_mut()).try_for_each(|(_, rows)| linalg::solve_lower_transposed_in(factor, rows))
 }
@@ -146,6 +168,9 @@ mod tests {
         assert_close(&product(&a, &definite()), &a.dot(&definite()));
         assert_close(&lower(&lower_product(&a, &b)), &lower(&a.dot(&b.t())));
         assert_eq!(transposed(&a.view()), a.t());
+        let leftover = definite() + Array2::from_shape_fn((SIZE, SIZE), |(i, j)| f64::from(u8::from(j > i)));
+        assert_close(&symmetric(&leftover.view()), &symmetric(&definite().view()));
+        assert_close(&symmetric(&leftover.view()), &symmetric(&leftover.view()).t().to_owned());
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! transpose, so "lower" here is `uplo = 'U'` there.
 
 use lapack_sys as lapack;
-use ndarray::{Array1, Array2, ArrayView2, ArrayViewMut2, Axis, s};
+use ndarray::{Array1, Array2, ArrayView2, ArrayViewMut2, Axis, LinalgScalar, s};
 use rayon::prelude::*;
 use std::ffi::{c_char, c_int};
 use std::sync::Once;
@@ -185,7 +185,10 @@ pub(crate) fn solve_lower(factor: &Array2<f64>, rows: &mut Array2<f64>) -> Resul
 }
 
 /// [`solve_lower`] in parts of larger matrices.
-pub(crate) fn solve_lower_in(factor: ArrayView2<f64>, rows: ArrayViewMut2<f64>) -> Result<(), LapackFailure> {
+pub(crate) fn solve_lower_in<T: Precision>(
+    factor: ArrayView2<T>,
+    rows: ArrayViewMut2<T>,
+) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, TRANSPOSE)
 }
 
@@ -198,9 +201,9 @@ pub(crate) fn solve_lower_transposed(
 }
 
 /// [`solve_lower_transposed`] in parts of larger matrices.
-pub(crate) fn solve_lower_transposed_in(
-    factor: ArrayView2<f64>,
-    rows: ArrayViewMut2<f64>,
+pub(crate) fn solve_lower_transposed_in<T: Precision>(
+    factor: ArrayView2<T>,
+    rows: ArrayViewMut2<T>,
 ) -> Result<(), LapackFailure> {
     solve_triangular(factor, rows, NO_TRANSPOSE)
 }
@@ -231,10 +234,38 @@ pub(crate) fn solve_lower_columns_in(factor: ArrayView2<f64>, mut columns: Array
     }
 }
 
+/// `xTRTRS` of LAPACK for real values of this type.
+type SolveTriangular<T> = unsafe extern "C" fn(
+    *const c_char,
+    *const c_char,
+    *const c_char,
+    *const c_int,
+    *const c_int,
+    *const T,
+    *const c_int,
+    *mut T,
+    *const c_int,
+    *mut c_int,
+);
+
+/// A precision that triangular systems are solved in.
+pub(crate) trait Precision: LinalgScalar + Send + Sync {
+    /// The routine.
+    const SOLVE_TRIANGULAR: SolveTriangular<Self>;
+}
+
+impl Precision for f64 {
+    const SOLVE_TRIANGULAR: SolveTriangular<Self> = lapack::dtrtrs_;
+}
+
+impl Precision for f32 {
+    const SOLVE_TRIANGULAR: SolveTriangular<Self> = lapack::strtrs_;
+}
+
 /// `transposed` is how LAPACK, which sees U = Lᵀ, has to take its matrix.
-fn solve_triangular(
-    factor: ArrayView2<f64>,
-    mut rows: ArrayViewMut2<f64>,
+fn solve_triangular<T: Precision>(
+    factor: ArrayView2<T>,
+    mut rows: ArrayViewMut2<T>,
     transposed: c_char,
 ) -> Result<(), LapackFailure> {
     if factor.is_empty() || rows.is_empty() {
@@ -245,9 +276,9 @@ fn solve_triangular(
     let [between_rows, between_sides] = [row_step(&factor), row_step(&rows.view())];
     let mut info = 0;
     // SAFETY: the factor is square; its rows and those of `rows` hold `size` values side by side and start at the given distance,
-    // no less than `size` (`row_step` checks both): column-major matrices with that leading dimension.
+    // no less than `size` (`row_step` checks both): column-major matrices with that leading dimension. The routine is the one for `T`.
     unsafe {
-        lapack::dtrtrs_(
+        T::SOLVE_TRIANGULAR(
             &UPPER,
             &transposed,
             &NO_TRANSPOSE, // non-unit diagonal
@@ -264,7 +295,7 @@ fn solve_triangular(
 }
 
 /// Distance of the rows of a matrix whose rows are contiguous and do not overlap; checks both.
-fn row_step(matrix: &ArrayView2<f64>) -> c_int {
+fn row_step<T>(matrix: &ArrayView2<T>) -> c_int {
     let (width, [between, within]) = (matrix.ncols(), [0, 1].map(|axis| matrix.strides()[axis]));
     assert!(width <= 1 || within == 1, "contiguous rows");
     if matrix.nrows() == 1 {

@@ -6,7 +6,7 @@ use super::reduced::{Lag, PlateEnergy, Reduced, Sheared, angles_of};
 use super::strain::{Frame, Products};
 use crate::dense;
 use crate::linalg::{Eigenpairs, LapackFailure, eigenpairs_up_to};
-use ndarray::{Array1, Array2, Axis, s};
+use ndarray::{Array1, Array2, ArrayView2, Axis, concatenate, s};
 
 /// Modes of a block, rigid ones first, ascending.
 pub(super) struct BlockModes {
@@ -72,6 +72,16 @@ impl Solved {
         }
     }
 
+    /// Parts of one list of modes, in order; all have angles or none has.
+    pub fn gathered(parts: &[Self]) -> Self {
+        let values = parts.iter().flat_map(|part| part.values.iter().copied()).collect();
+        let stacked = |rows: Vec<ArrayView2<f64>>| concatenate(Axis(0), &rows).expect("rows of one length");
+        let coefficients = stacked(parts.iter().map(|part| part.coefficients.view()).collect());
+        let angles: Option<Vec<ArrayView2<f64>>> =
+            parts.iter().map(|part| part.angles.as_ref().map(|angles| angles.view())).collect();
+        Self { values, coefficients, angles: angles.map(stacked) }
+    }
+
     /// Those up to the limit, ascending; the first `loose` have the eigenvalue 0.
     pub fn up_to(self, limit: f64, loose: usize) -> Self {
         let floor = f64::EPSILON * limit; // rounding must not make an elastic mode rigid
@@ -110,7 +120,7 @@ fn sheared(
 ) -> Result<Solved, LapackFailure> {
     let mut factor = shear.mass.clone();
     dense::cholesky(&mut factor)?;
-    let mut elastic = symmetric(stiffness.slice(s![rigid.., rigid..]).to_owned());
+    let mut elastic = dense::symmetric(&stiffness.slice(s![rigid.., rigid..]));
     dense::congruent(factor.slice(s![rigid.., rigid..]), &mut elastic)?;
     let pairs = refined_pairs(elastic, LAG_MARGIN * limit)?;
     let mut modes = Array2::zeros((pairs.vectors.nrows() + rigid, factor.nrows()));
@@ -135,20 +145,14 @@ pub(super) fn refined_pairs(matrix: Array2<f64>, limit: f64) -> Result<Eigenpair
     let small = pairs.values.iter().take_while(|&&value| value < SMALL * largest).count();
     if small > 0 {
         let vectors = pairs.vectors.slice(s![..small, ..]).to_owned();
-        let energy = vectors.dot(&symmetric(matrix)).dot(&vectors.t()).as_standard_layout().into_owned();
+        let energy = vectors
+            .dot(&dense::symmetric(&matrix.view()))
+            .dot(&vectors.t())
+            .as_standard_layout()
+            .into_owned();
         let own = eigenpairs_up_to(energy, f64::INFINITY)?;
         pairs.vectors.slice_mut(s![..small, ..]).assign(&own.vectors.dot(&vectors));
         pairs.values.slice_mut(s![..small]).assign(&own.values);
     }
     Ok(pairs)
-}
-
-/// Fills the upper triangle from the lower one.
-pub(super) fn symmetric(mut matrix: Array2<f64>) -> Array2<f64> {
-    for i in 0..matrix.nrows() {
-        for j in 0..i {
-            matrix[(j, i)] = matrix[(i, j)];
-        }
-    }
-    matrix.as_standard_layout().into_owned()
 }

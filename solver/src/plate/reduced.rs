@@ -70,7 +70,7 @@ pub(super) struct Sheared {
     /// M over surface mass; lower triangle.
     pub mass: Array2<f64>,
     /// Lower Cholesky factor of Kγγ.
-    factor: Array2<f64>,
+    factor: Array2<f32>,
     /// Tᵀ: (products, shear angles).
     follow: Array2<f64>,
     /// Cᵀ: (products, shear angles).
@@ -123,7 +123,7 @@ impl Reduced {
         let lag = &inertia + &(&follow * own);
         let both = &inertia + &lag;
         mass += &((dense::lower_product(&follow, &both) + dense::lower_product(&both, &follow)) * 0.5);
-        let shear = Sheared { mass, factor, follow, lag, rotary: own, softest };
+        let shear = Sheared { mass, factor: dense::single(&factor), follow, lag, rotary: own, softest };
         Ok(Self { stiffness, shear: Some(shear) })
     }
 }
@@ -177,14 +177,18 @@ impl Sheared {
     pub fn lag(&self, values: &Array1<f64>, modes: Array2<f64>, limit: f64) -> Result<Lag, LapackFailure> {
         let late = dense::product(&modes, &self.lag);
         let kept = self.within(limit, values, &late);
-        let [modes, mut angles] = [modes, late].map(|rows| rows.select(Axis(0), &kept));
-        dense::solve_lower(self.factor.view(), &mut angles)?;
-        let q = square_sums(&angles);
-        dense::solve_lower_transposed(self.factor.view(), &mut angles)?;
-        let s = square_sums(&angles) * self.rotary;
+        let [modes, late] = [modes, late].map(|rows| rows.select(Axis(0), &kept));
+        // The lag is a part of the shear angles that single precision is enough for.
+        let mut late = dense::single(&late);
+        dense::solve_lower(self.factor.view(), &mut late)?;
+        let q = square_sums(&late);
+        dense::solve_lower_transposed(self.factor.view(), &mut late)?;
+        let s = square_sums(&late) * self.rotary;
         let Series { values, kinetic, grown } = Series::new(&values.select(Axis(0), &kept), &q, &s);
-        angles *= &grown.insert_axis(Axis(1));
-        angles += &dense::product(&modes, &self.follow);
+        let mut angles = dense::product(&modes, &self.follow);
+        Zip::from(angles.rows_mut()).and(late.rows()).and(&grown).par_for_each(|mut angles, late, &grown| {
+            Zip::from(&mut angles).and(late).for_each(|angle, &late| *angle += grown * f64::from(late));
+        });
         Ok(Lag { values, kinetic, modes, angles })
     }
 
@@ -218,8 +222,9 @@ impl Series {
     }
 }
 
-pub(super) fn square_sums(rows: &Array2<f64>) -> Array1<f64> {
-    rows.rows().into_iter().map(|row| row.dot(&row)).collect()
+/// Sum of the squares of every row, in double precision.
+pub(super) fn square_sums<T: Copy + Into<f64>>(rows: &Array2<T>) -> Array1<f64> {
+    rows.rows().into_iter().map(|row| row.iter().map(|&value| value.into().powi(2)).sum()).collect()
 }
 
 /// The root λ of `Λ = λ + λ² q / (1 − λ r)` below Λ and 1/r: the smaller root of `(q − r) λ² + (1 + Λ r) λ − Λ = 0`.

@@ -8,7 +8,7 @@ use super::unknowns::{deflections, rotations};
 use crate::dense::transposed;
 use crate::linalg::LapackFailure;
 use crate::plate::EnergyPart;
-use ndarray::{Array1, Array2, ArrayView1, Axis as Along, concatenate, s, stack};
+use ndarray::{Array1, Array2, ArrayView1, Axis as Along, Zip, concatenate, s, stack};
 use rayon::prelude::*;
 use std::ops::Range;
 
@@ -35,10 +35,13 @@ impl BlockModes {
         with_statics: bool,
     ) -> Result<Self, LapackFailure> {
         let reduction = Reduction::new(integrals, block)?;
-        let held = with_statics.then(|| reduction.held(integrals.plan.omega)).transpose()?;
-        let (functions, solved) = reduction.modes(limit)?;
+        let (held, solved) = rayon::join(
+            || with_statics.then(|| reduction.held(integrals.plan.omega)).transpose(),
+            || reduction.modes(limit),
+        );
+        let functions = &reduction.functions;
         let loose = functions.loose;
-        let solved = solved.up_to(limit, loose);
+        let (held, solved) = (held?, solved?.up_to(limit, loose));
         let coefficients = functions.spread(solved.coefficients)?;
         let rotations =
             solved.angles.map(|angles| functions.spread_rotations(&angles)).transpose()?.flatten();
@@ -162,7 +165,9 @@ impl Fields<'_> {
         let span = &self.integrals.plan.spans[axis];
         let wavenumbers: Array1<f64> =
             self.block.waves.iter().map(|numbers| span.wavenumber(numbers[axis])).collect();
-        values * &wavenumbers.insert_axis(Along(1))
+        let mut times = values.clone();
+        Zip::from(times.rows_mut()).and(&wavenumbers).par_for_each(|mut row, &wavenumber| row *= wavenumber);
+        times
     }
 
     fn in_supports(&self, table: &Option<SupportTable>) -> Array1<f64> {

@@ -70,15 +70,17 @@ impl Reduction {
         Ok(Self { functions, stiffness, rotations: Some(rotations) })
     }
 
-    /// Modes with eigenvalues up to somewhat more than `limit`, and the functions they are made of. The `angles` of the modes are
-    /// whole rotations.
-    pub fn modes(self, limit: f64) -> Result<(Functions, Solved), LapackFailure> {
+    /// Modes with eigenvalues up to somewhat more than `limit`, made of the functions. The `angles` of the modes are whole
+    /// rotations.
+    pub fn modes(&self, limit: f64) -> Result<Solved, LapackFailure> {
         let Self { functions, stiffness, rotations } = self;
-        let solved = match rotations {
-            None => Solved::of(Reduced { stiffness, shear: None }, functions.loose, limit)?,
-            Some(rotations) => rotations.modes(stiffness, functions.loose, limit)?,
-        };
-        Ok((functions, solved))
+        match rotations {
+            None => {
+                let reduced = Reduced { stiffness: stiffness.clone(), shear: None };
+                Solved::of(reduced, functions.loose, limit)
+            }
+            Some(rotations) => rotations.modes(stiffness.view(), functions.loose, limit),
+        }
     }
 
     /// The stiffness of what something resists, factorised.

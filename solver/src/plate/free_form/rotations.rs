@@ -21,13 +21,14 @@ use super::picked::{Coordinates, Picked};
 use super::plan::Rigid;
 use super::reduction::turned_rows;
 use super::unknowns::{Part, Unknown};
-use crate::dense::{self, lower_product, product};
-use crate::linalg::{LapackFailure, nearly};
-use crate::plate::block_modes::{LAG_MARGIN, Solved, refined_pairs, symmetric};
+use crate::dense::{self, STRIPE, lower_product};
+use crate::linalg::{LapackFailure, Precision, nearly, solve_lower_in, solve_lower_transposed_in};
+use crate::plate::block_modes::{LAG_MARGIN, Solved, refined_pairs};
 use crate::plate::reduced::{Series, square_sums};
 use nalgebra::DMatrix;
-use ndarray::{Array1, Array2, ArrayViewMut2, Axis as Along, Zip, s};
+use ndarray::{Array1, Array2, ArrayView1, ArrayView2, ArrayViewMut2, Axis as Along, Zip, s};
 use rayon::prelude::*;
+use std::ops::MulAssign;
 
 /// Rotations of a block along x, then along y.
 pub(super) struct Rotating<'a> {
@@ -48,7 +49,7 @@ pub(super) struct Rotations {
     /// M over surface mass; lower triangle.
     pub mass: Array2<f64>,
     /// Lower Cholesky factor of `S^-½ B S^-½ + 1`.
-    factor: Array2<f64>,
+    factor: Array2<f32>,
     /// `√S X`, transposed: (functions, rotations).
     follow: Array2<f64>,
     /// Takes what is scaled to the rotations: `S^-½` [s/m] of each.
@@ -61,9 +62,10 @@ impl Rotating<'_> {
     /// The rotations, and the stiffness K of bending and shear between the deflections (lower triangle). The first `loose` of them
     /// store no energy.
     pub fn condensed(&self, loose: usize) -> Result<(Array2<f64>, Rotations), LapackFailure> {
-        let factor = nearly(|share| self.stiffness(share), dense::cholesky)?;
+        let factor = || nearly(|share| self.stiffness(share), dense::cholesky);
+        let (factor, (mut turns, rest)) = rayon::join(factor, || self.turns());
+        let factor = factor?;
         let scale = self.by_axis(|axis| self.shear[axis].sqrt().recip());
-        let (mut turns, rest) = self.turns();
         columns_times(&mut turns, &scale.recip());
         let mut follow = turns.clone();
         dense::solve_lower(factor.view(), &mut follow)?;
@@ -72,14 +74,13 @@ impl Rotating<'_> {
         let slip = Zip::from(&turns).and(&follow).par_map_collect(|turn, follow| turn - follow);
         let mut stiffness = lower_product(&turns, &slip);
         stiffness += &lower_product(&rest, &rest);
-        let mut rotation = slip;
-        rotation.assign(&follow);
-        columns_times(&mut rotation, &scale);
+        let mut rotation = dense::single(&follow);
+        columns_times(&mut rotation, &scale.mapv(|value| value as f32));
         let section = self.integrals.region.section;
         let own = section.rotary_inertia / section.surface_mass;
-        let mut mass = lower_product(&rotation, &rotation) * own;
+        let mut mass = lower_product(&rotation, &rotation).mapv(|value| own * f64::from(value));
         mass.diag_mut().map_inplace(|value| *value += 1.0);
-        Ok((stiffness, Rotations { mass, factor, follow, scale, own }))
+        Ok((stiffness, Rotations { mass, factor: dense::single(&factor), follow, scale, own }))
     }
 
     /// A value of every rotation.
@@ -155,10 +156,15 @@ impl Integrals<'_> {
 impl Rotations {
     /// Modes of a block with eigenvalues up to somewhat more than `limit`, from its whole stiffness. The rotations are the
     /// modes' `angles`.
-    pub fn modes(&self, stiffness: Array2<f64>, loose: usize, limit: f64) -> Result<Solved, LapackFailure> {
+    pub fn modes(
+        &self,
+        stiffness: ArrayView2<f64>,
+        loose: usize,
+        limit: f64,
+    ) -> Result<Solved, LapackFailure> {
         let mut factor = self.mass.clone();
         dense::cholesky(&mut factor)?;
-        let mut elastic = symmetric(stiffness.slice(s![loose.., loose..]).to_owned());
+        let mut elastic = dense::symmetric(&stiffness.slice(s![loose.., loose..]));
         dense::congruent(factor.slice(s![loose.., loose..]), &mut elastic)?;
         let pairs = refined_pairs(elastic, LAG_MARGIN * limit)?;
         let mut modes = Array2::zeros((loose + pairs.values.len(), factor.nrows()));
@@ -176,39 +182,56 @@ impl Rotations {
         modes: Array2<f64>,
         limit: f64,
     ) -> Result<Solved, LapackFailure> {
-        let rotation = product(&modes, &self.follow);
+        let count = modes.nrows();
+        let starts: Vec<usize> = (0..count.max(1)).step_by(STRIPE).collect(); // one empty stripe of no modes
+        let found = (starts.into_par_iter())
+            .map(|start| {
+                let own = start..(start + STRIPE).min(count);
+                self.lagging(values.slice(s![own.clone()]), modes.slice(s![own, ..]), limit)
+            })
+            .collect::<Result<Vec<Solved>, LapackFailure>>()?;
+        Ok(Solved::gathered(&found))
+    }
+
+    /// The same of a few modes. The lag is a part of their rotations that single precision is enough for.
+    fn lagging(
+        &self,
+        values: ArrayView1<f64>,
+        modes: ArrayView2<f64>,
+        limit: f64,
+    ) -> Result<Solved, LapackFailure> {
+        let rotation = modes.dot(&self.follow);
         let kept = self.within(limit, values, &rotation);
-        let [mut modes, mut rotation] = [modes, rotation].map(|rows| rows.select(Along(0), &kept));
-        let values = values.select(Along(0), &kept);
-        let mut late = rotation.clone();
-        columns_times(&mut late, &(&self.scale * &self.scale * self.own));
-        dense::solve_lower(self.factor.view(), &mut late)?;
+        let mut modes = modes.select(Along(0), &kept);
+        let mut rotation = rotation.select(Along(0), &kept);
+        let square = &self.scale * &self.scale * self.own;
+        let mut late = dense::single(&(&rotation * &square));
+        solve_lower_in(self.factor.view(), late.view_mut())?;
         let q = square_sums(&late);
-        dense::solve_lower_transposed(self.factor.view(), &mut late)?;
-        let s = (&late * &late).dot(&(&self.scale * &self.scale)) * self.own;
-        let Series { values, kinetic, grown } = Series::new(&values, &q, &s);
-        rotation.scaled_add(1.0, &(late * &grown.insert_axis(Along(1))));
-        columns_times(&mut rotation, &self.scale);
+        solve_lower_transposed_in(self.factor.view(), late.view_mut())?;
+        let late = late.mapv(f64::from);
+        let s = (&late * &late).dot(&square);
+        let Series { values, kinetic, grown } = Series::new(&values.select(Along(0), &kept), &q, &s);
+        rotation += &(late * &grown.insert_axis(Along(1)));
         let norm = kinetic.mapv(|kinetic| kinetic.sqrt().recip()).insert_axis(Along(1));
-        modes *= &norm;
+        rotation *= &self.scale;
         rotation *= &norm;
+        modes *= &norm;
         Ok(Solved { values, coefficients: modes, angles: Some(rotation) })
     }
-}
 
-impl Rotations {
     /// Modes whose eigenvalues may lie below the limit once the lag has lowered them, from their scaled rotations at rest. The lag of
     /// each is at most that of rotations that only shear resists.
-    fn within(&self, limit: f64, values: &Array1<f64>, rotation: &Array2<f64>) -> Vec<usize> {
+    fn within(&self, limit: f64, values: ArrayView1<f64>, rotation: &Array2<f64>) -> Vec<usize> {
         let square = &self.scale * &self.scale;
         let softest = self.own * square.iter().copied().fold(0.0, f64::max);
         let q = (rotation * rotation).dot(&square) * (self.own * softest);
-        let lowest = Series::new(values, &q, &(&q * softest)).values;
+        let lowest = Series::new(&values.to_owned(), &q, &(&q * softest)).values;
         (0..values.len()).filter(|&n| lowest[n] <= limit).collect()
     }
 }
 
 /// Multiplies every column by its factor.
-fn columns_times(matrix: &mut Array2<f64>, factors: &Array1<f64>) {
+fn columns_times<T: Precision + MulAssign>(matrix: &mut Array2<T>, factors: &Array1<T>) {
     matrix.axis_iter_mut(Along(0)).into_par_iter().for_each(|mut row| row *= factors);
 }
