@@ -89,12 +89,11 @@ impl Solved {
         let mut kept: Vec<usize> = (0..self.values.len()).filter(|&n| value(n) <= limit).collect();
         // The lag of the shear angles may let one mode fall below another. Stable: loose ones stay in front.
         kept.sort_by(|&a, &b| value(a).total_cmp(&value(b)));
-        let cut = |rows: &Array2<f64>| rows.select(Axis(0), &kept);
-        Self {
-            values: kept.iter().map(|&n| value(n)).collect(),
-            coefficients: cut(&self.coefficients),
-            angles: self.angles.as_ref().map(cut),
-        }
+        let (cut, cut_angles) = rayon::join(
+            || self.coefficients.select(Axis(0), &kept),
+            || self.angles.as_ref().map(|angles| angles.select(Axis(0), &kept)),
+        );
+        Self { values: kept.iter().map(|&n| value(n)).collect(), coefficients: cut, angles: cut_angles }
     }
 }
 

@@ -1,6 +1,7 @@
 //! Modes of one symmetry block, and where they store their energy.
 
 use super::Integrals;
+use super::area::Quartet;
 use super::plan::{BlockPlan, Rigid};
 use super::reduction::{Held, Reduction};
 use super::supports::SupportTable;
@@ -107,26 +108,43 @@ impl Fields<'_> {
         let mut part = |part: EnergyPart, energy: ArrayView1<f64>, factor: f64| {
             parts.column_mut(part.column()).scaled_add(factor / section.surface_mass, &energy);
         };
-        let waves = &self.block.waves;
-        let pair = |i: usize, j: usize| self.integrals.area.pair(waves[i], waves[j]);
-        let [x, y] = [0, 1].map(|axis| self.turn(axis));
-        let [curve_x, curve_y] = [self.times(&x, 0), self.times(&y, 1)];
-        let straight = quadratic_forms([&curve_x, &curve_y], |i, j| pair(i, j).cosines());
+        let (straight, (twisted, slipped)) =
+            rayon::join(|| self.straight(), || rayon::join(|| self.twisted(), || self.slipped()));
         part(EnergyPart::BendingX, straight.row(0), section.d11);
         part(EnergyPart::BendingX, straight.row(2), section.d12);
         part(EnergyPart::BendingY, straight.row(1), section.d22);
         part(EnergyPart::BendingY, straight.row(2), section.d12);
-        let twist = self.times(&x, 1) + self.times(&y, 0);
-        let twisted = quadratic_form(&twist, |i, j| pair(i, j).sines());
         part(EnergyPart::Twisting, twisted.view(), section.d66);
-        if let (Some(along), Some(shear)) = (&self.rotations, section.shear) {
-            for axis in [0, 1] {
-                let slipped = self.slipped(axis, &along[axis]);
-                part(EnergyPart::Shear, slipped.view(), shear[axis]);
-            }
+        for (slipped, stiffness) in slipped.iter().zip(section.shear.into_iter().flatten()) {
+            part(EnergyPart::Shear, slipped.view(), stiffness);
         }
         part(EnergyPart::Supports, strips.view(), section.surface_mass); // the tables are over surface mass already
         Energies { parts, lost, ideal }
+    }
+
+    /// Integrals of the products of two waves of the block.
+    fn pair(&self, i: usize, j: usize) -> Quartet {
+        self.integrals.area.pair(self.block.waves[i], self.block.waves[j])
+    }
+
+    /// Squares of the curvatures along x and y, and their product.
+    fn straight(&self) -> Array2<f64> {
+        let (x, y) = rayon::join(|| self.times(&self.turn(0), 0), || self.times(&self.turn(1), 1));
+        quadratic_forms([&x, &y], |i, j| self.pair(i, j).cosines())
+    }
+
+    /// Square of the twist.
+    fn twisted(&self) -> Array1<f64> {
+        let (mut twist, other) =
+            rayon::join(|| self.times(&self.turn(0), 1), || self.times(&self.turn(1), 0));
+        twist += &other;
+        quadratic_form(&twist, |i, j| self.pair(i, j).sines())
+    }
+
+    /// Squares of the shear angles along x and y of a shear-deformable plate.
+    fn slipped(&self) -> Vec<Array1<f64>> {
+        let along = self.rotations.iter().flatten().enumerate().collect::<Vec<_>>();
+        along.into_par_iter().map(|(axis, rotation)| self.slipped_along(axis, rotation)).collect()
     }
 
     /// θ of every wave along one axis.
@@ -148,7 +166,7 @@ impl Fields<'_> {
     }
 
     /// Square of the shear angle `θ + ∇w` along one axis.
-    fn slipped(&self, axis: usize, rotation: &Array2<f64>) -> Array1<f64> {
+    fn slipped_along(&self, axis: usize, rotation: &Array2<f64>) -> Array1<f64> {
         let unknowns = rotations(self.block, &self.integrals.plan.spans, axis);
         let mut slip = rotation.clone();
         let mut waves = slip.slice_mut(s![unknowns.len() - self.block.waves.len().., ..]);

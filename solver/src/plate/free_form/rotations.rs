@@ -67,7 +67,7 @@ impl Rotating<'_> {
         let factor = factor?;
         let scale = self.by_axis(|axis| self.shear[axis].sqrt().recip());
         columns_times(&mut turns, &scale.recip());
-        let mut follow = turns.clone();
+        let mut follow = Zip::from(&turns).par_map_collect(|&turn| turn);
         dense::solve_lower(factor.view(), &mut follow)?;
         dense::solve_lower_transposed(factor.view(), &mut follow)?;
         follow.slice_mut(s![..loose, ..]).assign(&turns.slice(s![..loose, ..]));
