@@ -1,8 +1,11 @@
 //! Triangulated surfaces of bodies.
 
 mod quadratic;
+pub mod stl;
+mod weld;
 
 pub use quadratic::QuadraticSurface;
+pub use weld::Welded;
 
 use nalgebra::Vector3;
 use std::collections::HashMap;
