@@ -1,6 +1,12 @@
 //! Triangulated surfaces of bodies.
 
+pub mod check;
+mod index;
+mod meeting;
 mod quadratic;
+#[cfg(test)]
+mod samples;
+mod sides;
 pub mod stl;
 mod weld;
 
