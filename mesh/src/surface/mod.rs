@@ -4,6 +4,7 @@ pub mod check;
 mod index;
 mod meeting;
 mod quadratic;
+pub mod remesh;
 #[cfg(test)]
 mod samples;
 mod sides;

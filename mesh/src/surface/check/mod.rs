@@ -15,11 +15,13 @@ mod walls;
 mod tests;
 
 pub use fault::{Fault, Place};
+pub(super) use flat::middle;
 pub use repair::{Repair, Repaired, repaired};
 pub use shells::Shell;
 pub use walls::{Span, gap, narrowest_slit, thinnest_wall};
 
 use super::Surface;
+use super::sides::{by_edge, sides};
 use super::stl::MILLIMETRE;
 use fault::Found;
 
@@ -75,4 +77,28 @@ pub fn check(surface: &Surface, limits: &Limits) -> Report {
     shells::faults(surface, &shells, &mut found);
     let (thinnest, slit) = if sound { walls::faults(surface, limits, &mut found) } else { (None, None) };
     Report { faults: found.faults, unlisted: found.unlisted, shells, thinnest, slit }
+}
+
+/// The first fault that leaves no surface to remesh; holes and crossings are none.
+pub(super) fn unfit(surface: &Surface) -> Option<Fault> {
+    let mut found = Found::default();
+    flat::malformed(surface, &mut found);
+    if found.faults.is_empty() {
+        flat::degenerate(surface, &mut found);
+        edges::faults(surface, &mut found);
+        orientation::faults(surface, &mut found);
+    }
+    found.faults.into_iter().find(|fault| !matches!(fault, Fault::Open { .. } | Fault::Needle { .. }))
+}
+
+/// A place where a surface crosses itself.
+pub(super) fn first_crossing(surface: &Surface) -> Option<Fault> {
+    let mut found = Found::default();
+    crossings::faults(surface, &mut found);
+    found.faults.into_iter().next()
+}
+
+/// True if two triangles meet at every side.
+pub(super) fn is_closed(surface: &Surface) -> bool {
+    by_edge(&sides(surface)).all(|run| run.len() == 2)
 }
