@@ -7,11 +7,14 @@ mod quadratic;
 pub mod remesh;
 #[cfg(test)]
 mod samples;
+pub mod shapes;
 mod sides;
 pub mod stl;
+mod symmetry;
 mod weld;
 
 pub use quadratic::QuadraticSurface;
+pub use symmetry::{Mirror, NotSymmetric};
 pub use weld::Welded;
 
 use nalgebra::Vector3;
