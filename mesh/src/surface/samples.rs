@@ -84,6 +84,6 @@ pub fn inverted(mut surface: Surface) -> Surface {
 pub fn rotations() -> impl Strategy<Value = Rotation3<f64>> {
     let direction =
         [-1.0..1.0f64, -1.0..1.0, -1.0..1.0].prop_filter("a direction", |d| d.iter().any(|x| x.abs() > 0.1));
-    (direction, 0.0..6.28)
+    (direction, 0.0..std::f64::consts::TAU)
         .prop_map(|(axis, angle)| Rotation3::from_axis_angle(&Unit::new_normalize(axis.into()), angle))
 }

@@ -1,7 +1,8 @@
 //! Bodies of revolution.
 
 use super::fault::{self, ShapeFault};
-use super::step::steps;
+use super::step::{steps, turn};
+use super::walls::Walls;
 use crate::surface::Mirror;
 use crate::{Piece, Surface};
 use nalgebra::Vector3;
@@ -11,8 +12,10 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 const JOINED: f64 = 1e-9;
 /// Steps around a quarter of a turn at least.
 const LEAST_STEPS: usize = 3;
-/// Samples of a section from which its nearest point is sought.
+/// Samples of a section from which its nearest point is sought, or the wall behind it.
 const SAMPLES: usize = 48;
+/// A chord may cut off this share of the wall behind it: opposite sides of a wall, divided differently, must not meet.
+const OF_THE_WALL: f64 = 0.15;
 
 /// A stretch of a profile.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,14 +32,15 @@ pub struct Section {
 pub struct Lathe {
     sections: Vec<Section>,
     closed: bool,
+    walls: Walls,
 }
 
 /// A circle of the mesh, or a point on the axis.
 struct Ring {
     radius: f64,
     height: f64,
-    /// Steps in a quarter of a turn.
-    steps: usize,
+    /// Longest chord [m].
+    chord: f64,
     /// Patch of the strip to the next ring.
     patch: u16,
 }
@@ -61,8 +65,9 @@ impl Lathe {
         if !closed && start[0].max(end[0]) > JOINED * size {
             return fault("ends beside the axis", if start[0] > end[0] { start } else { end });
         }
-        let lathe = Self { sections, closed };
-        let inside = |ring: &Ring| !(ring.radius > 0.0);
+        let walls = Walls::of(&sections, size);
+        let lathe = Self { sections, closed, walls };
+        let inside = |ring: &Ring| ring.radius.is_nan() || ring.radius <= 0.0;
         let rings = lathe.rings(size / 64.0);
         let ends = if closed { 0 } else { 1 };
         if let Some(ring) = rings[ends..rings.len() - ends].iter().find(|ring| inside(ring)) {
@@ -101,34 +106,58 @@ impl Lathe {
 
     fn rings(&self, length: f64) -> Vec<Ring> {
         let mut rings = vec![];
-        for section in &self.sections {
-            let parameters = steps(&section.curve, length, 1);
-            let places = parameters[..parameters.len() - 1].iter().map(|&t| section.curve.at(t));
-            rings.extend(places.map(|place| Ring::new(place, length, section.patch)));
+        for (number, section) in self.sections.iter().enumerate() {
+            let before = &self.sections[(number + self.sections.len() - 1) % self.sections.len()];
+            let joint = self.ring(section, 0.0, length);
+            rings.push(Ring { chord: joint.chord.min(self.ring(before, 1.0, length).chord), ..joint });
+            let parameters = steps(&section.curve, length.min(self.longest_chord(&section.curve)), 1);
+            let within = &parameters[1..parameters.len() - 1];
+            rings.extend(within.iter().map(|&t| self.ring(section, t, length)));
         }
         if let Some(last) = self.sections.last().filter(|_| !self.closed) {
-            rings.push(Ring::new(last.curve.to(), length, last.patch));
-            let count = rings.len();
-            for end in [0, count - 1] {
-                (rings[end].radius, rings[end].steps) = (0.0, 0);
-            }
+            rings.push(self.ring(last, 1.0, length));
+        }
+        graded(&mut rings);
+        if let ([first, .., last], false) = (rings.as_mut_slice(), self.closed) {
+            (first.radius, last.radius) = (0.0, 0.0);
         }
         rings
     }
 
+    /// Its chords cut off no more than their share of the wall behind: a chord of length c cuts off c²/8r.
+    fn ring(&self, section: &Section, t: f64, length: f64) -> Ring {
+        let [radius, height] = section.curve.at(t);
+        let cut_off = OF_THE_WALL * self.walls.behind([radius, height], section.curve.normal(t));
+        let chord = length.min((8.0 * radius.max(0.0) * cut_off).sqrt());
+        Ring { radius, height, chord: if chord > 0.0 { chord } else { length }, patch: section.patch }
+    }
+
+    /// Length [m] of chords along a section that cut off no more than their share of the wall behind.
+    fn longest_chord(&self, curve: &Piece) -> f64 {
+        let limit = |i: usize| {
+            let [t0, t1] = [i, i + 1].map(|i| i as f64 / SAMPLES as f64);
+            let turn = turn(curve.normal(t0), curve.normal(t1));
+            let wall = self.walls.behind(curve.at(t0), curve.normal(t0));
+            (8.0 * OF_THE_WALL * wall * curve.length_between(t0, t1) / turn).sqrt()
+        };
+        if let Piece::Straight { .. } = curve {
+            f64::INFINITY
+        } else {
+            (0..SAMPLES).map(limit).fold(f64::INFINITY, f64::min)
+        }
+    }
+
     /// Moves the middle of a side of the mesh for sides of `length` [m] onto the true body: for
-    /// [`QuadraticSurface::curved`](crate::QuadraticSurface::curved), also of a part of the mesh. Middles on circles where sections
-    /// meet move along them; others go to the nearest point of their patch, so a wall must be thicker than twice what a chord cuts off.
+    /// [`QuadraticSurface::curved`](crate::QuadraticSurface::curved), also of a part of the mesh. Middles of chords of circles
+    /// stay on them; others go to the nearest point of their patch.
     pub fn onto(&self, length: f64) -> impl Fn(Vector3<f64>, u16) -> Vector3<f64> + '_ {
-        let joints: Vec<_> =
-            self.sections.iter().map(|s| Ring::new(s.curve.from(), length, s.patch)).collect();
+        let rings = self.rings(length);
         move |point, patch| {
             let (radius, angle) = (point.x.hypot(point.y), point.y.atan2(point.x));
             let place = [radius, point.z];
-            let [r, z] = joints
-                .iter()
-                .find(|ring| ring.chord_has(place))
-                .map_or_else(|| self.nearest(place, patch), |ring| [ring.radius, ring.height]);
+            let on_ring =
+                rings.iter().find(|ring| ring.chord_has(place)).map(|ring| [ring.radius, ring.height]);
+            let [r, z] = on_ring.unwrap_or_else(|| self.nearest(place, patch));
             if radius > 0.0 { Vector3::new(r * angle.cos(), r * angle.sin(), z) } else { point }
         }
     }
@@ -157,21 +186,43 @@ fn cone_volume([r0, z0]: [f64; 2], [r1, z1]: [f64; 2]) -> f64 {
     TAU / 6.0 * (r0 * r0 + r0 * r1 + r1 * r1) * (z1 - z0)
 }
 
+/// Shortens chords so that they grow along the profile by no more than half of the way: rings that lie close together are divided alike.
+fn graded(rings: &mut [Ring]) {
+    const GROWTH: f64 = 0.5;
+    let count = rings.len();
+    let grow = |rings: &mut [Ring], from: usize, to: usize| {
+        let way = (rings[to].radius - rings[from].radius).hypot(rings[to].height - rings[from].height);
+        rings[to].chord = rings[to].chord.min(rings[from].chord + GROWTH * way);
+    };
+    // Twice round, for closed profiles; across the ends of open ones the way is a real one too.
+    for i in 0..2 * count {
+        grow(rings, i % count, (i + 1) % count);
+    }
+    for i in (0..2 * count).rev() {
+        grow(rings, (i + 1) % count, i % count);
+    }
+}
+
 impl Ring {
-    fn new([radius, height]: [f64; 2], length: f64, patch: u16) -> Self {
-        let steps = ((FRAC_PI_2 * radius / length * (1.0 - 1e-6)).ceil() as usize).max(LEAST_STEPS);
-        Self { radius, height, steps, patch }
+    /// Steps in a quarter of a turn.
+    fn steps(&self) -> usize {
+        if self.radius > 0.0 {
+            ((FRAC_PI_2 * self.radius / self.chord * (1.0 - 1e-6)).ceil() as usize).max(LEAST_STEPS)
+        } else {
+            0
+        }
     }
 
     /// Adds its quarter from x to y.
     fn points(&self, surface: &mut Surface) -> Vec<u32> {
         let first = surface.points.len() as u32;
-        for step in 0..=self.steps {
-            let angle = FRAC_PI_2 * step as f64 / self.steps.max(1) as f64;
+        let steps = self.steps();
+        for step in 0..=steps {
+            let angle = FRAC_PI_2 * step as f64 / steps.max(1) as f64;
             // Exact on both planes of symmetry.
             let (sin, cos) = if step == 0 {
                 (0.0, 1.0)
-            } else if step == self.steps {
+            } else if step == steps {
                 (1.0, 0.0)
             } else {
                 angle.sin_cos()
@@ -183,7 +234,7 @@ impl Ring {
 
     /// True if the middle of one of its chords lies at this radius and height.
     fn chord_has(&self, [radius, height]: [f64; 2]) -> bool {
-        let middle = self.radius * (0.5 * FRAC_PI_2 / self.steps as f64).cos();
+        let middle = self.radius * (0.5 * FRAC_PI_2 / self.steps().max(1) as f64).cos();
         (radius - middle).hypot(height - self.height) < 1e-7 * self.radius
     }
 }

@@ -12,6 +12,7 @@ mod lathe;
 mod slab;
 mod sphere;
 mod step;
+mod walls;
 mod wings;
 
 #[cfg(test)]

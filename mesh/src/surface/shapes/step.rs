@@ -16,7 +16,7 @@ pub fn steps(piece: &Piece, longest: f64, multiple: usize) -> Vec<f64> {
     for i in 0..samples {
         let [t0, t1] = [i, i + 1].map(|i| i as f64 / samples as f64);
         lengths.push(lengths[i] + piece.length_between(t0, t1));
-        turning += angle(piece.normal(t0), piece.normal(t1));
+        turning += turn(piece.normal(t0), piece.normal(t1));
     }
     let length = lengths[samples];
     // A millionth less, so that rounding adds no step.
@@ -34,6 +34,7 @@ fn parameter(lengths: &[f64], length: f64) -> f64 {
     ((i as f64 + share.clamp(0.0, 1.0)) / samples as f64).clamp(0.0, 1.0)
 }
 
-fn angle(a: [f64; 2], b: [f64; 2]) -> f64 {
+/// Angle [rad] between two directions.
+pub fn turn(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] * b[1] - a[1] * b[0]).abs().atan2(a[0] * b[0] + a[1] * b[1])
 }

@@ -49,7 +49,7 @@ pub fn facets(bytes: &[u8], count: usize, unit: f64) -> Result<Vec<Facet>, StlFa
 
 fn corners(facet: &[u8], number: usize, unit: f64) -> Result<Facet, StlFault> {
     let numbers = numbers(facet).map(f64::from);
-    let bad = numbers[3..].iter().find(|value| !((unit * **value).abs() <= FARTHEST));
+    let bad = numbers[3..].iter().find(|value| !value.is_finite() || (unit * **value).abs() > FARTHEST);
     if let Some(&value) = bad {
         return Err(StlFault::Coordinate { facet: number, line: None, value });
     }
