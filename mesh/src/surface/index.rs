@@ -66,6 +66,14 @@ impl Index {
         reach: f64,
         accept: impl Fn(usize) -> bool,
     ) -> Option<(Vector3<f64>, usize)> {
+        // The first one will mostly do, and is found without a queue.
+        let (first, triangle) = self.nearest(point)?;
+        if (first - point).norm() > reach {
+            return None;
+        }
+        if accept(triangle) {
+            return Some((first, triangle));
+        }
         let near = self.tree.nearest_neighbor_iter_with_distance_2(point.into());
         let within = near.take_while(|(_, square)| *square <= reach * reach);
         let (facet, _) = within.into_iter().find(|(facet, _)| accept(facet.triangle))?;

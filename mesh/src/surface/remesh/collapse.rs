@@ -2,7 +2,7 @@
 
 use super::Target;
 use super::features::Kind;
-use super::original::Original;
+use super::original::{Original, is_gentle};
 use super::split::wanted;
 use super::work::{Work, exchanged};
 use crate::edge;
@@ -74,11 +74,17 @@ fn fits(work: &Work, original: &Original, target: &Target, gone: u32, kept: u32)
         length <= work.length([point, gone])
             || length <= LONG * wanted(work, original, target, edge(point, gone))
     };
-    others.all(|point| line_fits(point) && not_long(point))
-        && work.fan(gone).filter(|(_, corners)| !corners.contains(&kept)).all(|(triangle, corners)| {
-            let after = work.places(exchanged(corners, gone, kept));
-            original.fits(work.regions[triangle as usize], work.places(corners), after)
+    let changed: Vec<_> = (work.fan(gone).filter(|(_, corners)| !corners.contains(&kept)))
+        .map(|(triangle, corners)| {
+            (triangle, work.places(corners), work.places(exchanged(corners, gone, kept)))
         })
+        .collect();
+    // What costs little is asked first.
+    others.all(|point| line_fits(point) && not_long(point))
+        && changed.iter().all(|(_, before, after)| is_gentle(*before, *after))
+        && changed
+            .iter()
+            .all(|(triangle, before, after)| original.fits(work.regions[*triangle as usize], *before, *after))
 }
 
 fn collapse(work: &mut Work, gone: u32, kept: u32) {

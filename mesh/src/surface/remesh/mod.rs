@@ -27,7 +27,7 @@ use thiserror::Error;
 use work::Work;
 
 /// Rounds of splitting, collapsing, flipping and evening out.
-const ROUNDS: usize = 6;
+const ROUNDS: usize = 5;
 /// Elements that are made at most.
 const MOST_ELEMENTS: f64 = 1e6;
 /// Area of an equilateral triangle per square of its side.

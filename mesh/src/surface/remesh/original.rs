@@ -2,15 +2,16 @@
 
 use super::features::Features;
 use super::quality::smallest_angle;
+use super::work::normal;
 use crate::Surface;
 use crate::surface::index::Index;
 use nalgebra::Vector3;
 use rayon::prelude::*;
 
 /// A triangle may leave the original surface by this share of its longest side.
-const OF_THE_SIDE: f64 = 0.1;
+const OF_THE_SIDE: f64 = 0.06;
 /// And by this share of the wall behind it or the slit before it.
-const OF_THE_CLEARANCE: f64 = 0.2;
+const OF_THE_CLEARANCE: f64 = 0.1;
 /// Cosine of the largest angle between a triangle and the original where they lie together, 40°.
 const ALIKE: f64 = 0.766;
 /// Cosine of the angle by which one step may turn a triangle, 60°.
@@ -83,13 +84,8 @@ impl Original {
 
     /// True if a triangle may take the place of `before` [m]: not turned over, no sliver, near the original and facing like it.
     pub fn fits(&self, region: u32, before: [Vector3<f64>; 3], after: [Vector3<f64>; 3]) -> bool {
-        let normal = |[a, b, c]: [Vector3<f64>; 3]| (b - a).cross(&(c - a)).try_normalize(0.0);
-        let Some(new) = normal(after) else { return false };
-        let turned = normal(before).is_some_and(|old| old.dot(&new) < ONE_STEP);
-        if turned || smallest_angle(after) < SLIVER.min(0.5 * smallest_angle(before)) {
-            return false;
-        }
-        self.lies_on(region, after, new)
+        let normal = normal(after).try_normalize(0.0);
+        is_gentle(before, after) && normal.is_some_and(|normal| self.lies_on(region, after, normal))
     }
 
     /// True if a triangle of a region lies near the original and faces like it.
@@ -110,6 +106,13 @@ impl Original {
             [(a + b + c) / 3.0, 0.5 * (a + b), 0.5 * (b + c), 0.5 * (c + a)].into_iter().all(near)
         }
     }
+}
+
+/// True if a triangle is not turned over when it takes the place of `before` [m], and no sliver.
+pub fn is_gentle(before: [Vector3<f64>; 3], after: [Vector3<f64>; 3]) -> bool {
+    let (old, new) = (normal(before), normal(after));
+    let turned = old.dot(&new) < ONE_STEP * old.norm() * new.norm();
+    !turned && new.norm() > 0.0 && smallest_angle(after) >= SLIVER.min(0.5 * smallest_angle(before))
 }
 
 /// The lines as triangles without height.
