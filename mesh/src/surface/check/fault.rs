@@ -180,7 +180,10 @@ pub enum Fault {
         at: Place,
     },
     /// Two triangles that are no neighbours meet.
-    #[error("the surface crosses or touches itself at {at} (triangles {} and {}); unite or separate the bodies", triangles[0], triangles[1])]
+    #[error(
+        "the surface crosses or touches itself at {at} (triangles {} and {}); unite or separate the bodies",
+        triangles[0], triangles[1]
+    )]
     Crosses {
         /// Both.
         triangles: [usize; 2],
@@ -196,7 +199,10 @@ pub enum Fault {
         pairs: usize,
     },
     /// Little material.
-    #[error("the wall at {at} is {} mm thick, thinner than {} mm; thicken it, or accept that it may break or not print", mm(*thickness), mm(*least))]
+    #[error(
+        "the wall at {at} is {} mm thick, thinner than {} mm; thicken it, or accept that it may break or not print",
+        mm(*thickness), mm(*least)
+    )]
     ThinWall {
         /// Thickness [m].
         thickness: f64,

@@ -222,6 +222,14 @@ fn prism(outline: &[[f64; 2]; 8], depth: f64) -> Surface {
 }
 
 #[test]
+fn large_triangles_are_sampled_all_over() {
+    let mut wedge = cuboid([0.1, 0.06, 0.02]);
+    wedge.points.iter_mut().filter(|point| point.x > 0.05 && point.z > 0.0).for_each(|point| point.z = 0.005);
+    let wall = thinnest_wall(&wedge).expect("closed").length();
+    assert!((0.0049..0.0055).contains(&wall), "{wall}");
+}
+
+#[test]
 fn gaps_between_bodies() {
     let a = cuboid(SIDES);
     let facing = gap(&a, &shifted(cuboid(SIDES), [0.0, 0.0, 0.023])).expect("two bodies");

@@ -41,7 +41,10 @@ pub enum ShapeFault {
         why: &'static str,
     },
     /// An angle out of range.
-    #[error("the {what} is {:.2}°; it must lie above {:.2}° and not above {:.2}°", value.to_degrees(), range[0].to_degrees(), range[1].to_degrees())]
+    #[error(
+        "the {what} is {:.2}°; it must lie above {:.2}° and not above {:.2}°",
+        value.to_degrees(), range[0].to_degrees(), range[1].to_degrees()
+    )]
     Angle {
         /// Measure.
         what: &'static str,

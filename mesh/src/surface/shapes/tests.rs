@@ -181,6 +181,21 @@ fn flares_of_all_forms() {
 }
 
 #[test]
+fn coarse_chords_do_not_cut_through_thin_walls() {
+    let sleek = Flare {
+        throat: 0.008,
+        mouth: 0.018_977,
+        length: 0.052_939,
+        form: Form::Elliptic,
+        wall: 0.0008,
+        back: DRIVER,
+    };
+    assert_printable(&lathe(sleek.lathe(), 0.010_807), 1, 0);
+    let cone = Flare { mouth: 0.026_179, length: 0.017_794, form: Form::Conical, ..sleek };
+    assert_printable(&lathe(cone.lathe(), 0.011_335), 1, 0);
+}
+
+#[test]
 fn walls_have_their_thickness_and_radii_their_form() {
     // A cone's wall: π (R² − r²) of each section, by Pappus over the middle line of the wall without rims.
     let cone = flare(Form::Conical, Back::Open);
