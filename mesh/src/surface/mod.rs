@@ -1,8 +1,21 @@
 //! Triangulated surfaces of bodies.
 
+pub mod check;
+mod index;
+mod meeting;
 mod quadratic;
+pub mod remesh;
+#[cfg(test)]
+mod samples;
+pub mod shapes;
+mod sides;
+pub mod stl;
+mod symmetry;
+mod weld;
 
 pub use quadratic::QuadraticSurface;
+pub use symmetry::{Mirror, NotSymmetric};
+pub use weld::Welded;
 
 use nalgebra::Vector3;
 use std::collections::HashMap;
