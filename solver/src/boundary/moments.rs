@@ -1,0 +1,234 @@
+//! The part of the near field that does not depend on the frequency.
+//!
+//! The kernel is split as
+//!
+//! ```text
+//! exp(−jkr)/(4πr) = 1/(4πr) − k² r/(8π) + R(r)
+//! ```
+//!
+//! where R and its derivatives are so smooth (its first term that is not a polynomial of coordinates is k⁴r³) that the plain rule of the far
+//! field integrates it even where elements touch. What is singular is integrated with `g = 1/r` and `g = r`, once per body: touching pairs by
+//! the rules of [`touching_rule`](super::touching_rule), close ones by subdivision until every two parts are well apart.
+
+use super::blocks::{Blocks, Point, Square};
+use super::element::{Element, Order, Place, WHOLE, quarters, shape_slopes, shape_values, within};
+use super::touching_rule::{Touch, TouchingRule};
+use super::triangle_rule::TriangleRule;
+use ndarray::{Array2, ArrayView2, s};
+
+/// Integrals with the kernels `1/r` and `r`.
+pub(super) type Moments = [Blocks<f64>; 2];
+
+/// Gauss points per dimension on touching elements: relative error 3e-5 of a potential.
+const TOUCHING_ORDER: usize = 5;
+/// Rules for parts by [separation](super::element::Ball::separation): the first whose least separation is met. Parts closer than
+/// the last are divided.
+const DEEPEST: usize = 7;
+
+/// Rules and tables for the moments, made once.
+pub(super) struct MomentRules {
+    same: TouchingTable,
+    side: TouchingTable,
+    corner: TouchingTable,
+    graded: [(f64, TriangleRule); 3],
+}
+
+impl MomentRules {
+    pub fn new() -> Self {
+        Self::with(TOUCHING_ORDER, 1.0)
+    }
+
+    /// With other orders and all separations times a factor, for tests of convergence.
+    pub fn with(order: usize, stricter: f64) -> Self {
+        let table = |touch| TouchingTable::new(&TouchingRule::new(touch, order));
+        Self {
+            same: table(Touch::Same),
+            side: table(Touch::Side),
+            corner: table(Touch::Corner),
+            graded: [
+                (4.0 * stricter, TriangleRule::six()),
+                (2.2 * stricter, TriangleRule::twelve()),
+                (1.3 * stricter, TriangleRule::sixteen()),
+            ],
+        }
+    }
+
+    /// Moments of two elements that touch: `orders` put the common corners first.
+    pub fn touching(&self, touch: Touch, elements: [&Element; 2], orders: [Order; 2]) -> Moments {
+        let table = match touch {
+            Touch::Same => &self.same,
+            Touch::Side => &self.side,
+            Touch::Corner => &self.corner,
+        };
+        let [tested, source] = [0, 1].map(|i| elements[i].reordered(orders[i]));
+        table.integrate(&tested, &source).map(|blocks| blocks.put_back(orders[0], orders[1]))
+    }
+
+    /// Moments of two elements that do not touch.
+    pub fn apart(&self, tested: &Element, source: &Element) -> Moments {
+        let mut moments = Moments::default();
+        self.add_parts([tested, source], [WHOLE; 2], 0, &mut moments);
+        moments
+    }
+
+    fn add_parts(&self, elements: [&Element; 2], parts: [[Place; 3]; 2], depth: usize, sum: &mut Moments) {
+        let balls = [0, 1].map(|i| elements[i].ball(&parts[i]));
+        let separation = balls[0].separation(&balls[1]);
+        let fit = self.graded.iter().find(|(least, _)| separation >= *least);
+        let rule = if depth >= DEEPEST { Some(&self.graded[2]) } else { fit };
+        if let Some((_, rule)) = rule {
+            let [tested, source] = [0, 1].map(|i| points_in(elements[i], &parts[i], rule));
+            return add_products(&tested, &source, sum);
+        }
+        // The larger part is divided, both when they are alike.
+        let split = |own: usize| {
+            let larger = balls[own].reach > 0.7 * balls[1 - own].reach;
+            if larger { quarters(&parts[own]).to_vec() } else { vec![parts[own]] }
+        };
+        let [tested, source] = [split(0), split(1)];
+        for first in &tested {
+            for second in &source {
+                self.add_parts(elements, [*first, *second], depth + 1, sum);
+            }
+        }
+    }
+}
+
+/// Quadrature points in a part of an element.
+fn points_in(element: &Element, part: &[Place; 3], rule: &TriangleRule) -> Vec<Point> {
+    let [a, b, c] = part;
+    let share = ((b[1] - a[1]) * (c[2] - a[2]) - (b[2] - a[2]) * (c[1] - a[1])).abs();
+    rule.iter().map(|(place, weight)| Point::new(element, within(part, place), share * weight)).collect()
+}
+
+/// Adds the products of all points of one part with all of the other.
+fn add_products(tested: &[Point], source: &[Point], sum: &mut Moments) {
+    for y in source {
+        let mut scalars = [[0.0; 8]; 6];
+        let mut vectors = [[[0.0; 4]; 2]; 6];
+        for x in tested {
+            let kernels = StaticKernels::new(x, y);
+            for i in 0..6 {
+                kernels
+                    .scalars
+                    .iter()
+                    .zip(&mut scalars[i])
+                    .for_each(|(kernel, sum)| *sum += kernel * x.values[i]);
+                for (power, factor) in kernels.powers.iter().enumerate() {
+                    (0..3).for_each(|along| vectors[i][power][along] += factor * x.curls[i][along]);
+                }
+            }
+        }
+        for i in 0..6 {
+            for j in 0..6 {
+                for (power, blocks) in sum.iter_mut().enumerate() {
+                    let value = y.values[j];
+                    blocks.layer[i][j] += value * scalars[i][4 * power];
+                    blocks.normals[i][j] += value * scalars[i][4 * power + 1];
+                    blocks.source_slope[i][j] += value * scalars[i][4 * power + 2];
+                    blocks.tested_slope[i][j] += value * scalars[i][4 * power + 3];
+                    let along: f64 = (0..3).map(|c| vectors[i][power][c] * y.curls[j][c]).sum();
+                    blocks.curls[i][j] += along;
+                }
+            }
+        }
+    }
+}
+
+/// The kernels of one pair of points, weights included.
+struct StaticKernels {
+    /// `1/r` and `r`.
+    powers: [f64; 2],
+    /// For each power: layer, normals, slope at the source, slope at the tested element.
+    scalars: [f64; 8],
+}
+
+impl StaticKernels {
+    #[inline(always)]
+    fn new(x: &Point, y: &Point) -> Self {
+        let apart = x.position - y.position;
+        let r = apart.norm();
+        let (inverse, cube) = (1.0 / r, 1.0 / (r * r * r));
+        let both = x.weight * y.weight;
+        let normals = x.area.dot(&y.area);
+        let (towards_x, towards_y) = (apart.dot(&x.area) * y.weight, apart.dot(&y.area) * x.weight);
+        Self {
+            powers: [inverse, r],
+            scalars: [
+                both * inverse,
+                normals * inverse,
+                towards_y * cube,
+                -towards_x * cube,
+                both * r,
+                normals * r,
+                -towards_y * inverse,
+                towards_x * inverse,
+            ],
+        }
+    }
+}
+
+/// A touching rule with the products of the shape functions at its points, so that the moments are products of matrices.
+struct TouchingTable {
+    rule: TouchingRule,
+    /// (points, 36): `φ_i ψ_j`.
+    values: Array2<f64>,
+    /// (4 points, 36): `φ_i,a ψ_j,b` for the derivatives a, b = uu, uv, vu, vv, one after the other.
+    slopes: Array2<f64>,
+}
+
+impl TouchingTable {
+    fn new(rule: &TouchingRule) -> Self {
+        let count = rule.len();
+        let mut values = Array2::zeros((count, 36));
+        let mut slopes = Array2::zeros((4 * count, 36));
+        for (l, [x, y]) in rule.places.iter().enumerate() {
+            let [at_x, at_y] = [x, y].map(|place| (shape_values(*place), shape_slopes(*place)));
+            for (i, j) in (0..6).flat_map(|i| (0..6).map(move |j| (i, j))) {
+                values[(l, 6 * i + j)] = at_x.0[i] * at_y.0[j];
+                for (a, b) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+                    slopes[((2 * a + b) * count + l, 6 * i + j)] = at_x.1[a][i] * at_y.1[b][j];
+                }
+            }
+        }
+        Self { rule: rule.clone(), values, slopes }
+    }
+
+    fn integrate(&self, tested: &Element, source: &Element) -> Moments {
+        let count = self.rule.len();
+        let mut scalars = Array2::<f64>::zeros((8, count));
+        let mut vectors = Array2::<f64>::zeros((2, 4 * count));
+        for (l, ([x, y], weight)) in self.rule.places.iter().zip(&self.rule.weights).enumerate() {
+            let (x, y) = (tested.at(*x), source.at(*y));
+            let bare = |spot: &crate::boundary::element::Spot, weight: f64| Point {
+                position: spot.position,
+                weight: weight * spot.area.norm(),
+                area: weight * spot.area,
+                values: [0.0; 6],
+                curls: [nalgebra::Vector3::zeros(); 6],
+            };
+            let kernels = StaticKernels::new(&bare(&x, 1.0), &bare(&y, *weight));
+            kernels.scalars.iter().enumerate().for_each(|(k, value)| scalars[(k, l)] = *value);
+            let sense = tested.sense * source.sense;
+            let across = |a: usize, b: usize| sense * weight * x.tangents[a].dot(&y.tangents[b]);
+            // curl φ = φ_u x_v − φ_v x_u.
+            let dots = [across(1, 1), -across(1, 0), -across(0, 1), across(0, 0)];
+            for (power, factor) in kernels.powers.iter().enumerate() {
+                dots.iter().enumerate().for_each(|(k, dot)| vectors[(power, k * count + l)] = factor * dot);
+            }
+        }
+        let (scalars, vectors) = (scalars.dot(&self.values), vectors.dot(&self.slopes));
+        [0, 1].map(|power| Blocks {
+            layer: square(scalars.view(), 4 * power),
+            normals: square(scalars.view(), 4 * power + 1),
+            source_slope: square(scalars.view(), 4 * power + 2),
+            tested_slope: square(scalars.view(), 4 * power + 3),
+            curls: square(vectors.view(), power),
+        })
+    }
+}
+
+fn square(rows: ArrayView2<f64>, row: usize) -> Square<f64> {
+    let row = rows.slice(s![row, ..]);
+    std::array::from_fn(|i| std::array::from_fn(|j| row[6 * i + j]))
+}

@@ -1,0 +1,3 @@
+mod double;
+mod meshes;
+mod series;
