@@ -20,6 +20,7 @@ pub mod plate;
 mod predict;
 pub mod radiation;
 pub mod scene;
+mod sincos;
 mod warning;
 mod words;
 

@@ -1,8 +1,10 @@
 //! Boundary elements.
 mod blocks;
 mod body;
+mod dense;
 mod element;
 mod error;
+mod far;
 mod mirrors;
 mod moments;
 mod neighbours;

@@ -131,7 +131,7 @@ fn no_frequency_is_irregular() {
 /// vanishes, only the coupling keeps it from nothing.
 #[test]
 fn the_eigenvalue_of_a_uniform_pressure() {
-    let body = Body::new(&meshes::sphere(2), Mirrors::NONE).expect("closed");
+    let body = Body::new(&meshes::sphere(3), Mirrors::NONE).expect("closed");
     let area: Complex64 = tested(&body, |_| Complex64::ONE).sum();
     let k = std::f64::consts::PI;
     for coupling in [0.0, 1.0 / k, -0.5 / k] {

@@ -1,3 +1,4 @@
 mod double;
 mod meshes;
 mod series;
+mod single;
