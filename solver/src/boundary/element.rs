@@ -100,6 +100,10 @@ impl Ball {
 /// Corners of the whole triangle.
 pub(super) const WHOLE: [Place; 3] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
 
+/// Where the nodes are.
+pub(super) const NODE_PLACES: Six<Place> =
+    [WHOLE[0], WHOLE[1], WHOLE[2], [0.5, 0.5, 0.0], [0.0, 0.5, 0.5], [0.5, 0.0, 0.5]];
+
 /// The place half-way.
 pub(super) fn between(a: Place, b: Place) -> Place {
     std::array::from_fn(|i| 0.5 * (a[i] + b[i]))

@@ -52,12 +52,22 @@ pub enum BoundaryError {
     },
     /// A linear system that cannot be solved.
     #[error(
-        "the boundary element system of {unknowns} unknowns at {frequency:.1} Hz is singular: check the surface for overlapping parts"
+        "the boundary element system of {unknowns} unknowns is singular: check the surface for parts that overlap"
     )]
     Singular {
         /// Number of unknowns.
         unknowns: usize,
-        /// Frequency [Hz].
-        frequency: f64,
+    },
+    /// An iteration that did not get where it should.
+    #[error(
+        "the boundary element iteration stopped at a relative residual of {residual:.1e} after {steps} steps, {sought:.1e} was sought:          check the surface for parts that overlap or nearly touch"
+    )]
+    NotConverged {
+        /// Relative residual reached.
+        residual: f64,
+        /// Relative residual sought.
+        sought: f64,
+        /// Steps taken.
+        steps: usize,
     },
 }

@@ -21,8 +21,11 @@ impl Wave {
         Complex64::new(0.0, -self.coupling)
     }
 
-    /// `G = exp(−jkr)/(4πr)` and `−(dG/dr)/r`.
+    /// `G = exp(−jkr)/(4πr)` and `−(dG/dr)/r`; nothing at r = 0, as in the plain sum.
     pub fn green(&self, r: f64) -> [Complex64; 2] {
+        if r == 0.0 {
+            return [Complex64::ZERO; 2];
+        }
         let g = Complex64::cis(-self.k * r) / (4.0 * PI * r);
         [g, g * Complex64::new(1.0 / r, self.k) / r]
     }

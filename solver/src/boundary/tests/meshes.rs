@@ -128,7 +128,11 @@ pub fn capped_sphere(rim: f64, cap_rings: usize, other_rings: usize, round: usiz
         let counts = [if first { 0 } else { count(upper) }, if last { 0 } else { count(lower) }];
         stitch(&mut builder, |turn| at(upper, turn), |turn| at(lower, turn), counts, patch);
     }
-    QuadraticSurface::curved(&builder.finish(), |middle, _| middle.normalize())
+    // Sides on the rim bend along it, not along a great circle.
+    QuadraticSurface::curved(&builder.finish(), |middle, _| {
+        let turn = middle.y.atan2(middle.x) / (2.0 * pi);
+        if (middle.z - rim.cos()).abs() < 1e-9 { at(rim, turn) } else { middle.normalize() }
+    })
 }
 
 /// Triangles between two rings of possibly different numbers of points (0 is a pole).

@@ -2,3 +2,4 @@ mod double;
 mod meshes;
 mod series;
 mod single;
+mod system;
