@@ -5,6 +5,7 @@ mod dense;
 mod element;
 mod error;
 mod far;
+mod grid;
 mod incident;
 mod mirrors;
 mod moments;
