@@ -11,6 +11,7 @@ mod moments;
 mod neighbours;
 mod pair;
 mod potentials;
+mod power;
 mod precondition;
 mod surface_field;
 mod system;
