@@ -73,6 +73,23 @@ impl Element {
         Self { nodes: order.nodes().map(|from| self.nodes[from]), sense: self.sense * order.sense() }
     }
 
+    /// Longest side squared over twice the area, of the corners: 1.15 for an equilateral triangle, 2 for half a square.
+    pub fn slenderness(&self) -> f64 {
+        let side = |i: usize| self.nodes[(i + 1) % 3] - self.nodes[i];
+        let longest = (0..3).map(|i| side(i).norm_squared()).fold(0.0, f64::max);
+        longest / side(0).cross(&side(1)).norm()
+    }
+
+    /// A part of the triangle divided at the middle of its longest side.
+    pub fn halves(&self, part: &[Place; 3]) -> [[Place; 3]; 2] {
+        let points = part.map(|corner| self.position(corner));
+        let length = |i: usize| (points[(i + 1) % 3] - points[i]).norm_squared();
+        let longest = (1..3).fold(0, |best, i| if length(i) > length(best) { i } else { best });
+        let [a, b, c] = [0, 1, 2].map(|i| part[(longest + i) % 3]);
+        let middle = between(a, b);
+        [[a, middle, c], [middle, b, c]]
+    }
+
     /// Middle, and the distance from it within which all of the triangle `corners` lies, up to the bulge of a strongly curved one.
     pub fn ball(&self, corners: &[Place; 3]) -> Ball {
         let points = corners.map(|corner| self.position(corner));
@@ -109,10 +126,9 @@ pub(super) fn between(a: Place, b: Place) -> Place {
     std::array::from_fn(|i| 0.5 * (a[i] + b[i]))
 }
 
-/// The four triangles that the middles of its sides cut a triangle into.
-pub(super) fn quarters([a, b, c]: &[Place; 3]) -> [[Place; 3]; 4] {
-    let (ab, bc, ca) = (between(*a, *b), between(*b, *c), between(*c, *a));
-    [[*a, ab, ca], [ab, *b, bc], [ca, bc, *c], [ab, bc, ca]]
+/// What a part takes of the area of the reference triangle, 0 to 1.
+pub(super) fn share([a, b, c]: &[Place; 3]) -> f64 {
+    ((b[1] - a[1]) * (c[2] - a[2]) - (b[2] - a[2]) * (c[1] - a[1])).abs()
 }
 
 /// Place in the whole triangle of a `place` in the triangle `corners`.

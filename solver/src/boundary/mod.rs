@@ -12,6 +12,7 @@ mod moments;
 mod neighbours;
 mod pair;
 mod potentials;
+mod power;
 mod precondition;
 mod surface_field;
 mod system;

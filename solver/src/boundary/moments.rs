@@ -11,7 +11,7 @@
 //! the rules of [`touching_rule`](super::touching_rule), close ones by subdivision until every two parts are well apart.
 
 use super::blocks::{Blocks, Point, Square};
-use super::element::{Element, Order, Place, WHOLE, quarters, shape_slopes, shape_values, within};
+use super::element::{Element, Order, Place, WHOLE, shape_slopes, shape_values, share, within};
 use super::touching_rule::{Touch, TouchingRule};
 use super::triangle_rule::TriangleRule;
 use ndarray::{Array2, ArrayView2, s};
@@ -19,47 +19,44 @@ use ndarray::{Array2, ArrayView2, s};
 /// Integrals with the kernels `1/r` and `r`.
 pub(super) type Moments = [Blocks<f64>; 2];
 
-/// Gauss points per dimension on touching elements: relative error 3e-5 of a potential.
-const TOUCHING_ORDER: usize = 5;
-/// Rules for parts by [separation](super::element::Ball::separation): the first whose least separation is met. Parts closer than
-/// the last are divided.
-const DEEPEST: usize = 7;
+/// Gauss points per dimension on touching elements, by the slenderness up to which they serve; an equilateral triangle has 1.15, half a
+/// square 2. Relative error 3e-5 of a potential, 1e-3 at most.
+const TOUCHING_ORDERS: [(f64, usize); 3] = [(3.5, 5), (8.0, 7), (f64::INFINITY, 9)];
+/// Least [separation](super::element::Ball::separation) of parts for the rules of 6, 12 and 16 points; closer parts are divided.
+const SEPARATIONS: [f64; 3] = [3.0, 1.7, 1.0];
+/// Divisions after which parts are taken as they are: only surfaces that overlap get there.
+const DEEPEST: usize = 24;
 
 /// Rules and tables for the moments, made once.
 pub(super) struct MomentRules {
-    same: TouchingTable,
-    side: TouchingTable,
-    corner: TouchingTable,
+    touching: Vec<[TouchingTable; 3]>,
     graded: [(f64, TriangleRule); 3],
 }
 
 impl MomentRules {
     pub fn new() -> Self {
-        Self::with(TOUCHING_ORDER, 1.0)
+        Self::with(0, 1.0)
     }
 
-    /// With other orders and all separations times a factor, for tests of convergence.
-    pub fn with(order: usize, stricter: f64) -> Self {
-        let table = |touch| TouchingTable::new(&TouchingRule::new(touch, order));
+    /// With higher orders, and all separations times a factor, for tests of convergence.
+    pub fn with(higher: usize, stricter: f64) -> Self {
+        let tables = |order: usize| {
+            [Touch::Same, Touch::Side, Touch::Corner]
+                .map(|touch| TouchingTable::new(&TouchingRule::new(touch, order + higher)))
+        };
+        let rules = [TriangleRule::six(), TriangleRule::twelve(), TriangleRule::sixteen()];
+        let mut graded = SEPARATIONS.into_iter().zip(rules).map(|(least, rule)| (least * stricter, rule));
         Self {
-            same: table(Touch::Same),
-            side: table(Touch::Side),
-            corner: table(Touch::Corner),
-            graded: [
-                (4.0 * stricter, TriangleRule::six()),
-                (2.2 * stricter, TriangleRule::twelve()),
-                (1.3 * stricter, TriangleRule::sixteen()),
-            ],
+            touching: TOUCHING_ORDERS.map(|(_, order)| tables(order)).into(),
+            graded: std::array::from_fn(|_| graded.next().expect("three of each")),
         }
     }
 
     /// Moments of two elements that touch: `orders` put the common corners first.
     pub fn touching(&self, touch: Touch, elements: [&Element; 2], orders: [Order; 2]) -> Moments {
-        let table = match touch {
-            Touch::Same => &self.same,
-            Touch::Side => &self.side,
-            Touch::Corner => &self.corner,
-        };
+        let slenderness = elements[0].slenderness().max(elements[1].slenderness());
+        let grade = TOUCHING_ORDERS.iter().take_while(|(most, _)| slenderness > *most).count();
+        let table = &self.touching[grade][touch as usize];
         let [tested, source] = [0, 1].map(|i| elements[i].reordered(orders[i]));
         table.integrate(&tested, &source).map(|blocks| blocks.put_back(orders[0], orders[1]))
     }
@@ -80,24 +77,18 @@ impl MomentRules {
             let [tested, source] = [0, 1].map(|i| points_in(elements[i], &parts[i], rule));
             return add_products(&tested, &source, sum);
         }
-        // The larger part is divided, both when they are alike.
-        let split = |own: usize| {
-            let larger = balls[own].reach > 0.7 * balls[1 - own].reach;
-            if larger { quarters(&parts[own]).to_vec() } else { vec![parts[own]] }
-        };
-        let [tested, source] = [split(0), split(1)];
-        for first in &tested {
-            for second in &source {
-                self.add_parts(elements, [*first, *second], depth + 1, sum);
-            }
+        let larger = usize::from(balls[1].reach > balls[0].reach);
+        for half in elements[larger].halves(&parts[larger]) {
+            let mut parts = parts;
+            parts[larger] = half;
+            self.add_parts(elements, parts, depth + 1, sum);
         }
     }
 }
 
 /// Quadrature points in a part of an element.
 fn points_in(element: &Element, part: &[Place; 3], rule: &TriangleRule) -> Vec<Point> {
-    let [a, b, c] = part;
-    let share = ((b[1] - a[1]) * (c[2] - a[2]) - (b[2] - a[2]) * (c[1] - a[1])).abs();
+    let share = share(part);
     rule.iter().map(|(place, weight)| Point::new(element, within(part, place), share * weight)).collect()
 }
 

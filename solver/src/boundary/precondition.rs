@@ -47,10 +47,6 @@ impl Blocks {
         }
         result
     }
-
-    pub fn count(&self) -> usize {
-        self.blocks.len()
-    }
 }
 
 /// Points halved along their longest extent until no group is larger than `largest`.

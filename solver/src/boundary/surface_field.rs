@@ -1,7 +1,7 @@
 //! What is known once a system is solved: the sound on the surface, and with it everywhere.
 
-use super::body::Body;
-use super::element::{Element, Place, Six, WHOLE, quarters, shape_values, within};
+use super::body::{Body, POINTS};
+use super::element::{Ball, Place, Six, WHOLE, shape_values, share, within};
 use super::incident::{IncidentField, with_images};
 use super::potentials::{PointField, Source, Sources};
 use super::triangle_rule::TriangleRule;
@@ -31,27 +31,36 @@ pub struct SurfaceField<'a> {
 /// Parts of an element are divided until their distance from the receiver is this many times their radius.
 const NEAR: f64 = 2.5;
 /// Parts as small as this over the element are not divided further: the receiver lies on the surface.
-const SMALLEST: f64 = 1e-4;
+const SMALLEST: f64 = 1e-7;
 
 impl SurfaceField<'_> {
     /// Pressure and gradient at points [m] outside the body, by Green's formula
-    /// `p = ∫ p ∂G/∂n′ − G ∂p/∂n′ dS + p_inc`. Elements near a point are divided as its distance asks for.
+    /// `p = ∫ p ∂G/∂n′ − G ∂p/∂n′ dS + p_inc`. Elements near a point are divided as its distance asks for, so that a point may lie
+    /// closer to a wall than the size of its elements.
     pub fn at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
-        let all = self.sources(None);
+        let all: Vec<Source> = (0..self.body.len()).flat_map(|index| self.element_sources(index)).collect();
+        let all = Sources::new(&all, &self.body.images);
+        let balls: Vec<Ball> = self.body.elements.iter().map(|element| element.ball(&WHOLE)).collect();
         let near = TriangleRule::twelve();
-        points.par_iter().map(|&point| self.at_point(point, &all, &near)).collect()
+        points.par_iter().map(|&point| self.at_point(point, &all, &balls, &near)).collect()
     }
 
-    fn at_point(&self, point: Vector3<f64>, all: &Sources, rule: &TriangleRule) -> PointField {
+    fn at_point(
+        &self,
+        point: Vector3<f64>,
+        all: &Sources,
+        balls: &[Ball],
+        rule: &TriangleRule,
+    ) -> PointField {
         let arriving = with_images(&self.incident, &self.body.images, point, self.wave.k);
         let mut field = all.at(point, self.wave.k).plus(&arriving);
         for image in &self.body.images {
-            for (index, element) in self.body.elements.iter().enumerate() {
-                let ball = element.ball(&WHOLE);
-                if (image.of(ball.middle) - point).norm() < (NEAR + 1.0) * ball.reach {
-                    // Seen from the point's image the image of the element is the element.
+            // Seen from the point's image the image of an element is the element.
+            let seen = image.of(point);
+            for (index, ball) in balls.iter().enumerate() {
+                if (ball.middle - seen).norm() < (NEAR + 1.0) * ball.reach {
+                    let mut correction = self.correction(index, seen, rule);
                     let signs = image.of(Vector3::repeat(1.0));
-                    let mut correction = self.correction(index, element, image.of(point), rule);
                     (0..3).for_each(|c| correction.gradient[c] *= signs[c]);
                     field = field.plus(&correction);
                 }
@@ -61,15 +70,9 @@ impl SurfaceField<'_> {
     }
 
     /// What division of one element changes.
-    fn correction(
-        &self,
-        index: usize,
-        element: &Element,
-        point: Vector3<f64>,
-        rule: &TriangleRule,
-    ) -> PointField {
+    fn correction(&self, index: usize, point: Vector3<f64>, rule: &TriangleRule) -> PointField {
         let mut fine = vec![];
-        self.divide(index, element, &WHOLE, point, rule, &mut fine);
+        self.divide(index, &WHOLE, point, rule, &mut fine);
         let coarse = self.element_sources(index).map(|source| Source {
             monopole: -source.monopole,
             dipole: -source.dipole,
@@ -82,37 +85,29 @@ impl SurfaceField<'_> {
     fn divide(
         &self,
         index: usize,
-        element: &Element,
         part: &[Place; 3],
         point: Vector3<f64>,
         rule: &TriangleRule,
         sources: &mut Vec<Source>,
     ) {
+        let element = &self.body.elements[index];
         let ball = element.ball(part);
-        let size = (part[1][0] - part[0][0]).abs().max((part[1][1] - part[0][1]).abs());
-        if (ball.middle - point).norm() >= NEAR * ball.reach || size < SMALLEST {
-            let share = ((part[1][1] - part[0][1]) * (part[2][2] - part[0][2])
-                - (part[1][2] - part[0][2]) * (part[2][1] - part[0][1]))
-                .abs();
+        let share = share(part);
+        if (ball.middle - point).norm() >= NEAR * ball.reach || share < SMALLEST {
             sources.extend(
                 rule.iter().map(|(place, weight)| self.source(index, within(part, place), share * weight)),
             );
             return;
         }
-        for quarter in quarters(part) {
-            self.divide(index, element, &quarter, point, rule, sources);
+        for half in element.halves(part) {
+            self.divide(index, &half, point, rule, sources);
         }
     }
 
     /// The sources of one element by the plain rule.
-    fn element_sources(&self, index: usize) -> [Source; super::body::POINTS] {
+    pub(super) fn element_sources(&self, index: usize) -> [Source; POINTS] {
         let rule = TriangleRule::six();
         std::array::from_fn(|q| self.source(index, rule.places[q], rule.weights[q]))
-    }
-
-    fn sources(&self, _: Option<()>) -> Sources {
-        let all: Vec<Source> = (0..self.body.len()).flat_map(|index| self.element_sources(index)).collect();
-        Sources::new(&all, &self.body.images)
     }
 
     /// Layers at a place on an element.
@@ -129,7 +124,7 @@ impl SurfaceField<'_> {
     }
 
     /// Pressure [Pa RMS] and its normal derivative [Pa/m RMS] on an element.
-    fn on_element(&self, index: usize, place: Place) -> [Complex64; 2] {
+    pub(super) fn on_element(&self, index: usize, place: Place) -> [Complex64; 2] {
         let values = shape_values(place);
         let nodes = &self.body.nodes[index];
         let pressure = (0..6).map(|j| values[j] * self.pressure[nodes[j] as usize]).sum();
@@ -153,19 +148,5 @@ impl SurfaceField<'_> {
             sources.iter().map(of).sum()
         };
         directions.par_iter().map(|&d| images.iter().map(|image| towards(image.of(d))).sum()).collect()
-    }
-
-    /// Power [W] that the surface gives to the air, `Re ∫ p v* dS` over the whole body, images included.
-    pub fn power(&self) -> f64 {
-        let rule = TriangleRule::six();
-        let element = |index: usize| -> f64 {
-            let at = |(q, (place, _)): (usize, (Place, f64))| {
-                let [pressure, slope] = self.on_element(index, place);
-                let velocity = -slope / self.inertia;
-                self.body.quadrature[index][q].weight * (pressure * velocity.conj()).re
-            };
-            rule.iter().enumerate().map(at).sum()
-        };
-        self.body.images.len() as f64 * (0..self.body.len()).map(element).sum::<f64>()
     }
 }

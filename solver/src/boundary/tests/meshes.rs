@@ -159,6 +159,23 @@ fn stitch(
     }
 }
 
+/// A surface moved.
+pub fn moved(mut surface: QuadraticSurface, by: Vector3<f64>) -> QuadraticSurface {
+    surface.points.iter_mut().for_each(|point| *point += by);
+    surface
+}
+
+/// A surface and its mirror image at z = 0.
+pub fn with_image(surface: &QuadraticSurface) -> QuadraticSurface {
+    let mut both = surface.clone();
+    let first = surface.points.len() as u32;
+    both.points.extend(surface.points.iter().map(|p| Vector3::new(p.x, p.y, -p.z)));
+    let turned = |&[a, b, c, ab, bc, ca]: &[u32; 6]| [a, c, b, ca, bc, ab].map(|point| point + first);
+    both.elements.extend(surface.elements.iter().map(turned));
+    both.patches.extend(&surface.patches);
+    both
+}
+
 /// A box between two corners in cells per side, plane elements; patch 1 is the face at the largest z.
 pub fn cuboid(from: [f64; 3], to: [f64; 3], cells: [usize; 3]) -> QuadraticSurface {
     let mut builder = Builder::default();

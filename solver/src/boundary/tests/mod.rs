@@ -1,5 +1,7 @@
+mod close;
 mod double;
 mod meshes;
 mod series;
 mod single;
+mod symmetry;
 mod system;

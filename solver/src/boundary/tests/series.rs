@@ -35,15 +35,37 @@ pub fn legendre(mu: f64, last: usize) -> Vec<f64> {
 /// Surface pressure of the rigid unit sphere under `exp(−jkz)` at `cos θ = mu`, θ from +z: with the Wronskian,
 /// `p = Σ (−j)^n (2n + 1) P_n (−j)/(x² h_n′)` (P. M. Morse & K. U. Ingard, Theoretical Acoustics, 1968, sec. 8.2).
 pub fn scattered_surface(ka: f64, mu: f64) -> Complex64 {
+    absorbing_surface(ka, Complex64::ZERO, mu)
+}
+
+/// The same with a normalised admittance β all over: `∂p/∂r = jkβ p` puts `h_n′ − jβ h_n` in the place of h_n′.
+pub fn absorbing_surface(ka: f64, beta: Complex64, mu: f64) -> Complex64 {
     let last = ka as usize + 25;
     let (h, p) = (hankel(ka, last), legendre(mu, last));
-    let mut turn = Complex64::ONE;
+    let mut turn = -Complex64::i() / (ka * ka);
     let mut sum = Complex64::ZERO;
     for n in 0..=last {
-        sum += turn * ((2 * n + 1) as f64 * p[n]) * Complex64::new(0.0, -1.0) / (ka * ka * h[n][1]);
-        turn *= Complex64::new(0.0, -1.0);
+        sum += turn * ((2 * n + 1) as f64 * p[n]) / (h[n][1] - Complex64::i() * beta * h[n][0]);
+        turn *= -Complex64::i();
     }
     sum
+}
+
+/// Total pressure and its radial derivative at distance r from the middle of the rigid sphere under `exp(−jkz)`:
+/// `Σ (−j)^n (2n + 1) P_n (j_n − h_n j_n′(ka)/h_n′(ka))`.
+pub fn scattered_outside(ka: f64, r: f64, mu: f64) -> [Complex64; 2] {
+    let last = ka as usize + 25;
+    let (surface, h, p) = (hankel(ka, last), hankel(ka * r, last), legendre(mu, last));
+    let mut turn = Complex64::ONE;
+    let mut sums = [Complex64::ZERO; 2];
+    for n in 0..=last {
+        let back = surface[n][1].re / surface[n][1];
+        let factor = turn * ((2 * n + 1) as f64 * p[n]);
+        sums[0] += factor * (h[n][0].re - h[n][0] * back);
+        sums[1] += factor * ka * (h[n][1].re - h[n][1] * back);
+        turn *= -Complex64::i();
+    }
+    sums
 }
 
 /// Coefficients `u_n` of a unit velocity on the cap θ < rim: `[P_(n−1) − P_(n+1)](cos rim)/2`.

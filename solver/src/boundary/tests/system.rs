@@ -138,3 +138,42 @@ fn the_series_is_the_published_one() {
         assert!(difference.norm() < 1e-8, "ka = {ka}, cos θ = {mu}: {difference}");
     }
 }
+
+#[test]
+fn an_absorbing_sphere_scatters_as_the_series_says_and_takes_power() {
+    let (ka, beta) = (2.5, Complex64::new(0.6, 0.3));
+    let body = Body::new(&meshes::sphere(4), Mirrors::NONE).expect("closed");
+    single_threaded_blas();
+    let system = System::new(&body, frequency(ka), &air(), |_| beta, Method::Factorise).expect("regular");
+    let field = system.solve(plane_wave()).expect("converges");
+    let error = error(&body, &field.pressure, |x| series::absorbing_surface(ka, beta, x.z / x.norm()));
+    assert!(error < 2e-3 && field.steps < 5, "{error:e}, {} steps", field.steps);
+    assert!(field.power() < 0.0);
+}
+
+/// From 2 mm to a third of a metre before a sphere of 1 m in elements of 0.25 m.
+#[test]
+fn the_field_close_to_a_surface() {
+    let ka = 2.0;
+    let body = Body::new(&meshes::sphere(5), Mirrors::NONE).expect("closed");
+    let field = system(&body, ka).solve(plane_wave()).expect("converges");
+    for r in [1.002, 1.02, 1.1, 1.33] {
+        for degrees in [3.0, 77.0, 160.0] {
+            let outwards = direction(degrees);
+            let found = field.at(&[r * outwards])[0];
+            let [pressure, slope] = series::scattered_outside(ka, r, outwards.z);
+            let [p, dp] = [(found.pressure - pressure).norm(), (found.slope(outwards) - slope).norm()];
+            assert!(p < 2e-3 && dp < 2e-2, "{r} m, {degrees} degrees: {p:e}, {dp:e}");
+        }
+    }
+}
+
+#[test]
+fn power_leaves_the_surface_and_arrives() {
+    let body = Body::new(&meshes::capped_sphere(PI / 6.0, 2, 6, 14), Mirrors::NONE).expect("closed");
+    for ka in [0.5, 2.0, 5.0] {
+        let field = system(&body, ka).solve(Drive::patch(&body, 1, Complex64::ONE)).expect("converges");
+        let ratio = field.power() / field.far_power();
+        assert!((ratio - 1.0).abs() < 5e-3, "ka = {ka}: {ratio}");
+    }
+}
