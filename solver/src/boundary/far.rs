@@ -20,9 +20,9 @@ use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
 pub(super) const LANES: usize = 16;
-type Lanes = [f32; LANES];
+pub(super) type Lanes = [f32; LANES];
 /// Real and imaginary parts.
-type Parts = [Lanes; 2];
+pub(super) type Parts = [Lanes; 2];
 
 /// Six rows of a matrix, column by column: real parts, then imaginary parts.
 pub(super) type Column = [f32; 12];
@@ -65,6 +65,11 @@ pub(super) type Absorption = [Lanes; 2];
 impl FarField {
     pub fn new(body: &Body) -> Self {
         let elements: Vec<usize> = (0..body.len()).collect();
+        Self::ordered(body, &elements)
+    }
+
+    /// With the elements in this order.
+    pub fn ordered(body: &Body, elements: &[usize]) -> Self {
         let plain = TriangleRule::six();
         Self {
             sources: elements.chunks(LANES).map(|chunk| Sources::new(body, chunk)).collect(),
@@ -83,9 +88,8 @@ impl FarField {
         rows: &mut [Column],
     ) {
         let sources = &self.sources[chunk];
-        let mut blocks = [[[0.0; LANES]; 12]; 6];
-        let numbers = Numbers::new(wave);
-        chunk_blocks(sources, &self.values, tested, &numbers, absorption, &mut blocks);
+        let waves = Waves { k: wave.k as f32, turns: (wave.k * 0.5 / std::f64::consts::PI) as f32 };
+        let blocks = self.blocks(chunk, tested, &waves, wave.coupling as f32, absorption);
         for lane in (0..sources.count).filter(|lane| skipped >> lane & 1 == 0) {
             for (j, block) in blocks.iter().enumerate() {
                 let column = &mut rows[sources.nodes[lane][j] as usize];
@@ -93,10 +97,34 @@ impl FarField {
             }
         }
     }
+
+    /// Blocks between a tested element and the sources of one chunk, by any kernel: for every function of the source the six rows' real parts,
+    /// then their imaginary parts.
+    pub fn blocks(
+        &self,
+        chunk: usize,
+        tested: &Tested,
+        kernel: &impl LaneKernel,
+        coupling: f32,
+        absorption: Option<&Absorption>,
+    ) -> Blocks {
+        let mut blocks = [[[0.0; LANES]; 12]; 6];
+        let setting = Setting { kernel, coupling, absorption };
+        chunk_blocks(&self.sources[chunk], &self.values, tested, &setting, &mut blocks);
+        blocks
+    }
+}
+
+/// How points act on points.
+struct Setting<'a, K> {
+    kernel: &'a K,
+    /// κ [m].
+    coupling: f32,
+    absorption: Option<&'a Absorption>,
 }
 
 impl Sources {
-    fn new(body: &Body, chunk: &[usize]) -> Self {
+    pub fn new(body: &Body, chunk: &[usize]) -> Self {
         let element = |lane: usize| chunk[lane.min(chunk.len() - 1)];
         let point = |q: usize| {
             let of = |pick: &dyn Fn(&Point) -> f64, weighted: bool| -> Lanes {
@@ -134,60 +162,92 @@ impl Tested {
     }
 }
 
-/// Wavenumber and coupling in single precision.
-struct Numbers {
-    k: f32,
-    turns: f32,
-    coupling: f32,
-    /// κk².
-    bend: f32,
+/// A kernel of the distance, real and imaginary parts, times 4π.
+pub(super) struct KernelLanes {
+    pub value: Parts,
+    /// `−(dg/dr)/r`.
+    pub slope: Parts,
+    /// What multiplies `n·n′` in the second derivative: k²G for waves.
+    pub bend: Parts,
 }
 
-impl Numbers {
-    fn new(wave: &Wave) -> Self {
-        Self {
-            k: wave.k as f32,
-            turns: (wave.k * 0.5 / std::f64::consts::PI) as f32,
-            coupling: wave.coupling as f32,
-            bend: (wave.coupling * wave.k * wave.k) as f32,
+/// A kernel on lanes.
+pub(super) trait LaneKernel: Sync {
+    /// At distances whose squares are given.
+    fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes;
+}
+
+/// `exp(−jkr)/r`.
+struct Waves {
+    k: f32,
+    turns: f32,
+}
+
+impl LaneKernel for Waves {
+    #[inline(always)]
+    fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes {
+        let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
+        let mut lanes = KernelLanes::default();
+        let (mut turns, mut inverses) = ([0.0; LANES], [0.0; LANES]);
+        for lane in 0..LANES {
+            inverses[lane] = reciprocal_root(square[lane]);
+            turns[lane] = square[lane] * inverses[lane] * self.turns;
         }
+        let [cosine, sine] = cosine_sine_single::<FMA, LANES>(turns);
+        for lane in 0..LANES {
+            let inverse = inverses[lane];
+            let (re, im) = (cosine[lane] * inverse, -sine[lane] * inverse);
+            lanes.value[0][lane] = re;
+            lanes.value[1][lane] = im;
+            // (jk + 1/r) G/r
+            lanes.slope[0][lane] = inverse * fused(inverse, re, -self.k * im);
+            lanes.slope[1][lane] = inverse * fused(inverse, im, self.k * re);
+            lanes.bend[0][lane] = self.k * self.k * re;
+            lanes.bend[1][lane] = self.k * self.k * im;
+        }
+        lanes
     }
 }
 
-type Blocks = [[Lanes; 12]; 6];
+impl Default for KernelLanes {
+    fn default() -> Self {
+        let zero = [[0.0; LANES]; 2];
+        Self { value: zero, slope: zero, bend: zero }
+    }
+}
+
+pub(super) type Blocks = [[Lanes; 12]; 6];
 
 #[multiversion(targets = "simd")]
-fn chunk_blocks(
+fn chunk_blocks<K: LaneKernel>(
     sources: &Sources,
     values: &[Six<f32>; POINTS],
     tested: &Tested,
-    numbers: &Numbers,
-    absorption: Option<&Absorption>,
+    setting: &Setting<K>,
     blocks: &mut Blocks,
 ) {
-    let fused = target_cfg_f!(target_feature = "fma");
-    match (fused, absorption) {
+    match (target_cfg_f!(target_feature = "fma"), setting.absorption) {
         (true, None) => {
-            blocks_on_lanes::<true, false>(sources, values, tested, numbers, &[[0.0; LANES]; 2], blocks)
+            blocks_on_lanes::<true, false, K>(sources, values, tested, setting, &[[0.0; LANES]; 2], blocks)
         }
         (false, None) => {
-            blocks_on_lanes::<false, false>(sources, values, tested, numbers, &[[0.0; LANES]; 2], blocks)
+            blocks_on_lanes::<false, false, K>(sources, values, tested, setting, &[[0.0; LANES]; 2], blocks)
         }
         (true, Some(absorbed)) => {
-            blocks_on_lanes::<true, true>(sources, values, tested, numbers, absorbed, blocks)
+            blocks_on_lanes::<true, true, K>(sources, values, tested, setting, absorbed, blocks)
         }
         (false, Some(absorbed)) => {
-            blocks_on_lanes::<false, true>(sources, values, tested, numbers, absorbed, blocks)
+            blocks_on_lanes::<false, true, K>(sources, values, tested, setting, absorbed, blocks)
         }
     }
 }
 
 #[inline(always)]
-fn blocks_on_lanes<const FMA: bool, const ABSORBS: bool>(
+fn blocks_on_lanes<const FMA: bool, const ABSORBS: bool, K: LaneKernel>(
     sources: &Sources,
     values: &[Six<f32>; POINTS],
     tested: &Tested,
-    numbers: &Numbers,
+    setting: &Setting<K>,
     absorbed: &Absorption,
     blocks: &mut Blocks,
 ) {
@@ -197,7 +257,8 @@ fn blocks_on_lanes<const FMA: bool, const ABSORBS: bool>(
         let mut layers = [[[0.0; LANES]; 2]; POINTS];
         for x in 0..POINTS {
             let (position, normal) = (tested.position[x], tested.normal[x]);
-            [doublets[x], layers[x]] = kernels::<FMA, ABSORBS>(source, position, normal, numbers, absorbed);
+            [doublets[x], layers[x]] =
+                kernels::<FMA, ABSORBS, K>(source, position, normal, setting, absorbed);
         }
         for i in 0..6 {
             let mut test = [[0.0; LANES]; 2];
@@ -234,42 +295,36 @@ fn blocks_on_lanes<const FMA: bool, const ABSORBS: bool>(
 
 /// `A` and `αG` at one test point.
 #[inline(always)]
-fn kernels<const FMA: bool, const ABSORBS: bool>(
+fn kernels<const FMA: bool, const ABSORBS: bool, K: LaneKernel>(
     source: &SourcePoints,
     position: [f32; 3],
     normal: [f32; 3],
-    numbers: &Numbers,
+    setting: &Setting<K>,
     absorbed: &Absorption,
 ) -> [Parts; 2] {
     let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
     let dot = |a: [f32; 3], b: [f32; 3]| fused(a[0], b[0], fused(a[1], b[1], a[2] * b[2]));
     let (mut doublet, mut layer) = ([[0.0; LANES]; 2], [[0.0; LANES]; 2]);
-    let (mut turns, mut inverses) = ([0.0; LANES], [0.0; LANES]);
+    let apart = |lane: usize| [0, 1, 2].map(|c| position[c] - source.position[c][lane]);
+    let mut square = [0.0; LANES];
     for lane in 0..LANES {
-        let apart = [0, 1, 2].map(|c| position[c] - source.position[c][lane]);
-        let square = dot(apart, apart);
-        let inverse = reciprocal_root(square);
-        inverses[lane] = inverse;
-        turns[lane] = square * inverse * numbers.turns;
+        square[lane] = dot(apart(lane), apart(lane));
     }
-    let [cosine, sine] = cosine_sine_single::<FMA, LANES>(turns);
+    let KernelLanes { value, slope, bend } = setting.kernel.at::<FMA>(&square);
     for lane in 0..LANES {
-        let apart = [0, 1, 2].map(|c| position[c] - source.position[c][lane]);
         let area = [0, 1, 2].map(|c| source.area[c][lane]);
-        let inverse = inverses[lane];
-        let (re, im) = (cosine[lane] * inverse, -sine[lane] * inverse);
-        // g = (jk + 1/r) G/r
-        let slope_re = inverse * fused(inverse, re, -numbers.k * im);
-        let slope_im = inverse * fused(inverse, im, numbers.k * re);
-        let (towards, normals) = (dot(apart, area), numbers.bend * dot(normal, area));
-        doublet[0][lane] = -fused(slope_re, towards, normals * im);
-        doublet[1][lane] = fused(-slope_im, towards, normals * re);
-        layer[0][lane] = numbers.coupling * im;
-        layer[1][lane] = -numbers.coupling * re;
+        let (towards, normals) = (dot(apart(lane), area), setting.coupling * dot(normal, area));
+        doublet[0][lane] = -fused(slope[0][lane], towards, normals * bend[1][lane]);
+        doublet[1][lane] = fused(-slope[1][lane], towards, normals * bend[0][lane]);
+        layer[0][lane] = setting.coupling * value[1][lane];
+        layer[1][lane] = -setting.coupling * value[0][lane];
         if ABSORBS {
-            let away = numbers.coupling * dot(apart, normal);
+            let away = setting.coupling * dot(apart(lane), normal);
             let weight = source.weight[lane];
-            let single = [weight * fused(-away, slope_im, re), weight * fused(away, slope_re, im)];
+            let single = [
+                weight * fused(-away, slope[1][lane], value[0][lane]),
+                weight * fused(away, slope[0][lane], value[1][lane]),
+            ];
             let beta = [absorbed[0][lane], absorbed[1][lane]];
             doublet[0][lane] += fused(beta[0], single[0], -beta[1] * single[1]);
             doublet[1][lane] += fused(beta[0], single[1], beta[1] * single[0]);
@@ -280,7 +335,7 @@ fn kernels<const FMA: bool, const ABSORBS: bool>(
 
 /// `1/√x` by Newton's iteration, three steps from a guess by halving the exponent: to rounding, without division, and finite at 0.
 #[inline(always)]
-fn reciprocal_root(x: f32) -> f32 {
+pub(super) fn reciprocal_root(x: f32) -> f32 {
     let mut y = f32::from_bits(0x5f37_59df - (x.to_bits() >> 1));
     let half = 0.5 * x;
     for _ in 0..3 {

@@ -1,5 +1,10 @@
 //! The operator by a grid: memory and time that grow little faster than the number of points.
+
 mod convolution;
+mod local;
+mod operator;
 mod smeared;
-mod window;
 mod smooth_sum;
+mod window;
+
+pub(super) use operator::GridOperator;

@@ -1,6 +1,6 @@
 mod close;
 mod double;
-mod meshes;
+pub(super) mod meshes;
 mod series;
 mod single;
 mod symmetry;
