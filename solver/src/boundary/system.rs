@@ -10,7 +10,7 @@ use super::pair::PairOperators;
 use super::potentials::{Source, Sources};
 use super::precondition::Blocks;
 use super::surface_field::SurfaceField;
-use super::wave::Wave;
+use super::wave::{Kernel, Wave};
 use crate::air::Air;
 use crate::gmres::{Stop, gmres};
 use num_complex::Complex64;
@@ -195,7 +195,7 @@ impl<'a> System<'a> {
         let moves = |e: usize| slopes.get(e).is_some_and(|s| s.iter().any(|slope| *slope != Complex64::ZERO));
         for partner in body.partners[element].iter().filter(|partner| moves(partner.element)) {
             let near = PairOperators::near(body, element, partner, wave).velocity;
-            let plain = PairOperators::plain(body, element, partner, wave, Wave::green).velocity;
+            let plain = PairOperators::plain(body, element, partner, wave, Kernel::Whole).velocity;
             for i in 0..6 {
                 tests[i] -= (0..6)
                     .map(|j| (near[i][j] - plain[i][j]) * slopes[partner.element][j])

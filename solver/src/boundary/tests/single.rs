@@ -8,7 +8,6 @@ use crate::boundary::far::FarField;
 use crate::boundary::mirrors::Mirrors;
 use crate::boundary::wave::Wave;
 use num_complex::Complex64;
-use std::time::Instant;
 
 #[test]
 fn rows_are_those_of_double_precision() {
@@ -30,31 +29,4 @@ fn rows_are_those_of_double_precision() {
         single.matrix.iter().zip(&exact).map(|(a, b)| (Complex64::new(a.re.into(), a.im.into()) - b).norm());
     let worst = worst.fold(0.0, f64::max) / scale;
     assert!(worst < 1e-6, "{worst:e}");
-}
-
-#[test]
-#[ignore]
-fn timing() {
-    for cuts in [5, 9] {
-        let start = Instant::now();
-        let body = Body::new(&meshes::sphere(cuts), Mirrors::NONE).expect("closed");
-        println!("{} elements: body {:?}, near {}", body.len(), start.elapsed(), body.near.len());
-        let far = FarField::new(&body);
-        let wave = Wave { k: 10.0, coupling: 0.1 };
-        let rigid = vec![Complex64::ZERO; body.len()];
-        for threads in [1, 2] {
-            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            for _ in 0..3 {
-                let start = Instant::now();
-                let operator = pool.install(|| DenseOperator::new(&body, &far, &wave, &rigid));
-                let time = start.elapsed();
-                let evaluations = (36 * body.len() * body.len()) as f64;
-                println!("{threads}: {time:?}, {:.0} M/s", evaluations / time.as_secs_f64() * 1e-6);
-                let x = vec![Complex64::ONE; body.unknowns()];
-                let start = Instant::now();
-                operator.apply(&x);
-                println!("apply {:?}", start.elapsed());
-            }
-        }
-    }
 }
