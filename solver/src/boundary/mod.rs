@@ -67,6 +67,7 @@ mod precondition;
 mod surface_field;
 mod system;
 mod touching_rule;
+mod touching_table;
 mod triangle_rule;
 mod wave;
 
