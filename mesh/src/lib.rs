@@ -15,4 +15,4 @@ pub use columns::breaks;
 pub use lattice::Lattice;
 pub use outline::{Contour, Fault, LARGEST, MOST_PIECES, Outline, Piece, SHORTEST, Shape};
 pub use rim::RimPoint;
-pub use surface::{Edge, QuadraticSurface, Surface, edge};
+pub use surface::{Edge, QuadraticSurface, Surface, edge, sphere};

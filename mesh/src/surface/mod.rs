@@ -1,8 +1,10 @@
 //! Triangulated surfaces of bodies.
 
 mod quadratic;
+mod sphere;
 
 pub use quadratic::QuadraticSurface;
+pub use sphere::sphere;
 
 use nalgebra::Vector3;
 use std::collections::HashMap;

@@ -89,7 +89,7 @@ pub(super) struct Point {
 
 impl Point {
     pub fn new(element: &Element, place: Place, weight: f64) -> Self {
-        let Spot { position, area, .. } = element.at(place);
+        let Spot { position, area } = element.at(place);
         Self {
             position,
             weight: weight * area.norm(),

@@ -109,6 +109,12 @@ impl Body {
         self.elements.is_empty()
     }
 
+    /// Point [m] of an element at barycentric coordinates, and its outward normal times the Jacobian [m²], twice the area of a plane element.
+    pub fn place(&self, element: usize, place: [f64; 3]) -> [Vector3<f64>; 2] {
+        let spot = self.elements[element].at(place);
+        [spot.position, spot.area]
+    }
+
     /// Radius [m] of a ball around the middle of the points (images included) that holds them all.
     pub(super) fn radius(&self) -> f64 {
         let all = || self.images.iter().flat_map(|image| self.points.iter().map(|point| image.of(*point)));

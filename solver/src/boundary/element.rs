@@ -40,17 +40,14 @@ pub(super) struct Element {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Spot {
     pub position: Vector3<f64>,
-    /// Tangents `x_u` and `x_v`.
-    pub tangents: [Vector3<f64>; 2],
     /// Outward normal times the Jacobian.
     pub area: Vector3<f64>,
 }
 
 impl Element {
     pub fn at(&self, place: Place) -> Spot {
-        let tangents = shape_slopes(place).map(|slopes| self.sum(&slopes));
-        let area = self.sense * tangents[0].cross(&tangents[1]);
-        Spot { position: self.position(place), tangents, area }
+        let [along_u, along_v] = shape_slopes(place).map(|slopes| self.sum(&slopes));
+        Spot { position: self.position(place), area: self.sense * along_u.cross(&along_v) }
     }
 
     pub fn position(&self, place: Place) -> Vector3<f64> {
@@ -188,9 +185,8 @@ mod tests {
         let (place, step) = ([0.2, 0.5, 0.3], 1e-6);
         for (along, slopes) in [[-1.0, 1.0, 0.0], [-1.0, 0.0, 1.0]].iter().zip(shape_slopes(place)) {
             let moved = |s: f64| shape_values(std::array::from_fn(|i| place[i] + s * along[i]));
-            for i in 0..6 {
-                let difference = (moved(step)[i] - moved(-step)[i]) / (2.0 * step);
-                assert!((difference - slopes[i]).abs() < 1e-9);
+            for ((ahead, behind), slope) in moved(step).iter().zip(moved(-step)).zip(slopes) {
+                assert!(((ahead - behind) / (2.0 * step) - slope).abs() < 1e-9);
             }
         }
     }

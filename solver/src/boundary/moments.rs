@@ -10,11 +10,12 @@
 //! field integrates it even where elements touch. What is singular is integrated with `g = 1/r` and `g = r`, once per body: touching pairs by
 //! the rules of [`touching_rule`](super::touching_rule), close ones by subdivision until every two parts are well apart.
 
-use super::blocks::{Blocks, Point, Square};
-use super::element::{Element, Order, Place, WHOLE, shape_slopes, shape_values, share, within};
+use super::blocks::{Blocks, Point};
+use super::element::{Element, Order, Place, WHOLE, share, within};
 use super::touching_rule::{Touch, TouchingRule};
+use super::touching_table::TouchingTable;
 use super::triangle_rule::TriangleRule;
-use ndarray::{Array2, ArrayView2, s};
+use multiversion::multiversion;
 
 /// Integrals with the kernels `1/r` and `r`.
 pub(super) type Moments = [Blocks<f64>; 2];
@@ -93,6 +94,7 @@ fn points_in(element: &Element, part: &[Place; 3], rule: &TriangleRule) -> Vec<P
 }
 
 /// Adds the products of all points of one part with all of the other.
+#[multiversion(targets = "simd")]
 fn add_products(tested: &[Point], source: &[Point], sum: &mut Moments) {
     for y in source {
         let mut scalars = [[0.0; 8]; 6];
@@ -100,27 +102,21 @@ fn add_products(tested: &[Point], source: &[Point], sum: &mut Moments) {
         for x in tested {
             let kernels = StaticKernels::new(x, y);
             for i in 0..6 {
-                kernels
-                    .scalars
-                    .iter()
-                    .zip(&mut scalars[i])
-                    .for_each(|(kernel, sum)| *sum += kernel * x.values[i]);
+                (0..8).for_each(|k| scalars[i][k] += kernels.scalars[k] * x.values[i]);
                 for (power, factor) in kernels.powers.iter().enumerate() {
                     (0..3).for_each(|along| vectors[i][power][along] += factor * x.curls[i][along]);
                 }
             }
         }
-        for i in 0..6 {
-            for j in 0..6 {
-                for (power, blocks) in sum.iter_mut().enumerate() {
-                    let value = y.values[j];
-                    blocks.layer[i][j] += value * scalars[i][4 * power];
-                    blocks.normals[i][j] += value * scalars[i][4 * power + 1];
-                    blocks.source_slope[i][j] += value * scalars[i][4 * power + 2];
-                    blocks.tested_slope[i][j] += value * scalars[i][4 * power + 3];
-                    let along: f64 = (0..3).map(|c| vectors[i][power][c] * y.curls[j][c]).sum();
-                    blocks.curls[i][j] += along;
-                }
+        for (i, j) in (0..6).flat_map(|i| (0..6).map(move |j| (i, j))) {
+            for (power, blocks) in sum.iter_mut().enumerate() {
+                let value = y.values[j];
+                blocks.layer[i][j] += value * scalars[i][4 * power];
+                blocks.normals[i][j] += value * scalars[i][4 * power + 1];
+                blocks.source_slope[i][j] += value * scalars[i][4 * power + 2];
+                blocks.tested_slope[i][j] += value * scalars[i][4 * power + 3];
+                let [x, y, z] = [0, 1, 2].map(|along| vectors[i][power][along] * y.curls[j][along]);
+                blocks.curls[i][j] += x + y + z;
             }
         }
     }
@@ -157,69 +153,4 @@ impl StaticKernels {
             ],
         }
     }
-}
-
-/// A touching rule with the products of the shape functions at its points, so that the moments are products of matrices.
-struct TouchingTable {
-    rule: TouchingRule,
-    /// (points, 36): `φ_i ψ_j`.
-    values: Array2<f64>,
-    /// (4 points, 36): `φ_i,a ψ_j,b` for the derivatives a, b = uu, uv, vu, vv, one after the other.
-    slopes: Array2<f64>,
-}
-
-impl TouchingTable {
-    fn new(rule: &TouchingRule) -> Self {
-        let count = rule.len();
-        let mut values = Array2::zeros((count, 36));
-        let mut slopes = Array2::zeros((4 * count, 36));
-        for (l, [x, y]) in rule.places.iter().enumerate() {
-            let [at_x, at_y] = [x, y].map(|place| (shape_values(*place), shape_slopes(*place)));
-            for (i, j) in (0..6).flat_map(|i| (0..6).map(move |j| (i, j))) {
-                values[(l, 6 * i + j)] = at_x.0[i] * at_y.0[j];
-                for (a, b) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
-                    slopes[((2 * a + b) * count + l, 6 * i + j)] = at_x.1[a][i] * at_y.1[b][j];
-                }
-            }
-        }
-        Self { rule: rule.clone(), values, slopes }
-    }
-
-    fn integrate(&self, tested: &Element, source: &Element) -> Moments {
-        let count = self.rule.len();
-        let mut scalars = Array2::<f64>::zeros((8, count));
-        let mut vectors = Array2::<f64>::zeros((2, 4 * count));
-        for (l, ([x, y], weight)) in self.rule.places.iter().zip(&self.rule.weights).enumerate() {
-            let (x, y) = (tested.at(*x), source.at(*y));
-            let bare = |spot: &crate::boundary::element::Spot, weight: f64| Point {
-                position: spot.position,
-                weight: weight * spot.area.norm(),
-                area: weight * spot.area,
-                values: [0.0; 6],
-                curls: [nalgebra::Vector3::zeros(); 6],
-            };
-            let kernels = StaticKernels::new(&bare(&x, 1.0), &bare(&y, *weight));
-            kernels.scalars.iter().enumerate().for_each(|(k, value)| scalars[(k, l)] = *value);
-            let sense = tested.sense * source.sense;
-            let across = |a: usize, b: usize| sense * weight * x.tangents[a].dot(&y.tangents[b]);
-            // curl φ = φ_u x_v − φ_v x_u.
-            let dots = [across(1, 1), -across(1, 0), -across(0, 1), across(0, 0)];
-            for (power, factor) in kernels.powers.iter().enumerate() {
-                dots.iter().enumerate().for_each(|(k, dot)| vectors[(power, k * count + l)] = factor * dot);
-            }
-        }
-        let (scalars, vectors) = (scalars.dot(&self.values), vectors.dot(&self.slopes));
-        [0, 1].map(|power| Blocks {
-            layer: square(scalars.view(), 4 * power),
-            normals: square(scalars.view(), 4 * power + 1),
-            source_slope: square(scalars.view(), 4 * power + 2),
-            tested_slope: square(scalars.view(), 4 * power + 3),
-            curls: square(vectors.view(), power),
-        })
-    }
-}
-
-fn square(rows: ArrayView2<f64>, row: usize) -> Square<f64> {
-    let row = rows.slice(s![row, ..]);
-    std::array::from_fn(|i| std::array::from_fn(|j| row[6 * i + j]))
 }

@@ -4,10 +4,11 @@
 //! is the direct solution, which the iteration then only refines from single precision.
 
 use super::body::Body;
+use super::dense::DenseOperator;
 use super::error::BoundaryError;
 use crate::linalg::ComplexFactors;
 use nalgebra::Vector3;
-use ndarray::{Array2, ArrayView2};
+use ndarray::Array2;
 use num_complex::{Complex32, Complex64};
 use rayon::prelude::*;
 
@@ -17,12 +18,13 @@ pub(super) struct Blocks {
 
 impl Blocks {
     /// Blocks of at most `largest` points.
-    pub fn new(body: &Body, matrix: ArrayView2<Complex32>, largest: usize) -> Result<Self, BoundaryError> {
+    pub fn new(body: &Body, operator: &DenseOperator, largest: usize) -> Result<Self, BoundaryError> {
         let factorised = |points: Vec<usize>| {
-            let block =
-                Array2::from_shape_fn((points.len(), points.len()), |(i, j)| matrix[(points[i], points[j])]);
+            let block = Array2::from_shape_fn((points.len(), points.len()), |(i, j)| {
+                operator.entry(points[i], points[j])
+            });
             let factors = ComplexFactors::new(block)
-                .map_err(|_| BoundaryError::Singular { unknowns: matrix.nrows() })?;
+                .map_err(|_| BoundaryError::Singular { unknowns: body.unknowns() })?;
             Ok((points, factors))
         };
         let all: Vec<usize> = (0..body.unknowns()).collect();

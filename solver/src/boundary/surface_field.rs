@@ -123,6 +123,11 @@ impl SurfaceField<'_> {
         }
     }
 
+    /// Pressure [Pa RMS] on an element at barycentric coordinates.
+    pub fn pressure_on(&self, element: usize, place: [f64; 3]) -> Complex64 {
+        self.on_element(element, place)[0]
+    }
+
     /// Pressure [Pa RMS] and its normal derivative [Pa/m RMS] on an element.
     pub(super) fn on_element(&self, index: usize, place: Place) -> [Complex64; 2] {
         let values = shape_values(place);

@@ -45,10 +45,6 @@ impl TouchingRule {
         }
         rule
     }
-
-    pub fn len(&self) -> usize {
-        self.weights.len()
-    }
 }
 
 /// Points `[s, a, b, c]` and weights of the product rule on the unit hypercube.

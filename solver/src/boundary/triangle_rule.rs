@@ -53,6 +53,7 @@ impl TriangleRule {
         ])
     }
 
+    #[cfg(test)]
     /// `order²` points, exact for degree `2 order − 2`: Gauss rules along one side and towards the opposite corner, where they crowd.
     pub fn collapsed(order: usize) -> Self {
         let line = gauss(order);
@@ -90,6 +91,7 @@ impl TriangleRule {
         rule
     }
 
+    #[cfg(test)]
     pub fn len(&self) -> usize {
         self.weights.len()
     }

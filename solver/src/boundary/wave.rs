@@ -1,7 +1,11 @@
-//! Wavenumber, coupling, and the kernels in double precision.
+//! Wavenumber, coupling, and the kernels in double precision, on whole vectors.
 
+use crate::sincos::cosine_sine;
 use num_complex::Complex64;
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
+
+pub(super) const LANES: usize = 8;
+pub(super) type Lanes = [f64; LANES];
 
 /// One frequency.
 #[derive(Clone, Copy, Debug)]
@@ -12,74 +16,93 @@ pub(super) struct Wave {
     pub coupling: f64,
 }
 
-/// Below this kr the remainder is summed from its series.
-const SERIES_BELOW: f64 = 1.0;
-const SERIES_TERMS: usize = 18;
+/// Which kernel g(r).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kernel {
+    /// `G = exp(−jkr)/(4πr)`; nothing at r = 0, as in the plain sum.
+    Whole,
+    /// `R = [exp(−jkr) − 1 + (kr)²/2]/(4πr)`, G without `1/(4πr) − k²r/(8π)`: finite at r = 0.
+    Remainder,
+}
+
+/// A kernel g and `−(dg/dr)/r`, real and imaginary parts.
+pub(super) struct KernelLanes {
+    pub value: [Lanes; 2],
+    pub slope: [Lanes; 2],
+}
 
 impl Wave {
     pub fn alpha(&self) -> Complex64 {
         Complex64::new(0.0, -self.coupling)
     }
 
-    /// `G = exp(−jkr)/(4πr)` and `−(dG/dr)/r`; nothing at r = 0, as in the plain sum.
-    pub fn green(&self, r: f64) -> [Complex64; 2] {
-        if r == 0.0 {
-            return [Complex64::ZERO; 2];
+    /// The kernel at distances r, the slope being zero at r = 0. Cancellation leaves the remainder an error of the rounding of `1/r`, the
+    /// singular part that it is added to.
+    #[inline(always)]
+    pub fn kernels<const FMA: bool>(&self, kernel: Kernel, r: &Lanes) -> KernelLanes {
+        let k = self.k;
+        let [cosine, sine] = cosine_sine::<FMA, LANES>(r.map(|r| r * k / TAU));
+        let mut lanes = KernelLanes { value: [[0.0; LANES]; 2], slope: [[0.0; LANES]; 2] };
+        for lane in 0..LANES {
+            let inverse = if r[lane] > 0.0 { 1.0 / r[lane] } else { 0.0 };
+            let (t, scale) = (k * r[lane], 0.25 / PI * inverse);
+            let (mut re, mut im) = (cosine[lane], -sine[lane]);
+            // −r² d/dr (e/r) = e + jkr e for e = exp(−jkr).
+            let (mut slope_re, mut slope_im) = (re - t * im, im + t * re);
+            if kernel == Kernel::Remainder {
+                re += 0.5 * t * t - 1.0;
+                // −r² d/dr of −1/r + k²r/2.
+                slope_re -= 1.0 + 0.5 * t * t;
+                if r[lane] == 0.0 {
+                    im = -k;
+                }
+            }
+            let value_scale = if r[lane] > 0.0 { scale } else { 0.25 / PI };
+            let at_nothing = kernel == Kernel::Whole && r[lane] == 0.0;
+            lanes.value[0][lane] = if at_nothing { 0.0 } else { re * value_scale };
+            lanes.value[1][lane] = if at_nothing { 0.0 } else { im * value_scale };
+            slope_re *= scale * inverse * inverse;
+            slope_im *= scale * inverse * inverse;
+            lanes.slope[0][lane] = slope_re;
+            lanes.slope[1][lane] = slope_im;
         }
-        let g = Complex64::cis(-self.k * r) / (4.0 * PI * r);
-        [g, g * Complex64::new(1.0 / r, self.k) / r]
+        lanes
     }
-
-    /// `R = [exp(−jkr) − 1 + (kr)²/2]/(4πr)` and `−(dR/dr)/r`: what is left of G without `1/(4πr) − k²r/(8π)`. Finite at r = 0.
-    pub fn remainder(&self, r: f64) -> [Complex64; 2] {
-        let t = self.k * r;
-        let [value, slope] = if t < SERIES_BELOW { series(t) } else { closed(t) };
-        [value * (self.k / (4.0 * PI)), slope * (self.k.powi(3) / (4.0 * PI))]
-    }
-}
-
-/// `f = (exp(−jt) − 1 + t²/2)/t` and `−f′/t`.
-fn closed(t: f64) -> [Complex64; 2] {
-    let wave = Complex64::cis(-t);
-    let f = (wave - 1.0 + 0.5 * t * t) / t;
-    let slope = (-Complex64::i() * wave + t - f) / t;
-    [f, -slope / t]
-}
-
-/// Both as `Σ (−j)^n t^(n−1)/n!` without n = 0 and 2.
-fn series(t: f64) -> [Complex64; 2] {
-    let mut value = -Complex64::i();
-    let mut slope = Complex64::ZERO;
-    // (−j)^n/n! t^(n−3), from n = 3.
-    let mut term = Complex64::i() / 6.0;
-    for n in 3..SERIES_TERMS {
-        value += term * t * t;
-        slope -= term * (n - 1) as f64;
-        term *= Complex64::new(0.0, -t / (n + 1) as f64);
-    }
-    [value, slope]
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn the_remainder_is_the_kernel_less_its_singular_part() {
-        let wave = Wave { k: 3.0, coupling: 0.0 };
-        for r in [0.1, 0.2, 0.33, 0.34, 1.0, 2.0] {
-            let singular = 1.0 / (4.0 * PI * r) - 9.0 * r / (8.0 * PI);
-            let slope = 1.0 / (4.0 * PI * r * r) + 9.0 / (8.0 * PI);
-            let ([g, dg], [rest, drest]) = (wave.green(r), wave.remainder(r));
-            assert!((g - singular - rest).norm() < 1e-13, "{r}");
-            assert!((dg - slope / r - drest).norm() < 1e-12 / (r * r), "{r}");
-        }
+    fn at(wave: &Wave, kernel: Kernel, r: f64) -> [Complex64; 2] {
+        let lanes = wave.kernels::<false>(kernel, &[r; LANES]);
+        [lanes.value, lanes.slope].map(|[re, im]| Complex64::new(re[3], im[3]))
     }
 
     #[test]
-    fn series_and_closed_form_meet() {
-        for (a, b) in series(SERIES_BELOW).into_iter().zip(closed(SERIES_BELOW)) {
-            assert!((a - b).norm() < 1e-11, "{a} {b}");
+    fn the_whole_kernel_and_its_slope() {
+        let wave = Wave { k: 3.0, coupling: 0.0 };
+        for r in [0.1, 0.7, 2.0] {
+            let green = |r: f64| Complex64::cis(-3.0 * r) / (4.0 * PI * r);
+            let [g, slope] = at(&wave, Kernel::Whole, r);
+            let difference = (green(r + 1e-5) - green(r - 1e-5)) / 2e-5;
+            assert!((g - green(r)).norm() < 1e-14);
+            assert!((slope + difference / r).norm() < 1e-7 / r.powi(3));
         }
+        assert_eq!(at(&wave, Kernel::Whole, 0.0), [Complex64::ZERO; 2]);
+    }
+
+    #[test]
+    fn the_remainder_is_the_kernel_less_its_singular_part() {
+        let wave = Wave { k: 3.0, coupling: 0.0 };
+        for r in [1e-4, 0.1, 0.33, 1.0, 2.0] {
+            let singular = 1.0 / (4.0 * PI * r) - 9.0 * r / (8.0 * PI);
+            let slope = 1.0 / (4.0 * PI * r * r) + 9.0 / (8.0 * PI);
+            let ([g, dg], [rest, drest]) = (at(&wave, Kernel::Whole, r), at(&wave, Kernel::Remainder, r));
+            assert!((g - singular - rest).norm() < 1e-15 / r, "{r}");
+            assert!((dg - slope / r - drest).norm() < 1e-14 / r.powi(3), "{r}");
+        }
+        let [rest, slope] = at(&wave, Kernel::Remainder, 0.0);
+        assert!((rest - Complex64::new(0.0, -3.0 / (4.0 * PI))).norm() < 1e-15 && slope == Complex64::ZERO);
     }
 }

@@ -9,6 +9,9 @@ use crate::single_threaded_blas;
 use nalgebra::Vector3;
 use num_complex::Complex64;
 
+/// One of the five integrals.
+type Part = fn(&Blocks<f64>) -> &Square<f64>;
+
 fn largest(square: &Square<f64>) -> f64 {
     square.iter().flatten().map(|v| v.abs()).fold(0.0, f64::max)
 }
@@ -24,7 +27,7 @@ fn moments_of_a_thin_plate_are_converged() {
     let surface = meshes::cuboid([0.0; 3], [8e-3, 8e-3, 1e-3], [2, 2, 1]);
     let body = Body::new(&surface, Mirrors::NONE).expect("closed");
     let strict = Body::with_rules(&surface, Mirrors::NONE, &MomentRules::with(3, 1.4)).expect("closed");
-    let parts: [fn(&Blocks<f64>) -> &Square<f64>; 5] =
+    let parts: [Part; 5] =
         [|b| &b.layer, |b| &b.normals, |b| &b.curls, |b| &b.source_slope, |b| &b.tested_slope];
     for (part, pick) in parts.into_iter().enumerate() {
         for power in 0..2 {

@@ -5,7 +5,7 @@ use super::series;
 use crate::boundary::body::{Body, Partner};
 use crate::boundary::mirrors::Mirrors;
 use crate::boundary::pair::PairOperators;
-use crate::boundary::wave::Wave;
+use crate::boundary::wave::{Kernel, Wave};
 use crate::gmres::{Stop, gmres};
 use ndarray::{Array1, Array2};
 use num_complex::Complex64;
@@ -46,7 +46,7 @@ fn row(body: &Body, tested: usize, wave: &Wave) -> Vec<(usize, PairOperators)> {
                 Some(partner) => PairOperators::near(body, tested, partner, wave),
                 None => {
                     let partner = Partner { element, image, pair: 0, exchanged: false };
-                    PairOperators::plain(body, tested, &partner, wave, Wave::green)
+                    PairOperators::plain(body, tested, &partner, wave, Kernel::Whole)
                 }
             };
             row.push((element, operators));

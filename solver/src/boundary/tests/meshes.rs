@@ -53,29 +53,9 @@ impl Builder {
     }
 }
 
-/// Unit sphere: an icosahedron whose sides are cut into `cuts`, 20 cuts² elements, points on the sphere.
+/// The unit sphere, 20 cuts² elements.
 pub fn sphere(cuts: usize) -> QuadraticSurface {
-    QuadraticSurface::curved(&icosphere(cuts), |middle, _| middle.normalize())
-}
-
-fn icosphere(cuts: usize) -> Surface {
-    let golden = 0.5 * (1.0 + 5f64.sqrt());
-    let mut corners = vec![];
-    for (a, b) in [(1.0, golden), (-1.0, golden), (1.0, -golden), (-1.0, -golden)] {
-        corners.extend([[0.0, a, b], [a, b, 0.0], [b, 0.0, a]].map(|p| Vector3::from(p).normalize()));
-    }
-    let near = |a: &Vector3<f64>, b: &Vector3<f64>| (a - b).norm() < 1.1;
-    let mut builder = Builder::default();
-    for (i, a) in corners.iter().enumerate() {
-        for (j, b) in corners.iter().enumerate().skip(i + 1) {
-            for c in corners.iter().skip(j + 1).filter(|c| near(a, b) && near(a, c) && near(b, c)) {
-                let outwards = (b - a).cross(&(c - a)).dot(a) > 0.0;
-                let face = if outwards { [*a, *b, *c] } else { [*a, *c, *b] };
-                cut_face(&mut builder, face, cuts);
-            }
-        }
-    }
-    builder.finish()
+    panelwright_mesh::sphere(1.0, cuts)
 }
 
 fn cut_face(builder: &mut Builder, [a, b, c]: [Vector3<f64>; 3], cuts: usize) {
