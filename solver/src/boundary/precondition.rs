@@ -4,8 +4,8 @@
 //! is the direct solution, which the iteration then only refines from single precision.
 
 use super::body::Body;
-use super::dense::DenseOperator;
 use super::error::BoundaryError;
+use super::operator::Operator;
 use crate::linalg::ComplexFactors;
 use nalgebra::Vector3;
 use ndarray::Array2;
@@ -18,7 +18,7 @@ pub(super) struct Blocks {
 
 impl Blocks {
     /// Blocks of at most `largest` points.
-    pub fn new(body: &Body, operator: &DenseOperator, largest: usize) -> Result<Self, BoundaryError> {
+    pub fn new(body: &Body, operator: &Operator, largest: usize) -> Result<Self, BoundaryError> {
         let factorised = |points: Vec<usize>| {
             let block = Array2::from_shape_fn((points.len(), points.len()), |(i, j)| {
                 operator.entry(points[i], points[j])

@@ -1,10 +1,9 @@
 //! One body at one frequency: the system of equations and its solution.
 
 use super::body::Body;
-use super::dense::DenseOperator;
 use super::element::Six;
 use super::error::BoundaryError;
-use super::far::FarField;
+use super::operator::{Operator, Representation};
 use super::incident::{IncidentField, with_images};
 use super::pair::PairOperators;
 use super::potentials::{Source, Sources};
@@ -74,7 +73,8 @@ pub struct System<'a> {
     inertia: Complex64,
     /// jkβ of every element.
     absorption: Vec<Complex64>,
-    operator: DenseOperator,
+    representation: Representation,
+    operator: Operator<'a>,
     preconditioner: Blocks,
 }
 
@@ -90,18 +90,42 @@ impl<'a> System<'a> {
         admittance: impl Fn(u16) -> Complex64,
         method: Method,
     ) -> Result<Self, BoundaryError> {
+        let representation = match method {
+            Method::Iterate => Representation::quicker(body, air.wavenumber(frequency)),
+            Method::Factorise => Representation::Full,
+        };
+        Self::represented(body, frequency, air, admittance, method, representation)
+    }
+
+    /// [`System::new`] with the operator held in a given way; only a full matrix can be factorised.
+    ///
+    /// # Errors
+    /// The same.
+    pub fn represented(
+        body: &'a Body,
+        frequency: f64,
+        air: &Air,
+        admittance: impl Fn(u16) -> Complex64,
+        method: Method,
+        representation: Representation,
+    ) -> Result<Self, BoundaryError> {
         let k = air.wavenumber(frequency);
         let wave = Wave { k, coupling: 1.0 / k.max(1.0 / body.radius()) };
         let absorption: Vec<Complex64> =
             body.patches.iter().map(|&patch| Complex64::new(0.0, k) * admittance(patch)).collect();
-        let operator = DenseOperator::new(body, &FarField::new(body), &wave, &absorption);
+        let operator = Operator::new(body, &wave, &absorption, representation);
         let largest = match method {
             Method::Iterate => BLOCK,
             Method::Factorise => body.unknowns(),
         };
         let preconditioner = Blocks::new(body, &operator, largest)?;
         let inertia = Complex64::new(0.0, k * air.impedance());
-        Ok(Self { body, wave, inertia, absorption, operator, preconditioner })
+        Ok(Self { body, wave, inertia, absorption, representation, operator, preconditioner })
+    }
+
+    /// How the operator is held.
+    pub fn representation(&self) -> Representation {
+        self.representation
     }
 
     /// The sound of a drive.

@@ -3,8 +3,10 @@
 mod convolution;
 mod local;
 mod operator;
+mod plan;
 mod smeared;
 mod smooth_sum;
 mod window;
 
 pub(super) use operator::GridOperator;
+pub(super) use plan::GridPlan;

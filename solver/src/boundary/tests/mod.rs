@@ -1,5 +1,6 @@
 mod close;
 mod double;
+mod grid_timing;
 pub(super) mod meshes;
 mod series;
 mod single;
