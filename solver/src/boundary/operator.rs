@@ -53,7 +53,12 @@ pub(super) enum Operator<'a> {
 
 impl<'a> Operator<'a> {
     /// `absorption` is jkβ of every element [1/m].
-    pub fn new(body: &'a Body, wave: &Wave, absorption: &[Complex64], representation: Representation) -> Self {
+    pub fn new(
+        body: &'a Body,
+        wave: &Wave,
+        absorption: &[Complex64],
+        representation: Representation,
+    ) -> Self {
         match representation {
             Representation::Full => {
                 Self::Full(DenseOperator::new(body, &FarField::new(body), wave, absorption))

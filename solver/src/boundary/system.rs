@@ -3,8 +3,8 @@
 use super::body::Body;
 use super::element::Six;
 use super::error::BoundaryError;
-use super::operator::{Operator, Representation};
 use super::incident::{IncidentField, with_images};
+use super::operator::{Operator, Representation};
 use super::pair::PairOperators;
 use super::potentials::{Source, Sources};
 use super::precondition::Blocks;

@@ -181,13 +181,14 @@ mod tests {
         let value =
             |x: usize, y: usize, z: usize| Complex32::new((x as f32).sin() + y as f32, (z as f32).cos());
         let mut field = convolution.field();
-        let places: Vec<[usize; 3]> = (0..5)
-            .flat_map(|x| (0..3).flat_map(move |y| (0..7).map(move |z| [x, y, z])))
-            .collect();
+        let places: Vec<[usize; 3]> =
+            (0..5).flat_map(|x| (0..3).flat_map(move |y| (0..7).map(move |z| [x, y, z]))).collect();
         places.iter().for_each(|&[x, y, z]| field[(x, y, z)] = value(x, y, z));
         convolution.apply(&mut field);
         for &[x, y, z] in &places {
-            let term = |&[a, b, c]: &[usize; 3]| kernel([x.abs_diff(a), y.abs_diff(b), z.abs_diff(c)]) * value(a, b, c);
+            let term = |&[a, b, c]: &[usize; 3]| {
+                kernel([x.abs_diff(a), y.abs_diff(b), z.abs_diff(c)]) * value(a, b, c)
+            };
             let exact: Complex32 = places.iter().map(term).sum();
             assert!((field[(x, y, z)] - exact).norm() < 1e-4 * exact.norm().max(10.0), "{x} {y} {z}");
         }

@@ -7,7 +7,9 @@ use super::smeared::{POWERS, Smeared, TERMS};
 use crate::boundary::blocks::{Point, Square};
 use crate::boundary::body::{Body, POINTS, Partner};
 use crate::boundary::element::{Ball, WHOLE};
-use crate::boundary::far::{Column, FarField, KernelLanes, LANES, LaneKernel, Lanes, Tested, reciprocal_root};
+use crate::boundary::far::{
+    Column, FarField, KernelLanes, LANES, LaneKernel, Lanes, Tested, reciprocal_root,
+};
 use crate::boundary::mirrors::Image;
 use crate::boundary::pair::PairOperators;
 use crate::boundary::wave::Wave;
@@ -53,8 +55,7 @@ impl LaneKernel for LocalKernel {
             y[lane] = fused(-share, share, 1.0);
         }
         // Clenshaw's recurrence of f and its derivative; powers of y.
-        let (mut b, mut last_b, mut d, mut last_d) =
-            ([0.0; LANES], [0.0; LANES], [0.0; LANES], [0.0; LANES]);
+        let (mut b, mut last_b, mut d, mut last_d) = ([0.0; LANES], [0.0; LANES], [0.0; LANES], [0.0; LANES]);
         for term in self.local[1..].iter().rev() {
             for lane in 0..LANES {
                 let slope = fused(2.0, fused(x[lane], d[lane], b[lane]), -last_d[lane]);
@@ -106,11 +107,17 @@ impl LocalOperator {
         let elements: Vec<usize> = surroundings.order.clone();
         for batch in elements.chunks(BATCH) {
             let made: Vec<ElementRows> = (batch.par_iter())
-                .map_init(|| vec![u32::MAX; body.unknowns()], |slots, &element| surroundings.rows(element, slots))
+                .map_init(
+                    || vec![u32::MAX; body.unknowns()],
+                    |slots, &element| surroundings.rows(element, slots),
+                )
                 .collect();
             let mut given = vec![vec![]; rows.len()];
             for (&element, made) in batch.iter().zip(&made) {
-                body.nodes[element].iter().enumerate().for_each(|(i, &node)| given[node as usize].push((i, made)));
+                body.nodes[element]
+                    .iter()
+                    .enumerate()
+                    .for_each(|(i, &node)| given[node as usize].push((i, made)));
             }
             rows.par_iter_mut().zip(given).for_each(|(row, given)| {
                 given.into_iter().for_each(|(i, made)| row.add(i, made));
@@ -223,7 +230,14 @@ impl<'a> Surroundings<'a> {
     }
 
     /// The plain rule on all elements within the local part's radius that are no partners.
-    fn add_plain(&self, tested: usize, index: usize, image: Image, slots: &mut [u32], rows: &mut ElementRows) {
+    fn add_plain(
+        &self,
+        tested: usize,
+        index: usize,
+        image: Image,
+        slots: &mut [u32],
+        rows: &mut ElementRows,
+    ) {
         let ball = self.balls[tested];
         let middle = image.of(ball.middle);
         let radius = self.split.radius + ball.reach;
@@ -239,7 +253,9 @@ impl<'a> Surroundings<'a> {
                 let other = self.balls[element];
                 wanted |= u32::from((other.middle - middle).norm() < radius + other.reach) << lane;
             }
-            for partner in partners.iter().filter(|p| p.image == index && self.ranks[p.element] / LANES == chunk) {
+            for partner in
+                partners.iter().filter(|p| p.image == index && self.ranks[p.element] / LANES == chunk)
+            {
                 wanted &= !(1 << (self.ranks[partner.element] % LANES));
             }
             if wanted == 0 {
@@ -263,7 +279,10 @@ impl<'a> Surroundings<'a> {
         let own = &self.order[chunk * LANES..self.order.len().min((chunk + 1) * LANES)];
         let value = |lane: usize| own.get(lane).map_or(Complex64::ZERO, |&element| self.absorption[element]);
         own.iter().any(|&element| self.absorption[element] != Complex64::ZERO).then(|| {
-            [std::array::from_fn(|lane| value(lane).re as f32), std::array::from_fn(|lane| value(lane).im as f32)]
+            [
+                std::array::from_fn(|lane| value(lane).re as f32),
+                std::array::from_fn(|lane| value(lane).im as f32),
+            ]
         })
     }
 
@@ -320,7 +339,8 @@ fn together(balls: &[Ball]) -> Vec<usize> {
         }
         let extent = |along: usize| {
             let places = own.iter().map(|&e| balls[e].middle[along]);
-            let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
+            let (low, high) =
+                places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
             high - low
         };
         let longest = (0..3).max_by(|&a, &b| extent(a).total_cmp(&extent(b))).unwrap_or(0);

@@ -44,7 +44,8 @@ impl<'a> GridOperator<'a> {
 
     /// The operator on values at the nodes.
     pub fn apply(&self, values: &[Complex64]) -> Vec<Complex64> {
-        let single: Vec<Complex32> = values.iter().map(|v| Complex32::new(v.re as f32, v.im as f32)).collect();
+        let single: Vec<Complex32> =
+            values.iter().map(|v| Complex32::new(v.re as f32, v.im as f32)).collect();
         let field = self.sum.field(&self.strengths(&single));
         let mut result = self.local.apply(&single);
         let tests: Vec<[Complex64; 6]> =
@@ -103,10 +104,13 @@ mod tests {
         let absorption = vec![absorbed; body.len()];
         let dense = DenseOperator::new(body, &FarField::new(body), &wave, &absorption);
         let grid = GridOperator::new(body, &wave, &absorption, spacing);
-        let values: Vec<Complex64> = body.points.iter().map(|p| Complex64::cis(0.9 * k * p.z + 0.3 * k * p.x)).collect();
+        let values: Vec<Complex64> =
+            body.points.iter().map(|p| Complex64::cis(0.9 * k * p.z + 0.3 * k * p.x)).collect();
         let (exact, found) = (dense.apply(&values), grid.apply(&values));
-        let norm = |values: &mut dyn Iterator<Item = Complex64>| values.map(|v| v.norm_sqr()).sum::<f64>().sqrt();
-        let error = norm(&mut exact.iter().zip(&found).map(|(a, b)| a - b)) / norm(&mut exact.iter().copied());
+        let norm =
+            |values: &mut dyn Iterator<Item = Complex64>| values.map(|v| v.norm_sqr()).sum::<f64>().sqrt();
+        let error =
+            norm(&mut exact.iter().zip(&found).map(|(a, b)| a - b)) / norm(&mut exact.iter().copied());
         error
     }
 

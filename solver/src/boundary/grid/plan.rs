@@ -30,7 +30,8 @@ impl GridPlan {
     pub fn new(body: &Body, spacing: f64) -> Self {
         let elements = (body.len() * body.images.len()) as f64;
         let area: f64 = body.quadrature.iter().flatten().map(|point| point.weight).sum();
-        let reach = body.elements.iter().map(|element| element.ball(&WHOLE).reach).sum::<f64>() / body.len() as f64;
+        let reach =
+            body.elements.iter().map(|element| element.ball(&WHOLE).reach).sum::<f64>() / body.len() as f64;
         let own = area / body.len() as f64;
         let near = (PI * (radius(spacing) + 2.0 * reach).powi(2) / own).min(elements);
         let points = Grid::around(extent(body), spacing).transformed() as f64;

@@ -41,9 +41,8 @@ impl Smeared {
         let q = k * radius;
         // ŝ/R³.
         let outside = 4.0 * PI * integral(0.0, |t| shape(t) * t * sine_over(q, t));
-        let f = |t: f64| {
-            4.0 * PI / outside * integral(t, |later| shape(later) * later * sine_over(q, later - t))
-        };
+        let f =
+            |t: f64| 4.0 * PI / outside * integral(t, |later| shape(later) * later * sine_over(q, later - t));
         let scale = -1.0 / (outside * radius.powi(3));
         Self { radius, k, local: chebyshev(f), density: shape_powers().map(|term| scale * term) }
     }
@@ -155,7 +154,10 @@ mod tests {
             let second = (after[1] - before[1]) / (2.0 * h);
             let expected = 4.0 * PI * r * split.density(r);
             let found = second + split.k * split.k * here[0];
-            assert!((found + expected).abs() < 1e-4 * split.density(0.0).abs() * r, "{r}: {found} {expected}");
+            assert!(
+                (found + expected).abs() < 1e-4 * split.density(0.0).abs() * r,
+                "{r}: {found} {expected}"
+            );
             assert!(((after[0] - before[0]) / (2.0 * h) - here[1]).abs() < 1e-4);
         }
     }

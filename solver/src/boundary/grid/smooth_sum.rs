@@ -53,7 +53,8 @@ impl Grid {
     pub fn around([low, high]: [Vector3<f64>; 2], spacing: f64) -> Self {
         let room = 0.5 * WIDTH as f64 + 1.0;
         let origin = low.map(|x| x - room * spacing);
-        let count = [0, 1, 2].map(|axis| ((high[axis] - low[axis]) / spacing + 2.0 * room).ceil() as usize + 1);
+        let count =
+            [0, 1, 2].map(|axis| ((high[axis] - low[axis]) / spacing + 2.0 * room).ceil() as usize + 1);
         Self { origin, spacing, count }
     }
 
@@ -102,7 +103,10 @@ impl SmoothSum {
             folded.iter().map(|&angle| transform(angle).powi(-2)).product::<f64>() as f32
         };
         let mut by_plane = vec![vec![]; grid.count[0]];
-        sources.iter().enumerate().for_each(|(i, source)| by_plane[source.weights[0].first as usize].push(i as u32));
+        sources
+            .iter()
+            .enumerate()
+            .for_each(|(i, source)| by_plane[source.weights[0].first as usize].push(i as u32));
         Self { convolution: Convolution::new(grid.count, padded, kernel, response), sources, by_plane }
     }
 
@@ -118,10 +122,6 @@ impl SmoothSum {
         });
         self.convolution.apply(&mut field);
         field
-    }
-
-    pub fn sources(&self) -> &[Stencil] {
-        &self.sources
     }
 }
 
@@ -158,7 +158,8 @@ impl Stencil {
                     odd += *sample * wz.slopes[i];
                 }
                 let flat = wx.values[x] * wy.values[y];
-                let across = self.along[0] * wx.slopes[x] * wy.values[y] + self.along[1] * wx.values[x] * wy.slopes[y];
+                let across =
+                    self.along[0] * wx.slopes[x] * wy.values[y] + self.along[1] * wx.values[x] * wy.slopes[y];
                 value += even * flat;
                 slope -= even * across + odd * (self.along[2] * flat);
             }
@@ -176,7 +177,8 @@ mod tests {
         (0..count)
             .map(|i| {
                 let t = i as f64;
-                let place = Vector3::new(0.2 * (7.1 * t).sin(), 0.15 * (3.3 * t).cos(), 0.1 * (1.7 * t).sin());
+                let place =
+                    Vector3::new(0.2 * (7.1 * t).sin(), 0.15 * (3.3 * t).cos(), 0.1 * (1.7 * t).sin());
                 [place, Vector3::new((2.0 * t).sin(), (5.0 * t).cos(), (9.0 * t).sin()).normalize()]
             })
             .collect()
@@ -188,16 +190,21 @@ mod tests {
         let points = points(300);
         let extent = [-1.0, 1.0].map(|sign| Vector3::new(0.2, 0.15, 0.1) * sign);
         let grid = Grid::around(extent, spacing);
-        let stencils = points.iter().map(|[place, direction]| grid.stencil(*place, *direction)).collect();
-        let sum = SmoothSum::new(&grid, &split, stencils);
+        let stencils: Vec<Stencil> =
+            points.iter().map(|[place, direction]| grid.stencil(*place, *direction)).collect();
+        let sum = SmoothSum::new(&grid, &split, stencils.clone());
         let strength = |i: usize| {
             let value = Complex32::cis(i as f32);
-            if dipoles { Strength { dipole: value, ..Default::default() } } else { Strength { monopole: value, ..Default::default() } }
+            if dipoles {
+                Strength { dipole: value, ..Default::default() }
+            } else {
+                Strength { monopole: value, ..Default::default() }
+            }
         };
         let strengths: Vec<Strength> = (0..points.len()).map(strength).collect();
         let field = sum.field(&strengths);
         let (mut worst, mut squares) = ([0.0f64; 2], [0.0; 2]);
-        for (stencil, [x, n]) in sum.sources().iter().zip(&points) {
+        for (stencil, [x, n]) in stencils.iter().zip(&points) {
             let found = stencil.read(&field);
             let mut exact = [Complex64::ZERO; 2];
             for ([y, m], strength) in points.iter().zip(&strengths) {

@@ -1,6 +1,5 @@
 mod close;
 mod double;
-mod grid_timing;
 pub(super) mod meshes;
 mod series;
 mod single;
