@@ -5,11 +5,10 @@ use super::element::{Element, Six};
 use super::error::BoundaryError;
 use super::mirrors::{Image, Mirrors};
 use super::moments::{MomentRules, Moments};
-use super::neighbours::{Neighbours, Relation, neighbours};
+use super::neighbours::{Neighbours, neighbours};
 use super::triangle_rule::TriangleRule;
 use nalgebra::Vector3;
 use panelwright_mesh::{Edge, QuadraticSurface, edge};
-use rayon::prelude::*;
 use std::collections::HashMap;
 
 /// Points of the plain rule per element.
@@ -71,12 +70,15 @@ impl Body {
         let corners: Vec<[u32; 3]> = surface.elements.iter().map(|&[a, b, c, ..]| [a, b, c]).collect();
         let images = mirrors.images();
         let near = neighbours(&elements, &corners, &images);
+        let pair = |pair: &Neighbours| {
+            let source = images[pair.image].of_element(&elements[pair.source]);
+            ([elements[pair.tested], source], pair.relation)
+        };
+        let moments = rules.all(&near.iter().map(pair).collect::<Vec<_>>());
         let near: Vec<NearPair> = near
-            .into_par_iter()
-            .map(|neighbours| NearPair {
-                neighbours,
-                moments: moments(rules, &elements, &images, &neighbours),
-            })
+            .into_iter()
+            .zip(moments)
+            .map(|(neighbours, moments)| NearPair { neighbours, moments })
             .collect();
         let plain = TriangleRule::six();
         let on = |element: &Element| {
@@ -121,15 +123,6 @@ impl Body {
         let count = (self.points.len() * self.images.len()) as f64;
         let middle = all().sum::<Vector3<f64>>() / count;
         all().map(|point| (point - middle).norm()).fold(0.0, f64::max)
-    }
-}
-
-fn moments(rules: &MomentRules, elements: &[Element], images: &[Image], pair: &Neighbours) -> Moments {
-    let tested = &elements[pair.tested];
-    let source = &images[pair.image].of_element(&elements[pair.source]);
-    match pair.relation {
-        Relation::Touching(touch, orders) => rules.touching(touch, [tested, source], orders),
-        Relation::Apart => rules.apart(tested, source),
     }
 }
 

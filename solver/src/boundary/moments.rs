@@ -12,10 +12,12 @@
 
 use super::blocks::{Blocks, Point};
 use super::element::{Element, Order, Place, WHOLE, share, within};
+use super::neighbours::Relation;
 use super::touching_rule::{Touch, TouchingRule};
 use super::touching_table::TouchingTable;
 use super::triangle_rule::TriangleRule;
 use multiversion::multiversion;
+use rayon::prelude::*;
 
 /// Integrals with the kernels `1/r` and `r`.
 pub(super) type Moments = [Blocks<f64>; 2];
@@ -25,6 +27,8 @@ pub(super) type Moments = [Blocks<f64>; 2];
 const TOUCHING_ORDERS: [(f64, usize); 3] = [(3.5, 5), (8.0, 7), (f64::INFINITY, 9)];
 /// Least [separation](super::element::Ball::separation) of parts for the rules of 6, 12 and 16 points; closer parts are divided.
 const SEPARATIONS: [f64; 3] = [3.0, 1.7, 1.0];
+/// Pairs that one product of matrices serves.
+const BATCH: usize = 12;
 /// Divisions after which parts are taken as they are: only surfaces that overlap get there.
 const DEEPEST: usize = 24;
 
@@ -53,17 +57,52 @@ impl MomentRules {
         }
     }
 
-    /// Moments of two elements that touch: `orders` put the common corners first.
-    pub fn touching(&self, touch: Touch, elements: [&Element; 2], orders: [Order; 2]) -> Moments {
+    /// Moments of many pairs `[tested, source]`, in their order.
+    pub fn all(&self, pairs: &[([Element; 2], Relation)]) -> Vec<Moments> {
+        let table = |&pair: &usize| self.table(&pairs[pair]);
+        let mut sorted: Vec<usize> = (0..pairs.len()).collect();
+        sorted.sort_by_key(table);
+        let batches: Vec<&[usize]> =
+            sorted.chunk_by(|a, b| table(a) == table(b)).flat_map(|alike| alike.chunks(BATCH)).collect();
+        let done: Vec<Vec<Moments>> = batches.par_iter().map(|batch| self.batch(batch, pairs)).collect();
+        let mut all = vec![Moments::default(); pairs.len()];
+        for (&pair, moments) in batches.iter().copied().flatten().zip(done.into_iter().flatten()) {
+            all[pair] = moments;
+        }
+        all
+    }
+
+    /// Moments of pairs with one table.
+    fn batch(&self, batch: &[usize], pairs: &[([Element; 2], Relation)]) -> Vec<Moments> {
+        let Some((grade, touch)) = batch.first().and_then(|&pair| self.table(&pairs[pair])) else {
+            return batch.iter().map(|&pair| self.apart(&pairs[pair].0[0], &pairs[pair].0[1])).collect();
+        };
+        let orders = |pair: usize| match pairs[pair].1 {
+            Relation::Touching(_, orders) => orders,
+            Relation::Apart => [Order([0, 1, 2]); 2],
+        };
+        let reordered = |&pair: &usize| [0, 1].map(|own| pairs[pair].0[own].reordered(orders(pair)[own]));
+        let elements: Vec<[Element; 2]> = batch.iter().map(reordered).collect();
+        let moments = self.touching[grade][touch].integrate(&elements);
+        let put_back = |(moments, &pair): (Moments, &usize)| {
+            let [tested, source] = orders(pair);
+            moments.map(|blocks| blocks.put_back(tested, source))
+        };
+        moments.into_iter().zip(batch).map(put_back).collect()
+    }
+
+    /// Which table a pair that touches takes.
+    fn table(&self, (elements, relation): &([Element; 2], Relation)) -> Option<(usize, usize)> {
+        let Relation::Touching(touch, _) = relation else {
+            return None;
+        };
         let slenderness = elements[0].slenderness().max(elements[1].slenderness());
         let grade = TOUCHING_ORDERS.iter().take_while(|(most, _)| slenderness > *most).count();
-        let table = &self.touching[grade][touch as usize];
-        let [tested, source] = [0, 1].map(|i| elements[i].reordered(orders[i]));
-        table.integrate(&tested, &source).map(|blocks| blocks.put_back(orders[0], orders[1]))
+        Some((grade, *touch as usize))
     }
 
     /// Moments of two elements that do not touch.
-    pub fn apart(&self, tested: &Element, source: &Element) -> Moments {
+    fn apart(&self, tested: &Element, source: &Element) -> Moments {
         let mut moments = Moments::default();
         self.add_parts([tested, source], [WHOLE; 2], 0, &mut moments);
         moments

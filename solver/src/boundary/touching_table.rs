@@ -50,25 +50,32 @@ impl TouchingTable {
         Self { values: products(0, 0), slopes, weights, shapes }
     }
 
-    pub fn integrate(&self, tested: &Element, source: &Element) -> Moments {
+    /// Moments of several pairs: products of few rows alone would run at a third of the speed.
+    pub fn integrate(&self, pairs: &[[Element; 2]]) -> Vec<Moments> {
         let count = self.weights.len();
-        let [x, y] = [(tested, 0), (source, 1)].map(|(element, own)| {
-            let nodes = Array2::from_shape_fn((3, 6), |(c, i)| element.nodes[i][c]);
-            Geometry { rows: nodes.dot(&self.shapes[own]), count, sense: element.sense }
-        });
-        let mut scalars = Array2::<f64>::zeros((8, count));
-        let mut vectors = Array2::<f64>::zeros((2, 4 * count));
-        if let (Some(scalars), Some(vectors)) = (scalars.as_slice_mut(), vectors.as_slice_mut()) {
+        let mut scalars = Array2::<f64>::zeros((8 * pairs.len(), count));
+        let mut vectors = Array2::<f64>::zeros((2 * pairs.len(), 4 * count));
+        let rows = [&mut scalars, &mut vectors]
+            .map(|rows| rows.as_slice_mut().unwrap_or_default().chunks_mut(8 * count));
+        let [scalar_rows, vector_rows] = rows;
+        for ((pair, scalars), vectors) in pairs.iter().zip(scalar_rows).zip(vector_rows) {
+            let [x, y] = [0, 1].map(|own| self.geometry(&pair[own], own));
             fill_kernels(&x, &y, &self.weights, scalars, vectors);
         }
         let (scalars, vectors) = (scalars.dot(&self.values), vectors.dot(&self.slopes));
-        [0, 1].map(|power| Blocks {
-            layer: square(scalars.view(), 4 * power),
-            normals: square(scalars.view(), 4 * power + 1),
-            source_slope: square(scalars.view(), 4 * power + 2),
-            tested_slope: square(scalars.view(), 4 * power + 3),
-            curls: square(vectors.view(), power),
-        })
+        let blocks = |pair: usize, power: usize| Blocks {
+            layer: square(scalars.view(), 8 * pair + 4 * power),
+            normals: square(scalars.view(), 8 * pair + 4 * power + 1),
+            source_slope: square(scalars.view(), 8 * pair + 4 * power + 2),
+            tested_slope: square(scalars.view(), 8 * pair + 4 * power + 3),
+            curls: square(vectors.view(), 2 * pair + power),
+        };
+        (0..pairs.len()).map(|pair| [blocks(pair, 0), blocks(pair, 1)]).collect()
+    }
+
+    fn geometry(&self, element: &Element, own: usize) -> Geometry {
+        let nodes = Array2::from_shape_fn((3, 6), |(c, i)| element.nodes[i][c]);
+        Geometry { rows: nodes.dot(&self.shapes[own]), count: self.weights.len(), sense: element.sense }
     }
 }
 

@@ -1,5 +1,6 @@
 mod close;
 mod double;
+mod faults;
 pub(super) mod meshes;
 mod series;
 mod single;

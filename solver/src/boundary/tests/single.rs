@@ -1,12 +1,13 @@
 //! The single-precision operator against the pairs in double precision.
 
-use super::double::assemble;
+use super::double::{assemble, tested};
 use super::meshes;
 use crate::boundary::body::Body;
 use crate::boundary::dense::DenseOperator;
 use crate::boundary::far::FarField;
 use crate::boundary::mirrors::Mirrors;
 use crate::boundary::wave::Wave;
+use crate::gmres::{Stop, gmres};
 use ndarray::Array1;
 use num_complex::Complex64;
 
@@ -35,4 +36,19 @@ fn rows_are_those_of_double_precision() {
     for (a, b) in single.apply(&values).iter().zip(exact.dot(&Array1::from(values.clone()))) {
         assert!((a - b).norm() < 1e-5 * scale, "{a} {b}");
     }
+}
+
+/// With α = −j/k the eigenvalues of the sphere lie near 1, with +j/k on the unit circle.
+#[test]
+fn the_sign_of_the_coupling_is_the_one_that_iterates_well() {
+    let body = Body::new(&meshes::sphere(6), Mirrors::NONE).expect("closed");
+    let (far, rigid) = (FarField::new(&body), vec![Complex64::ZERO; body.len()]);
+    let steps = |sign: f64| {
+        let wave = Wave { k: 10.0, coupling: sign / 10.0 };
+        let operator = DenseOperator::new(&body, &far, &wave, &rigid);
+        let right = tested(&body, |point| Complex64::cis(-10.0 * point.position.z)).to_vec();
+        gmres(|x| operator.apply(x), right, Stop { residual: 1e-4, steps: 200 }).steps
+    };
+    let [ours, other] = [1.0, -1.0].map(steps);
+    assert!(2 * other > 3 * ours, "{ours} against {other} steps");
 }
