@@ -16,5 +16,5 @@ pub use lattice::Lattice;
 pub use outline::{Contour, Fault, LARGEST, MOST_PIECES, Outline, Piece, SHORTEST, Shape};
 pub use rim::RimPoint;
 pub use surface::{
-    Edge, Mirror, NotSymmetric, QuadraticSurface, Surface, Welded, check, edge, remesh, shapes, stl,
+    Edge, Mirror, NotSymmetric, QuadraticSurface, Surface, Welded, check, edge, remesh, shapes, sphere, stl,
 };

@@ -8,6 +8,7 @@
 //! SI units, `exp(+jωt)`, RMS phasors, losses as `E (1 + jη)` with η > 0. No files, no printing, no formats here.
 
 pub mod air;
+pub mod boundary;
 pub mod coupling;
 mod dense;
 pub mod drive;
@@ -19,6 +20,7 @@ pub mod plate;
 mod predict;
 pub mod radiation;
 pub mod scene;
+mod sincos;
 mod warning;
 mod words;
 

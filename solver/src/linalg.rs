@@ -5,6 +5,7 @@
 
 use lapack_sys as lapack;
 use ndarray::{Array1, Array2, ArrayView2, ArrayViewMut2, Axis, LinalgScalar, s};
+use num_complex::Complex32;
 use rayon::prelude::*;
 use std::ffi::{c_char, c_int};
 use std::sync::Once;
@@ -400,6 +401,57 @@ fn apply_reflectors(
     checked(info)
 }
 
+/// Triangular factors of a complex matrix in single precision, with row exchanges.
+pub(crate) struct ComplexFactors {
+    factors: Array2<Complex32>,
+    pivots: Vec<c_int>,
+}
+
+impl ComplexFactors {
+    /// Factors of a square matrix (`cgetrf`); fails when it is singular.
+    pub fn new(mut matrix: Array2<Complex32>) -> Result<Self, LapackFailure> {
+        assert!(matrix.is_square() && matrix.is_standard_layout(), "a square, contiguous matrix");
+        let size = matrix.nrows() as c_int;
+        let mut pivots = vec![0; matrix.nrows()];
+        let mut info = 0;
+        // SAFETY: the matrix is square and contiguous, `pivots` holds `size` values, and Complex32 has the layout of C's type.
+        unsafe {
+            lapack::cgetrf_(
+                &size,
+                &size,
+                matrix.as_mut_ptr().cast(),
+                &leading(size),
+                pivots.as_mut_ptr(),
+                &mut info,
+            );
+        }
+        checked(info)?;
+        Ok(Self { factors: matrix, pivots })
+    }
+
+    /// Replaces a right side by the solution.
+    pub fn solve(&self, side: &mut [Complex32]) {
+        let size = self.pivots.len() as c_int;
+        assert_eq!(side.len(), self.pivots.len(), "one value per row");
+        let mut info = 0;
+        // SAFETY: factors and pivots come from `cgetrf_`; `side` holds `size` values. LAPACK's matrix is the transpose of ours.
+        unsafe {
+            lapack::cgetrs_(
+                &TRANSPOSE,
+                &size,
+                &1,
+                self.factors.as_ptr().cast(),
+                &leading(size),
+                self.pivots.as_ptr(),
+                side.as_mut_ptr().cast(),
+                &leading(size),
+                &mut info,
+            );
+        }
+        debug_assert_eq!(info, 0);
+    }
+}
+
 /// Order of a matrix as LAPACK wants it; checks that it is square and contiguous.
 fn order(matrix: &Array2<f64>) -> c_int {
     assert!(matrix.is_square() && matrix.is_standard_layout(), "a square, contiguous matrix");
@@ -465,6 +517,23 @@ mod tests {
             let product: f64 = (0..3).map(|k| row(i, k) * row(j, k)).sum();
             assert!((product - gram[(order[i], order[j])]).abs() < 1e-14, "{i} {j}");
         }
+    }
+
+    #[test]
+    fn complex_factors_solve() {
+        single_threaded_blas();
+        let value = |i: usize, j: usize| {
+            let phase = (3 * i * i + 7 * j + i * j) as f32;
+            Complex32::new(phase.sin(), phase.cos()) + if i == j { 4.0 } else { 0.0 }
+        };
+        let matrix = Array2::from_shape_fn((9, 9), |(i, j)| value(i, j));
+        let exact: Vec<Complex32> = (0..9).map(|i| Complex32::new(i as f32, 1.0)).collect();
+        let mut side: Vec<Complex32> = (0..9).map(|i| (0..9).map(|j| value(i, j) * exact[j]).sum()).collect();
+        ComplexFactors::new(matrix.clone()).expect("regular").solve(&mut side);
+        assert!(side.iter().zip(&exact).all(|(a, b)| (a - b).norm() < 1e-4), "{side:?}");
+        let mut singular = matrix;
+        singular.row_mut(3).fill(Complex32::ZERO);
+        assert!(ComplexFactors::new(singular).is_err());
     }
 
     #[test]

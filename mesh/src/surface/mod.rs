@@ -9,11 +9,13 @@ pub mod remesh;
 mod samples;
 pub mod shapes;
 mod sides;
+mod sphere;
 pub mod stl;
 mod symmetry;
 mod weld;
 
 pub use quadratic::QuadraticSurface;
+pub use sphere::sphere;
 pub use symmetry::{Mirror, NotSymmetric};
 pub use weld::Welded;
 

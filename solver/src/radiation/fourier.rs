@@ -1,6 +1,6 @@
 //! Short Fourier sums over one axis.
 
-use super::sincos::cosine_sine;
+use crate::sincos::cosine_sine;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 use num_complex::Complex64;

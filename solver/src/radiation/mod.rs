@@ -12,7 +12,6 @@ mod rayleigh;
 mod rayleigh_many;
 mod sampling;
 pub mod screen;
-mod sincos;
 mod surface_intensity;
 mod surface_velocity;
 mod transfer;

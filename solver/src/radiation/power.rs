@@ -11,8 +11,8 @@
 //! the four signs of (k_x, k_y) needs only cosine and sine transforms.
 
 use super::SurfaceVelocity;
-use super::sincos::cosine_sine;
 use crate::air::Air;
+use crate::sincos::cosine_sine;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 use ndarray::{Array2, Axis as Dim, concatenate};

@@ -9,9 +9,9 @@
 //! needed is the business of [`lattice_for`](super::lattice_for).
 
 use super::point_sources::{LANES, PointSources};
-use super::sincos::cosine_sine;
 use super::{SurfaceVelocity, attenuation};
 use crate::air::Air;
+use crate::sincos::cosine_sine;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 use num_complex::Complex64;

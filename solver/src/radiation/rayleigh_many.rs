@@ -10,8 +10,8 @@
 
 use super::attenuation;
 use super::point_sources::middle;
-use super::sincos::cosine_sine_single;
 use crate::air::Air;
+use crate::sincos::cosine_sine_single;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 use ndarray::{Array2, ArrayView3};

@@ -1,11 +1,11 @@
 //! From modes to receivers: linear, and independent of what drives the panel.
 
 use super::point_sources::LANES;
-use super::sincos::cosine_sine;
 use super::{PointSources, attenuation, nearest_distance, panel_tiers};
 use crate::air::Air;
 use crate::plate::Modes;
 use crate::scene::Panel;
+use crate::sincos::cosine_sine;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 use ndarray::{Array2, Array3, ArrayView2, Axis as Dim};

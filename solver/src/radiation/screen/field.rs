@@ -3,10 +3,10 @@
 //! Each node is a dipole of strength d [N] across the screen: `p(r) = Σ d z (1 + jkR) exp(−jkR)/(4πR³)`, z counted from the screen's plane:
 //! what is positive in front is negative behind. A wall adds the image of the screen, of opposite sense, as far behind it.
 
-use super::super::sincos::cosine_sine;
 use super::super::{Arc, SurfaceVelocity, attenuation, far_field_arc, radiated_power_weighted};
 use super::{Jump, ParallelWall, ScreenGrid, kernel, values};
 use crate::air::Air;
+use crate::sincos::cosine_sine;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 use ndarray::{Array2, Zip};

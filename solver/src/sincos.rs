@@ -41,7 +41,7 @@ macro_rules! cosine_and_sine {
     ($name:ident, $float:ty, $rounder:expr, $sine:ident, $cosine:ident) => {
         /// `[cos 2πt, sin 2πt]` of every lane.
         #[inline(always)]
-        pub(super) fn $name<const FMA: bool, const LANES: usize>(t: [$float; LANES]) -> [[$float; LANES]; 2] {
+        pub(crate) fn $name<const FMA: bool, const LANES: usize>(t: [$float; LANES]) -> [[$float; LANES]; 2] {
             const ROUNDER: $float = $rounder;
             let fused = |a: $float, b: $float, c: $float| if FMA { a.mul_add(b, c) } else { a * b + c };
             let (mut cosine, mut sine) = ([0.0; LANES], [0.0; LANES]);

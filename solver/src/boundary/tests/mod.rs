@@ -1,0 +1,8 @@
+mod close;
+mod double;
+mod faults;
+pub(super) mod meshes;
+mod series;
+mod single;
+mod symmetry;
+mod system;
