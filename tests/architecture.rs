@@ -72,6 +72,20 @@ const RULES: &[Forbidden] = &[
         because: "radiation sees a moving surface, not its maker",
     },
     Forbidden {
+        below: "solver/src/boundary",
+        except: &[],
+        words: &[
+            "crate::plate",
+            "crate::motor",
+            "crate::drive",
+            "crate::radiation",
+            "crate::listening",
+            "crate::predict",
+            "crate::scene",
+        ],
+        because: "boundary elements see a surface and its velocity, not its maker",
+    },
+    Forbidden {
         below: "solver/src/listening",
         except: &[],
         words: &["crate::motor", "crate::plate", "crate::radiation", "crate::predict"],

@@ -306,10 +306,7 @@ fn kernels<const FMA: bool, const ABSORBS: bool, K: LaneKernel>(
     let dot = |a: [f32; 3], b: [f32; 3]| fused(a[0], b[0], fused(a[1], b[1], a[2] * b[2]));
     let (mut doublet, mut layer) = ([[0.0; LANES]; 2], [[0.0; LANES]; 2]);
     let apart = |lane: usize| [0, 1, 2].map(|c| position[c] - source.position[c][lane]);
-    let mut square = [0.0; LANES];
-    for lane in 0..LANES {
-        square[lane] = dot(apart(lane), apart(lane));
-    }
+    let square: Lanes = std::array::from_fn(|lane| dot(apart(lane), apart(lane)));
     let KernelLanes { value, slope, bend } = setting.kernel.at::<FMA>(&square);
     for lane in 0..LANES {
         let area = [0, 1, 2].map(|c| source.area[c][lane]);

@@ -68,8 +68,8 @@ impl Convolution {
         spectrum.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(x, mut plane)| {
             plane.indexed_iter_mut().for_each(|((y, z), value)| *value = kernel([x, y, z]));
         });
-        for axis in 0..3 {
-            even_transforms(spectrum.view_mut(), axis, &transforms[axis]);
+        for (axis, transform) in transforms.iter().enumerate() {
+            even_transforms(spectrum.view_mut(), axis, transform);
         }
         let points = padded.iter().product::<usize>() as f32;
         let angle = |axis: usize, n: usize| std::f64::consts::TAU * n as f64 / padded[axis] as f64;

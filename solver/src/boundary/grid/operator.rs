@@ -109,9 +109,7 @@ mod tests {
         let (exact, found) = (dense.apply(&values), grid.apply(&values));
         let norm =
             |values: &mut dyn Iterator<Item = Complex64>| values.map(|v| v.norm_sqr()).sum::<f64>().sqrt();
-        let error =
-            norm(&mut exact.iter().zip(&found).map(|(a, b)| a - b)) / norm(&mut exact.iter().copied());
-        error
+        norm(&mut exact.iter().zip(&found).map(|(a, b)| a - b)) / norm(&mut exact.iter().copied())
     }
 
     #[test]
