@@ -25,6 +25,7 @@ mod lay_up;
 mod mean_radiation;
 mod modal_count;
 mod modal_radiation;
+mod moving_spheres;
 mod narrow_octave_bands;
 mod octaves;
 mod piston_far_field;
@@ -142,5 +143,6 @@ pub fn problems() -> Vec<Problem> {
         centre_of_two_sources::problem(),
     ]);
     problems.extend(free_disc::problems());
+    problems.extend(moving_spheres::problems());
     problems
 }
