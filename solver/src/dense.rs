@@ -10,7 +10,12 @@ use rayon::prelude::*;
 use std::ops::Range;
 
 /// Rows that one task works on: enough for the kernels beneath to run at full speed.
-pub(crate) const STRIPE: usize = 192;
+const STRIPE: usize = 192;
+
+/// The stripes of so many rows, at least one, which may be empty.
+pub(crate) fn stripe_ranges(rows: usize) -> Vec<Range<usize>> {
+    (0..rows.max(1)).step_by(STRIPE).map(|start| start..(start + STRIPE).min(rows)).collect()
+}
 
 /// Stripes of a matrix with the rows they hold.
 fn stripes<'a, T: Send + Sync>(

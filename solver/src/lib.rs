@@ -21,6 +21,7 @@ mod predict;
 pub mod radiation;
 pub mod scene;
 mod sincos;
+mod transform_size;
 mod warning;
 mod words;
 

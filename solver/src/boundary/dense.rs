@@ -120,7 +120,7 @@ fn element_rows(
             skipped[partner.element / LANES] |= 1 << (partner.element % LANES);
         }
         for (chunk, skipped) in skipped.into_iter().enumerate() {
-            let absorbed = lanes(absorption, chunk);
+            let absorbed = far.absorbed(chunk, absorption);
             far.add_rows(chunk, &points, wave, absorbed.as_ref(), skipped, &mut rows);
         }
     }
@@ -136,13 +136,4 @@ fn element_rows(
         }
     }
     rows
-}
-
-/// Absorption of a chunk's elements, nothing when it is rigid.
-fn lanes(absorption: &[Complex64], chunk: usize) -> Option<[[f32; LANES]; 2]> {
-    let own = &absorption[chunk * LANES..absorption.len().min((chunk + 1) * LANES)];
-    let value = |lane: usize| own.get(lane).copied().unwrap_or_default();
-    own.iter().any(|beta| *beta != Complex64::ZERO).then(|| {
-        [std::array::from_fn(|lane| value(lane).re as f32), std::array::from_fn(|lane| value(lane).im as f32)]
-    })
 }

@@ -18,6 +18,7 @@ use super::wave::Wave;
 use crate::sincos::cosine_sine_single;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
+use num_complex::Complex64;
 
 pub(super) const LANES: usize = 16;
 pub(super) type Lanes = [f32; LANES];
@@ -47,6 +48,8 @@ struct SourcePoints {
 /// Sources of a whole body, and the shape functions at their points.
 pub(super) struct FarField {
     pub sources: Vec<Sources>,
+    /// Elements as they follow each other in the sources.
+    pub order: Vec<usize>,
     values: [Six<f32>; POINTS],
 }
 
@@ -64,17 +67,29 @@ pub(super) type Absorption = [Lanes; 2];
 
 impl FarField {
     pub fn new(body: &Body) -> Self {
-        let elements: Vec<usize> = (0..body.len()).collect();
-        Self::ordered(body, &elements)
+        Self::ordered(body, (0..body.len()).collect())
     }
 
     /// With the elements in this order.
-    pub fn ordered(body: &Body, elements: &[usize]) -> Self {
+    pub fn ordered(body: &Body, order: Vec<usize>) -> Self {
         let plain = TriangleRule::six();
         Self {
-            sources: elements.chunks(LANES).map(|chunk| Sources::new(body, chunk)).collect(),
+            sources: order.chunks(LANES).map(|chunk| Sources::new(body, chunk)).collect(),
+            order,
             values: std::array::from_fn(|q| super::element::shape_values(plain.places[q]).map(|v| v as f32)),
         }
+    }
+
+    /// Absorption of a chunk's elements from that of all, nothing when it is rigid.
+    pub fn absorbed(&self, chunk: usize, absorption: &[Complex64]) -> Option<Absorption> {
+        let own = self.order.chunks(LANES).nth(chunk).unwrap_or_default();
+        let value = |lane: usize| own.get(lane).map_or(Complex64::ZERO, |&element| absorption[element]);
+        own.iter().any(|&element| absorption[element] != Complex64::ZERO).then(|| {
+            [
+                std::array::from_fn(|lane| value(lane).re as f32),
+                std::array::from_fn(|lane| value(lane).im as f32),
+            ]
+        })
     }
 
     /// Adds the blocks of a tested element and the sources of one chunk, but for those lanes that are `skipped`, to six rows.

@@ -50,6 +50,7 @@
 //!
 //! [`Body`] (geometry, near field) → [`System`] (one frequency) → [`SurfaceField`] (one [`Drive`]) → pressure anywhere, far field, power.
 
+mod bisection;
 mod blocks;
 mod body;
 mod dense;

@@ -169,27 +169,32 @@ struct StaticKernels {
     scalars: [f64; 8],
 }
 
+/// For `1/r` and then r: layer, normals, slope at the source, slope at the tested element. `both`, `normals` and the components of the distance
+/// towards the normals of both points carry the weights.
+#[inline(always)]
+pub(super) fn static_scalars(r: f64, both: f64, normals: f64, [towards_x, towards_y]: [f64; 2]) -> [f64; 8] {
+    let inverse = 1.0 / r;
+    let cube = inverse * inverse * inverse;
+    [
+        both * inverse,
+        normals * inverse,
+        towards_y * cube,
+        -towards_x * cube,
+        both * r,
+        normals * r,
+        -towards_y * inverse,
+        towards_x * inverse,
+    ]
+}
+
 impl StaticKernels {
     #[inline(always)]
     fn new(x: &Point, y: &Point) -> Self {
         let apart = x.position - y.position;
         let r = apart.norm();
-        let (inverse, cube) = (1.0 / r, 1.0 / (r * r * r));
         let both = x.weight * y.weight;
         let normals = x.area.dot(&y.area);
         let (towards_x, towards_y) = (apart.dot(&x.area) * y.weight, apart.dot(&y.area) * x.weight);
-        Self {
-            powers: [inverse, r],
-            scalars: [
-                both * inverse,
-                normals * inverse,
-                towards_y * cube,
-                -towards_x * cube,
-                both * r,
-                normals * r,
-                -towards_y * inverse,
-                towards_x * inverse,
-            ],
-        }
+        Self { powers: [1.0 / r, r], scalars: static_scalars(r, both, normals, [towards_x, towards_y]) }
     }
 }

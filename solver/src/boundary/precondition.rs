@@ -3,11 +3,11 @@
 //! Both faces of a thin wall fall into one block, so that their strong coupling is solved exactly. A single block that holds all points
 //! is the direct solution, which the iteration then only refines from single precision.
 
+use super::bisection::bisected;
 use super::body::Body;
 use super::error::BoundaryError;
 use super::operator::Operator;
 use crate::linalg::ComplexFactors;
-use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::{Complex32, Complex64};
 use rayon::prelude::*;
@@ -27,9 +27,8 @@ impl Blocks {
                 .map_err(|_| BoundaryError::Singular { unknowns: body.unknowns() })?;
             Ok((points, factors))
         };
-        let all: Vec<usize> = (0..body.unknowns()).collect();
         let blocks =
-            groups(&body.points, all, largest).into_par_iter().map(factorised).collect::<Result<_, _>>()?;
+            bisected(&body.points, largest, 1).into_par_iter().map(factorised).collect::<Result<_, _>>()?;
         Ok(Self { blocks })
     }
 
@@ -49,21 +48,4 @@ impl Blocks {
         }
         result
     }
-}
-
-/// Points halved along their longest extent until no group is larger than `largest`.
-fn groups(points: &[Vector3<f64>], mut own: Vec<usize>, largest: usize) -> Vec<Vec<usize>> {
-    if own.len() <= largest.max(1) {
-        return vec![own];
-    }
-    let extent = |along: usize| {
-        let (low, high) = own.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &point| {
-            (low.min(points[point][along]), high.max(points[point][along]))
-        });
-        high - low
-    };
-    let longest = (0..3).max_by(|&a, &b| extent(a).total_cmp(&extent(b))).unwrap_or(0);
-    own.sort_by(|&a, &b| points[a][longest].total_cmp(&points[b][longest]).then(a.cmp(&b)));
-    let upper = own.split_off(own.len() / 2);
-    [own, upper].into_iter().flat_map(|half| groups(points, half, largest)).collect()
 }

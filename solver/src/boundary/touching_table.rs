@@ -2,7 +2,7 @@
 
 use super::blocks::{Blocks, Square};
 use super::element::{Element, shape_slopes, shape_values};
-use super::moments::Moments;
+use super::moments::{Moments, static_scalars};
 use super::touching_rule::TouchingRule;
 use multiversion::multiversion;
 use ndarray::{Array2, ArrayView2, s};
@@ -116,21 +116,11 @@ fn fill_kernels(x: &Geometry, y: &Geometry, weights: &[f64], scalars: &mut [f64]
             let apart = [0, 1, 2].map(|c| px[c][lane] - py[c][lane]);
             let r = dot(apart, apart).sqrt();
             let inverse = 1.0 / r;
-            let cube = inverse * inverse * inverse;
             let (jx, jy) = (dot(nx, nx).sqrt(), dot(ny, ny).sqrt());
             let both = weight * jx * jy;
             let normals = weight * dot(nx, ny);
             let (towards_x, towards_y) = (weight * jy * dot(apart, nx), weight * jx * dot(apart, ny));
-            let values = [
-                both * inverse,
-                normals * inverse,
-                towards_y * cube,
-                -towards_x * cube,
-                both * r,
-                normals * r,
-                -towards_y * inverse,
-                towards_x * inverse,
-            ];
+            let values = static_scalars(r, both, normals, [towards_x, towards_y]);
             (0..8).for_each(|k| scalars[k * count + start + lane] = values[k]);
             // curl φ = φ_u x_v − φ_v x_u.
             let turned = weight * x.sense * y.sense;

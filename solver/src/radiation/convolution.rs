@@ -6,6 +6,7 @@
 //! Only rows that hold something are transformed, and the spectrum is kept with the second direction first, which saves two of
 //! four transpositions.
 
+use crate::transform_size::transform_size;
 use ndarray::{Array2, ArrayView2};
 use num_complex::{Complex, Complex64};
 use rustfft::{Fft, FftNum, FftPlanner};
@@ -131,7 +132,7 @@ impl<T> std::fmt::Debug for Transforms<T> {
 
 impl<T: Real> Transforms<T> {
     fn new(inner: (usize, usize)) -> Self {
-        let outer = (good_size(2 * inner.0 - 1), good_size(2 * inner.1 - 1));
+        let outer = (transform_size(2 * inner.0 - 1), transform_size(2 * inner.1 - 1));
         let mut planner = FftPlanner::new();
         let mut pair = |n| [planner.plan_fft_forward(n), planner.plan_fft_inverse(n)];
         Self { inner, outer, first: pair(outer.0), second: pair(outer.1) }
@@ -229,18 +230,4 @@ fn transpose<T: Copy>(
             }
         }
     }
-}
-
-/// Smallest product of 2, 3 and 5 that is at least `minimum`.
-fn good_size(minimum: usize) -> usize {
-    let is_good = |&n: &usize| {
-        let mut rest = n;
-        for factor in [2, 3, 5] {
-            while rest.is_multiple_of(factor) {
-                rest /= factor;
-            }
-        }
-        rest == 1
-    };
-    (minimum..).find(is_good).unwrap_or(minimum)
 }

@@ -214,19 +214,20 @@ fn on_curve(point: &Vector3<f64>) -> f64 {
     (point.x.hypot(point.y) - 0.015 * (point.z / 0.04 * (0.05f64 / 0.015).ln()).exp()).abs()
 }
 
+const WINGS: Wings = Wings {
+    count: 4,
+    length: 0.06,
+    height: 0.03,
+    opening: 0.9,
+    thickness: 0.003,
+    driver_radius: 0.02,
+    gap: 0.001,
+    rounding: 0.001,
+};
+
 #[test]
 fn wings_stand_beside_the_driver() {
-    let wings = Wings {
-        count: 4,
-        length: 0.06,
-        height: 0.03,
-        opening: 0.9,
-        thickness: 0.003,
-        driver_radius: 0.02,
-        gap: 0.001,
-        rounding: 0.001,
-    };
-    let surface = wings.meshed(0.005).expect("wings");
+    let surface = WINGS.meshed(0.005).expect("wings");
     assert_printable(&surface, 4, 0);
     assert_mirrored_by_cutting(&surface);
     let housing = Housing {
@@ -240,7 +241,7 @@ fn wings_stand_beside_the_driver() {
     let air = gap(&surface, &driver).expect("two bodies").length();
     assert!((0.001 - 1e-9..0.0016).contains(&air), "{air}"); // rounded edges draw back
     assert_printable(&driver.joined(&surface), 5, 0);
-    assert_printable(&Wings { opening: FRAC_PI_2, ..wings }.meshed(0.005).expect("a baffle"), 4, 0);
+    assert_printable(&Wings { opening: FRAC_PI_2, ..WINGS }.meshed(0.005).expect("a baffle"), 4, 0);
 }
 
 fn assert_mirrored_by_cutting(surface: &Surface) {
@@ -258,16 +259,7 @@ fn impossible_measures_are_named() {
         let text = fault.expect_err(words).to_string();
         assert!(text.contains(words), "{text}");
     };
-    let wings = Wings {
-        count: 4,
-        length: 0.06,
-        height: 0.03,
-        opening: 0.9,
-        thickness: 0.003,
-        driver_radius: 0.02,
-        gap: 0.001,
-        rounding: 0.0,
-    };
+    let wings = Wings { rounding: 0.0, ..WINGS };
     says(
         Wings { gap: 0.0, ..wings }.meshed(0.005),
         "the gap between driver and wings is 0 mm; it must be a positive number",

@@ -4,6 +4,7 @@
 //! padded, transformed, multiplied and transformed back in one go. Lines are worked on in parallel, each by itself, so that results
 //! do not depend on the number of threads.
 
+use crate::transform_size::transform_size;
 use ndarray::{Array3, ArrayViewMut2, ArrayViewMut3, Axis, s};
 use num_complex::Complex32;
 use rayon::prelude::*;
@@ -31,17 +32,9 @@ pub(super) struct Convolution {
     spectrum: Array3<Complex32>,
 }
 
-/// Least even number of points from `least` on whose prime factors are 2, 3 and 5.
+/// Least even number of points from `least` on that transforms like.
 fn friendly(least: usize) -> usize {
-    let smooth = |mut n: usize| {
-        for prime in [2, 3, 5] {
-            while n.is_multiple_of(prime) {
-                n /= prime;
-            }
-        }
-        n == 1
-    };
-    (least.max(2)..).find(|&n| n.is_multiple_of(2) && smooth(n)).unwrap_or(least)
+    2 * transform_size(least.div_ceil(2))
 }
 
 /// Points of the transforms for a grid and a margin that the kernel needs beyond its size.

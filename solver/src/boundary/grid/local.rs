@@ -4,6 +4,7 @@
 //! `∫∫ φψ ∂²g/∂n∂n′ = −∫∫ (φψ n·n′ ∇²g + g curl φ · curl ψ)` for any smooth g, so what multiplies n·n′ is `−∇²` of each part, not k² times it.
 
 use super::smeared::{POWERS, Smeared, TERMS};
+use crate::boundary::bisection::bisected;
 use crate::boundary::blocks::{Point, Square};
 use crate::boundary::body::{Body, POINTS, Partner};
 use crate::boundary::element::{Ball, WHOLE};
@@ -104,7 +105,7 @@ impl LocalOperator {
     pub fn new(body: &Body, wave: &Wave, split: &Smeared, absorption: &[Complex64]) -> Self {
         let surroundings = Surroundings::new(body, wave, split, absorption);
         let mut rows = vec![Row::default(); body.unknowns()];
-        let elements: Vec<usize> = surroundings.order.clone();
+        let elements: Vec<usize> = surroundings.far.order.clone();
         for batch in elements.chunks(BATCH) {
             let made: Vec<ElementRows> = (batch.par_iter())
                 .map_init(
@@ -174,8 +175,7 @@ struct Surroundings<'a> {
     split: &'a Smeared,
     absorption: &'a [Complex64],
     kernel: LocalKernel,
-    order: Vec<usize>,
-    /// Place of every element in the order.
+    /// Place of every element in the order of `far`.
     ranks: Vec<usize>,
     far: FarField,
     balls: Vec<Ball>,
@@ -186,7 +186,8 @@ struct Surroundings<'a> {
 impl<'a> Surroundings<'a> {
     fn new(body: &'a Body, wave: &'a Wave, split: &'a Smeared, absorption: &'a [Complex64]) -> Self {
         let balls: Vec<Ball> = body.elements.iter().map(|element| element.ball(&WHOLE)).collect();
-        let order = together(&balls);
+        let middles: Vec<Vector3<f64>> = balls.iter().map(|ball| ball.middle).collect();
+        let order = bisected(&middles, LANES, LANES).concat(); // full chunks on the lower sides
         let mut ranks = vec![0; order.len()];
         order.iter().enumerate().for_each(|(rank, &element)| ranks[element] = rank);
         let around = |chunk: &[usize]| {
@@ -196,13 +197,12 @@ impl<'a> Surroundings<'a> {
         };
         Self {
             chunks: order.chunks(LANES).map(around).collect(),
-            far: FarField::ordered(body, &order),
+            far: FarField::ordered(body, order),
             kernel: LocalKernel::new(split),
             body,
             wave,
             split,
             absorption,
-            order,
             ranks,
             balls,
         }
@@ -249,7 +249,7 @@ impl<'a> Surroundings<'a> {
                 continue;
             }
             let mut wanted: u32 = 0;
-            for (lane, &element) in self.order[chunk * LANES..].iter().take(LANES).enumerate() {
+            for (lane, &element) in self.far.order[chunk * LANES..].iter().take(LANES).enumerate() {
                 let other = self.balls[element];
                 wanted |= u32::from((other.middle - middle).norm() < radius + other.reach) << lane;
             }
@@ -261,7 +261,7 @@ impl<'a> Surroundings<'a> {
             if wanted == 0 {
                 continue;
             }
-            let absorbed = self.absorbed(chunk);
+            let absorbed = self.far.absorbed(chunk, self.absorption);
             let blocks =
                 self.far.blocks(chunk, &points, &self.kernel, self.wave.coupling as f32, absorbed.as_ref());
             let sources = &self.far.sources[chunk];
@@ -272,18 +272,6 @@ impl<'a> Surroundings<'a> {
                 }
             }
         }
-    }
-
-    /// Absorption of a chunk's elements, nothing when it is rigid.
-    fn absorbed(&self, chunk: usize) -> Option<[Lanes; 2]> {
-        let own = &self.order[chunk * LANES..self.order.len().min((chunk + 1) * LANES)];
-        let value = |lane: usize| own.get(lane).map_or(Complex64::ZERO, |&element| self.absorption[element]);
-        own.iter().any(|&element| self.absorption[element] != Complex64::ZERO).then(|| {
-            [
-                std::array::from_fn(|lane| value(lane).re as f32),
-                std::array::from_fn(|lane| value(lane).im as f32),
-            ]
-        })
     }
 
     /// A near pair without what the grid makes of it.
@@ -329,29 +317,4 @@ fn slot<'r>(node: u32, slots: &mut [u32], rows: &'r mut ElementRows) -> &'r mut 
         rows.push((node, [0.0; 12]));
     }
     &mut rows[*slot as usize].1
-}
-
-/// Elements halved along the longest extent of their middles until a chunk is left.
-fn together(balls: &[Ball]) -> Vec<usize> {
-    fn halve(balls: &[Ball], own: &mut [usize]) {
-        if own.len() <= LANES {
-            return;
-        }
-        let extent = |along: usize| {
-            let places = own.iter().map(|&e| balls[e].middle[along]);
-            let (low, high) =
-                places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
-            high - low
-        };
-        let longest = (0..3).max_by(|&a, &b| extent(a).total_cmp(&extent(b))).unwrap_or(0);
-        own.sort_by(|&a, &b| balls[a].middle[longest].total_cmp(&balls[b].middle[longest]).then(a.cmp(&b)));
-        // Full chunks on the lower side.
-        let cut = (own.len() / 2).next_multiple_of(LANES);
-        let (lower, upper) = own.split_at_mut(cut);
-        halve(balls, lower);
-        halve(balls, upper);
-    }
-    let mut order: Vec<usize> = (0..balls.len()).collect();
-    halve(balls, &mut order);
-    order
 }

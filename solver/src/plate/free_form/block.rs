@@ -6,7 +6,7 @@ use super::plan::{BlockPlan, Rigid};
 use super::reduction::{Held, Reduction};
 use super::supports::SupportTable;
 use super::unknowns::{deflections, rotations};
-use crate::dense::transposed;
+use crate::dense::{stripe_ranges, transposed};
 use crate::linalg::LapackFailure;
 use crate::plate::EnergyPart;
 use ndarray::{Array1, Array2, ArrayView1, Axis as Along, Zip, concatenate, s, stack};
@@ -234,11 +234,9 @@ fn in_stripes(
     entry: impl Fn(usize, usize) -> f64 + Sync,
     part: impl Fn(Range<usize>, Array2<f64>) -> Array2<f64> + Sync,
 ) -> Array2<f64> {
-    const STRIPE: usize = 192;
-    let starts: Vec<usize> = (0..size.max(1)).step_by(STRIPE).collect();
-    let parts: Vec<Array2<f64>> = (starts.into_par_iter())
-        .map(|start| {
-            let own = start..(start + STRIPE).min(size);
+    let parts: Vec<Array2<f64>> = (stripe_ranges(size).into_par_iter())
+        .map(|own| {
+            let start = own.start;
             let stripe = Array2::from_shape_fn((own.len(), own.end), |(i, j)| {
                 let twice = if j < start { 2.0 } else { 1.0 };
                 twice * entry(start + i, j)

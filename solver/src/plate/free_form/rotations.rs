@@ -21,7 +21,7 @@ use super::picked::{Coordinates, Picked};
 use super::plan::Rigid;
 use super::reduction::turned_rows;
 use super::unknowns::{Part, Unknown};
-use crate::dense::{self, STRIPE, lower_product};
+use crate::dense::{self, lower_product, stripe_ranges};
 use crate::linalg::{LapackFailure, Precision, nearly, solve_lower_in, solve_lower_transposed_in};
 use crate::plate::block_modes::{LAG_MARGIN, Solved, refined_pairs};
 use crate::plate::reduced::{Series, square_sums};
@@ -182,13 +182,8 @@ impl Rotations {
         modes: Array2<f64>,
         limit: f64,
     ) -> Result<Solved, LapackFailure> {
-        let count = modes.nrows();
-        let starts: Vec<usize> = (0..count.max(1)).step_by(STRIPE).collect(); // one empty stripe of no modes
-        let found = (starts.into_par_iter())
-            .map(|start| {
-                let own = start..(start + STRIPE).min(count);
-                self.lagging(values.slice(s![own.clone()]), modes.slice(s![own, ..]), limit)
-            })
+        let found = (stripe_ranges(modes.nrows()).into_par_iter())
+            .map(|own| self.lagging(values.slice(s![own.clone()]), modes.slice(s![own, ..]), limit))
             .collect::<Result<Vec<Solved>, LapackFailure>>()?;
         Ok(Solved::gathered(&found))
     }
