@@ -8,6 +8,7 @@ mod exciter;
 mod loss;
 mod panel;
 mod receivers;
+mod small_driver;
 mod spread;
 mod waves;
 
@@ -16,6 +17,10 @@ pub use exciter::{Channel, Exciter, Mount, Wiring};
 pub use loss::LossCurve;
 pub use panel::{Back, EdgeCondition, Edges, Panel, PlateSection, Stretch, Strip};
 pub use receivers::{Floor, MapPlane, PolarArc, Receivers, Seat};
+pub use small_driver::{
+    Behind, Diaphragm, DiaphragmForm, DriverMotor, DriverScene, FlareProfile, Housing, HousingBack,
+    HousingFront, RingMass, SmallDriver, Surround, SurroundForm,
+};
 pub use spread::{FactorRange, Spread, ThicknessSpread};
 
 use crate::air::Air;
