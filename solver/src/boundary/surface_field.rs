@@ -1,5 +1,6 @@
 //! What is known once a system is solved: the sound on the surface, and with it everywhere.
 
+use super::blocks::Point;
 use super::body::{Body, POINTS};
 use super::element::{Ball, Place, Six, WHOLE, shape_values, share, within};
 use super::incident::{IncidentField, with_images};
@@ -126,6 +127,22 @@ impl SurfaceField<'_> {
     /// Pressure [Pa RMS] on an element at barycentric coordinates.
     pub fn pressure_on(&self, element: usize, place: [f64; 3]) -> Complex64 {
         self.on_element(element, place)[0]
+    }
+
+    /// `∫ p w dS` over the surface as it was given, without its images; `weight` makes w of patch, place [m] and outward normal. With the normal
+    /// velocity of a motion of unit amplitude for w it is the force [N RMS] with which the motion pushes against the air.
+    pub fn integrated(&self, weight: impl Fn(u16, Vector3<f64>, Vector3<f64>) -> f64) -> Complex64 {
+        let rule = TriangleRule::six();
+        let element = |index: usize| -> Complex64 {
+            let at = |(point, &place): (&Point, &Place)| {
+                let area = point.area.norm();
+                self.on_element(index, place)[0]
+                    * area
+                    * weight(self.body.patches[index], point.position, point.area / area)
+            };
+            self.body.quadrature[index].iter().zip(&rule.places).map(at).sum()
+        };
+        (0..self.body.len()).map(element).sum()
     }
 
     /// Pressure [Pa RMS] and its normal derivative [Pa/m RMS] on an element.

@@ -1,7 +1,7 @@
 //! One body at one frequency: the system of equations and its solution.
 
 use super::body::Body;
-use super::element::Six;
+use super::element::{Element, NODE_PLACES, Six};
 use super::error::BoundaryError;
 use super::incident::{IncidentField, with_images};
 use super::operator::{Operator, Representation};
@@ -12,6 +12,7 @@ use super::surface_field::SurfaceField;
 use super::wave::{Kernel, Wave};
 use crate::air::Air;
 use crate::gmres::{Stop, gmres};
+use nalgebra::Vector3;
 use num_complex::Complex64;
 use rayon::prelude::*;
 
@@ -32,22 +33,26 @@ pub struct Drive {
 }
 
 impl Drive {
+    /// Every place of the surface moves with the outward normal velocity [m/s RMS] that `velocity` makes of patch, place [m] and normal.
+    pub fn moving(body: &Body, velocity: impl Fn(u16, Vector3<f64>, Vector3<f64>) -> Complex64) -> Self {
+        let of = |(element, &patch): (&Element, &u16)| {
+            NODE_PLACES.map(|place| {
+                let spot = element.at(place);
+                velocity(patch, spot.position, spot.area.normalize())
+            })
+        };
+        Self { velocity: body.elements.iter().zip(&body.patches).map(of).collect(), incident: vec![] }
+    }
+
     /// The elements of a patch move with one normal velocity [m/s RMS], all else is still.
     pub fn patch(body: &Body, patch: u16, velocity: Complex64) -> Self {
-        let of = |own: &u16| [if *own == patch { velocity } else { Complex64::ZERO }; 6];
-        Self { velocity: body.patches.iter().map(of).collect(), incident: vec![] }
+        Self::moving(body, |own, _, _| if own == patch { velocity } else { Complex64::ZERO })
     }
 
     /// The elements of a patch move as a rigid piece with velocity `along` [m/s RMS] in space.
     pub fn rigid(body: &Body, patch: u16, along: [Complex64; 3]) -> Self {
-        let of = |(element, own): (&super::element::Element, &u16)| {
-            super::element::NODE_PLACES.map(|place| {
-                let normal = element.at(place).area.normalize();
-                let velocity: Complex64 = (0..3).map(|c| along[c] * normal[c]).sum();
-                if *own == patch { velocity } else { Complex64::ZERO }
-            })
-        };
-        Self { velocity: body.elements.iter().zip(&body.patches).map(of).collect(), incident: vec![] }
+        let across = |normal: Vector3<f64>| (0..3).map(|c| along[c] * normal[c]).sum();
+        Self::moving(body, |own, _, normal| if own == patch { across(normal) } else { Complex64::ZERO })
     }
 
     /// A field that arrives.
