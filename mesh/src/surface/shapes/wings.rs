@@ -43,6 +43,7 @@ impl Wings {
             thickness: self.thickness,
             front_rounding: self.rounding,
             back_rounding: self.rounding,
+            sharp_cutouts: false,
             piston: None,
         };
         let plate = plate.meshed(length)?;
