@@ -12,6 +12,7 @@ pub mod boundary;
 pub mod coupling;
 mod dense;
 pub mod drive;
+pub mod driver;
 mod gmres;
 mod linalg;
 pub mod listening;

@@ -1,0 +1,3 @@
+//! The small driver near the panel.
+
+pub mod assembly;
