@@ -22,9 +22,6 @@ fn assert_built(driver: &SmallDriver, form: SurroundForm, bodies: usize, symmetr
     assert_eq!(assembly.symmetric(), symmetric, "{name}");
     let whole = meshed(&assembly, 0.008, [false; 2]);
     assert_sound(&corners(&whole), bodies + 1);
-    let part = meshed(&assembly, 0.016, symmetric);
-    let body = Body::new(&part, Mirrors([symmetric[0], symmetric[1], true]));
-    assert!(body.is_ok(), "{name} {:?}", body.err());
     let patches = [RIGID, DIAPHRAGM, SURROUND].map(|patch| whole.patches.contains(&patch));
     let changed = bodies > 0 || matches!(form, SurroundForm::RoundOver { .. });
     assert_eq!(patches, [true, true, changed], "{name}");
@@ -34,6 +31,26 @@ fn assert_built(driver: &SmallDriver, form: SurroundForm, bodies: usize, symmetr
     }
     let gap = assembly.least_gap().map(|gap| gap.span.length());
     assert!(gap.is_some_and(|gap| gap >= LEAST_GAP), "{name} {gap:?}");
+}
+
+/// As coarse as can be, up to the planes of symmetry and before a rigid plane.
+fn assert_taken(driver: &SmallDriver, form: SurroundForm, [x, y]: [bool; 2]) {
+    let part = meshed(&built(driver, form.clone()), 0.04, [x, y]);
+    let body = Body::new(&part, Mirrors([x, y, true]));
+    assert!(body.is_ok(), "{:?} {form:?} {:?}", driver.housing, body.err());
+}
+
+#[test]
+fn boundary_elements_take_every_body() {
+    for form in diaphragms() {
+        assert_taken(&driver(ROUND, SEALED, form), SurroundForm::Bare, [true; 2]);
+    }
+    for form in [SurroundForm::Bare, SurroundForm::RoundOver { radius: 0.012 }] {
+        assert_taken(&driver(ROUND, OPEN, DiaphragmForm::Flat), form, [true; 2]);
+    }
+    for (form, _, symmetric) in surrounds() {
+        assert_taken(&driver(BOX, SEALED, RING), form, symmetric);
+    }
 }
 
 #[test]
