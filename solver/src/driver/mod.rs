@@ -16,6 +16,7 @@
 //! Linear (small excursion), lumped coil and suspension, Bl and L_e constant; the air in the box is a spring (box small against the wavelength).
 //! L. L. Beranek & T. J. Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 6 and 7.
 
+pub mod assembly;
 mod disc;
 mod motions;
 mod motor;

@@ -36,6 +36,18 @@ pub fn faults(surface: &Surface, found: &mut Found) {
     }
 }
 
+/// Where two bodies meet: a triangle of each, and the middle of the first one. None if they are apart.
+pub fn meeting(one: &Surface, other: &Surface) -> Option<([usize; 2], Place)> {
+    let index = Index::of(other);
+    let met = |triangle: usize| {
+        let corners = one.corners(triangle);
+        let [low, high] = box_around(corners);
+        let partner = index.in_box(low, high).filter(|&near| meet(corners, other.corners(near))).min()?;
+        Some(([triangle, partner], Place(middle(one, triangle))))
+    };
+    (0..one.triangles.len()).into_par_iter().find_map_first(met)
+}
+
 /// Later triangles that a triangle meets, and how many were looked at.
 fn partners(surface: &Surface, index: &Index, triangle: usize) -> (Vec<usize>, usize) {
     let [low, high] = box_around(surface.corners(triangle));

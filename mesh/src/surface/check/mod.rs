@@ -14,6 +14,7 @@ mod walls;
 #[cfg(test)]
 mod tests;
 
+pub use crossings::meeting;
 pub use fault::{Fault, Place};
 pub(super) use flat::middle;
 pub use repair::{Repair, Repaired, repaired};

@@ -122,7 +122,7 @@ fn printed_flares_become_coarse_and_keep_wall_and_rim() {
 
 #[test]
 fn a_box_with_a_piston_keeps_its_circle() {
-    let piston = Some(Piston { radius: 0.03, centre: [0.0, 0.0] });
+    let piston = Some(Piston { radius: 0.03, centre: [0.0, 0.0], ring: None });
     let outline = Outline::Rectangle { width: 0.1, height: 0.12 };
     let body = Slab { piston, front_rounding: 0.01, ..Slab::plain(outline, 0.05) };
     let fine = body.meshed(0.003).unwrap_or_else(|fault| panic!("{fault}"));

@@ -75,7 +75,7 @@ impl Flare {
         sections.extend(self.inner().iter().rev().map(|piece| rigid(piece.reversed())));
         match self.back {
             Back::Open => sections.push(rigid(self.rim(0.0))),
-            Back::Driver { diaphragm, .. } => sections.push(diaphragm.section(self.throat)),
+            Back::Driver { diaphragm, .. } => sections.extend(diaphragm.sections(self.throat)),
         }
         Lathe::new(sections)
     }

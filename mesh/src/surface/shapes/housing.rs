@@ -23,6 +23,13 @@ pub enum Diaphragm {
         /// How far its top lies before the edge [m].
         height: f64,
     },
+    /// A flat ring whose velocity has a kink at the coil; what lies within it does not move. Sides of elements follow both circles.
+    Ring {
+        /// Radius within which nothing moves [m].
+        inner_radius: f64,
+        /// Radius of the coil [m].
+        coil_radius: f64,
+    },
 }
 
 /// A cylinder with its front at z = 0 and a diaphragm in it.
@@ -65,13 +72,9 @@ impl Housing {
         )?;
         diaphragm.checked(diaphragm_radius, depth)?;
         let mut sections = behind(radius, -depth, -rounding);
-        if rounding > 0.0 {
-            let centre = [radius - rounding, -rounding];
-            let curve = Piece::Arc { centre, radii: [rounding; 2], tilt: 0.0, start: 0.0, sweep: FRAC_PI_2 };
-            sections.push(Section { curve, patch: RIGID });
-        }
+        sections.extend(front_edge(radius, rounding));
         sections.push(straight([radius - rounding, 0.0], [diaphragm_radius, 0.0]));
-        sections.push(diaphragm.section(diaphragm_radius));
+        sections.extend(diaphragm.sections(diaphragm_radius));
         Lathe::new(sections)
     }
 }
@@ -93,29 +96,54 @@ impl Diaphragm {
                     "it is more than half a ball",
                 )
             }
+            Diaphragm::Ring { inner_radius, coil_radius } => {
+                ring_checked([inner_radius, coil_radius], radius)
+            }
         }
     }
 
     /// Profile from the edge to the axis.
-    pub(super) fn section(self, radius: f64) -> Section {
-        let straight_to = |height: f64| Piece::Straight { from: [radius, 0.0], to: [0.0, height] };
-        let curve = match self {
+    pub(super) fn sections(self, radius: f64) -> Vec<Section> {
+        let moving = |curve| vec![Section { curve, patch: DIAPHRAGM }];
+        let straight_to = |height: f64| moving(Piece::Straight { from: [radius, 0.0], to: [0.0, height] });
+        match self {
             Diaphragm::Flat => straight_to(0.0),
             Diaphragm::Cone { depth } => straight_to(-depth),
-            Diaphragm::Dome { height } => {
-                let ball = (radius * radius + height * height) / (2.0 * height);
-                let start = (ball - height).atan2(radius);
-                Piece::Arc {
-                    centre: [0.0, height - ball],
-                    radii: [ball; 2],
-                    tilt: 0.0,
-                    start,
-                    sweep: FRAC_PI_2 - start,
-                }
+            Diaphragm::Dome { height } => moving(cap(radius, height)),
+            Diaphragm::Ring { inner_radius, coil_radius } => {
+                let between =
+                    |[from, to]: [f64; 2], patch| Section { patch, ..straight([from, 0.0], [to, 0.0]) };
+                vec![
+                    between([radius, coil_radius], DIAPHRAGM),
+                    between([coil_radius, inner_radius], DIAPHRAGM),
+                    between([inner_radius, 0.0], RIGID),
+                ]
             }
-        };
-        Section { curve, patch: DIAPHRAGM }
+        }
     }
+}
+
+/// Radii [m] of the inner rim and the coil of a ring that must lie within each other.
+pub(super) fn ring_checked([inner, coil]: [f64; 2], radius: f64) -> Result<(), ShapeFault> {
+    fault::positive("inner radius of the ring", inner)?;
+    fault::positive("radius of the coil", coil)?;
+    fault::below("inner radius of the ring", inner, coil, "the coil lies outside it")?;
+    fault::below("radius of the coil", coil, NEARLY * radius, "it leaves no ring outside it")
+}
+
+/// A spherical cap over a circle in the plane z = 0, from its edge to its top.
+fn cap(radius: f64, height: f64) -> Piece {
+    let ball = (radius * radius + height * height) / (2.0 * height);
+    let start = (ball - height).atan2(radius);
+    let centre = [0.0, height - ball];
+    Piece::Arc { centre, radii: [ball; 2], tilt: 0.0, start, sweep: FRAC_PI_2 - start }
+}
+
+/// The round-over of the front's edge, if there is one.
+pub(super) fn front_edge(radius: f64, rounding: f64) -> Option<Section> {
+    let centre = [radius - rounding, -rounding];
+    let curve = Piece::Arc { centre, radii: [rounding; 2], tilt: 0.0, start: 0.0, sweep: FRAC_PI_2 };
+    (rounding > 0.0).then_some(Section { curve, patch: RIGID })
 }
 
 /// A flat back from the axis to the radius, and the side up to a height.

@@ -50,7 +50,7 @@ const RECTANGLE: Outline = Outline::Rectangle { width: 0.16, height: 0.24 };
 
 #[test]
 fn a_box_with_a_piston() {
-    let piston = Some(Piston { radius: 0.03, centre: [0.0, 0.0] });
+    let piston = Some(Piston { radius: 0.03, centre: [0.0, 0.0], ring: None });
     let body = Slab { piston, ..Slab::plain(RECTANGLE, 0.18) };
     let surface = slab(&body, 0.012);
     assert_printable(&surface, 1, 0);
@@ -68,7 +68,7 @@ fn a_box_with_a_piston() {
 
 #[test]
 fn a_piston_aside_and_a_curved_edge() {
-    let piston = Some(Piston { radius: 0.03, centre: [0.01, 0.05] });
+    let piston = Some(Piston { radius: 0.03, centre: [0.01, 0.05], ring: None });
     let body = Slab { piston, front_rounding: 0.01, ..Slab::plain(RECTANGLE, 0.1) };
     let surface = slab(&body, 0.012);
     assert_printable(&surface, 1, 0);
@@ -274,7 +274,7 @@ fn impossible_measures_are_named() {
     says(Wings { length: f64::NAN, ..wings }.meshed(0.005), "length of the wings is NaN mm");
     says(wings.meshed(1e-6), "ask for longer sides");
     says(wings.meshed(-1.0), "length of sides");
-    let piston = Some(Piston { radius: 0.09, centre: [0.0, 0.0] });
+    let piston = Some(Piston { radius: 0.09, centre: [0.0, 0.0], ring: None });
     says(
         Slab { piston, ..Slab::plain(RECTANGLE, 0.1) }.meshed(0.01),
         "radius of the piston is 90.0000 mm; it reaches the edge",
@@ -362,8 +362,8 @@ proptest! {
         let rounding = if rounding < 0.2 { 0.0 } else { rounding * most.min(0.45 * thickness) };
         let room = 0.5 * width.min(height) - rounding;
         let centre = if aside { [0.2 * (1.0 - share) * room, -0.1 * (1.0 - share) * room] } else { [0.0; 2] };
-        let piston = Some(Piston { radius: share * 0.9 * room, centre });
-        let body = Slab { outline, thickness, front_rounding: rounding, back_rounding: 0.5 * rounding, piston };
+        let piston = Some(Piston { radius: share * 0.9 * room, centre, ring: None });
+        let body = Slab { front_rounding: rounding, back_rounding: 0.5 * rounding, piston, ..Slab::plain(outline, thickness) };
         assert_printable(&slab(&body, side), 1, 0);
     }
 

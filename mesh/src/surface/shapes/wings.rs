@@ -37,17 +37,28 @@ impl Wings {
     /// # Errors
     /// [`ShapeFault`]: which measure is impossible.
     pub fn meshed(&self, length: f64) -> Result<Surface, ShapeFault> {
-        self.checked()?;
-        let plate = Slab {
-            outline: Outline::Rectangle { width: self.length, height: self.height },
-            thickness: self.thickness,
-            front_rounding: self.rounding,
-            back_rounding: self.rounding,
-            piston: None,
-        };
-        let plate = plate.meshed(length)?;
+        let plate = self.plate()?.meshed(length)?;
         let wings = (0..self.count).map(|number| self.placed(&plate, number));
         Ok(wings.fold(Surface::default(), |all, wing| all.joined(&wing)))
+    }
+
+    /// One wing as a slab of its own, its length along x, before it is placed.
+    ///
+    /// # Errors
+    /// [`ShapeFault`]: which measure is impossible.
+    pub fn plate(&self) -> Result<Slab, ShapeFault> {
+        self.checked()?;
+        let outline = Outline::Rectangle { width: self.length, height: self.height };
+        let sharp = Slab::plain(outline, self.thickness);
+        Ok(Slab { front_rounding: self.rounding, back_rounding: self.rounding, ..sharp })
+    }
+
+    /// Rotation of the plate, and place [m] of its middle, that make it wing 0.
+    pub fn first(&self) -> (Matrix3<f64>, Vector3<f64>) {
+        let (s, c) = quarter_exact(self.opening);
+        let lean = Matrix3::new(s, 0.0, -c, 0.0, 1.0, 0.0, c, 0.0, s);
+        let start = Vector3::new(self.driver_radius + self.gap, 0.0, 0.0);
+        (lean, start + lean * Vector3::x() * (0.5 * self.length))
     }
 
     fn checked(&self) -> Result<(), ShapeFault> {
@@ -77,12 +88,8 @@ impl Wings {
     fn placed(&self, plate: &Surface, number: usize) -> Surface {
         let (sin, cos) = quarter_exact(TAU * number as f64 / self.count as f64);
         let around = Matrix3::new(cos, -sin, 0.0, sin, cos, 0.0, 0.0, 0.0, 1.0);
-        let (s, c) = quarter_exact(self.opening);
-        let lean = Matrix3::new(s, 0.0, -c, 0.0, 1.0, 0.0, c, 0.0, s);
-        let start = Vector3::new(self.driver_radius + self.gap, 0.0, 0.0);
-        let place =
-            |point: &Vector3<f64>| around * (start + lean * (point + Vector3::x() * (0.5 * self.length)));
-        let points = plate.points.iter().map(place).collect();
+        let (lean, middle) = self.first();
+        let points = plate.points.iter().map(|point| around * (lean * point + middle)).collect();
         Surface { points, triangles: plate.triangles.clone(), patches: plate.patches.clone() }
     }
 }
