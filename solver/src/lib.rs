@@ -23,6 +23,7 @@ pub mod radiation;
 mod rational;
 pub mod scene;
 mod sincos;
+pub mod surrounds;
 mod transform_size;
 mod warning;
 mod words;

@@ -28,10 +28,10 @@ pub(crate) type Sample = (f64, Vec<Complex64>);
 
 impl Rational {
     /// Fits samples at different places (at least one) until the largest error at any of them, relative to the largest value of its function, is
-    /// at most `tolerance`, or half of the samples are nodes: with more, the others could not tell a fit from a guess.
+    /// at most `tolerance`, or what the other samples say no longer determines the weights twice over.
     pub fn fit(samples: &[Sample], tolerance: f64) -> Self {
         let scales = scales(samples);
-        let most = samples.len().div_ceil(2);
+        let most = most_nodes(samples.len(), scales.len());
         let mut chosen: Vec<usize> = vec![];
         let mut error: Vec<f64> = from_the_mean(samples, &scales);
         loop {
@@ -79,6 +79,12 @@ impl Rational {
         sums.iter_mut().for_each(|sum| *sum /= denominator);
         sums
     }
+}
+
+/// So many nodes that the samples left, with one equation for every function, are at least twice as many as the weights; but not all.
+fn most_nodes(samples: usize, functions: usize) -> usize {
+    let enough = |nodes: &usize| functions * (samples - nodes) >= 2 * nodes;
+    (1..samples).rev().find(enough).unwrap_or(1)
 }
 
 /// Largest value of every function; 1 for functions that vanish.
@@ -137,7 +143,7 @@ mod tests {
     #[test]
     fn samples_are_met_and_smooth_functions_followed() {
         let wave = |x: f64| vec![Complex64::cis(3.0 * x), Complex64::from((2.0 * x).sin() * x)];
-        let all = samples(11, wave);
+        let all = samples(21, wave);
         let fit = Rational::fit(&all, 1e-8);
         for (x, values) in &all {
             assert!(distance(&fit.at(*x), values, &[1.0; 2]) < 1e-6);

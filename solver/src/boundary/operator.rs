@@ -24,7 +24,7 @@ const FULL: usize = 3000;
 
 impl Representation {
     /// The quicker one for a body at wavenumber `k` [rad/m].
-    pub(super) fn quicker(body: &Body, k: f64) -> Self {
+    pub fn quicker(body: &Body, k: f64) -> Self {
         if body.unknowns() <= FULL {
             return Self::Full;
         }
@@ -34,6 +34,14 @@ impl Representation {
     /// The grid that takes least time at wavenumber `k` [rad/m].
     pub(super) fn grid(body: &Body, k: f64) -> Self {
         Self::Grid { spacing: GridPlan::cheapest(body, k).spacing }
+    }
+
+    /// What it is, for reports.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Full => "full matrix",
+            Self::Grid { .. } => "grid",
+        }
     }
 
     /// Memory [bytes] that the operator takes.

@@ -21,5 +21,6 @@ mod disc;
 mod motions;
 mod motor;
 
+pub use assembly::{Assembly, AssemblyFault, SURROUND};
 pub use motions::Motions;
 pub use motor::{AirReaction, Motor, Moved};

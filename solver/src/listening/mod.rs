@@ -5,7 +5,9 @@
 
 mod acoustic_centre;
 mod bands;
+mod beam;
 mod dead_spots;
+mod extrema;
 mod findings;
 mod level;
 mod output_map;
@@ -17,13 +19,17 @@ mod smoothing;
 mod spherical_wave;
 mod spread;
 mod summary;
+mod surround_words;
+mod surrounds;
 mod warnings;
 mod wave_front;
 mod weighting;
 
 pub use acoustic_centre::intensity_centre;
 pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};
+pub use beam::{beamwidth, group_delay};
 pub use dead_spots::dead_spots;
+pub use extrema::{Extremum, Shift, Turn, extrema, shifts};
 pub use findings::*;
 pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};
 pub use output_map::output_map;
@@ -34,6 +40,8 @@ pub use sensitivity::sensitivity;
 pub use smoothing::smooth;
 pub use spread::{fitted, quantiles, spread_seat, spread_sensitivity, stability};
 pub use summary::summary;
+pub use surround_words::surround_summary;
+pub use surrounds::{BandGain, ComputedBand, HeardAt, OneSurround, SurroundFindings, heard_at};
 pub use warnings::{
     centre_fit, frequency_resolution, map_spacing, plate_theory, thickness_shear, thin_plate_validity,
 };

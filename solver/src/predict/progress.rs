@@ -13,6 +13,8 @@ pub enum Stage {
     Findings,
     /// Variations of the panel within its spread.
     Variations,
+    /// Surrounds of a small driver, frequency by frequency.
+    Surrounds,
 }
 
 impl Stage {
@@ -24,6 +26,7 @@ impl Stage {
             Stage::Sound => "sound at seats, map and arcs",
             Stage::Findings => "findings",
             Stage::Variations => "variations of the panel",
+            Stage::Surrounds => "surrounds of the driver",
         }
     }
 }

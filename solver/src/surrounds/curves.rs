@@ -1,0 +1,70 @@
+//! Motor and air together: what the voltage makes of a surround.
+
+use super::places::Places;
+use super::solution::Values;
+use crate::driver::{Motions, Motor, Moved};
+use crate::scene::DriverScene;
+use ndarray::Array2;
+use num_complex::Complex64;
+use std::f64::consts::{SQRT_2, TAU};
+
+/// A driver over frequency under its voltage.
+#[derive(Clone, Debug, Default)]
+pub struct DriverCurves {
+    /// Pressure [Pa RMS] at the near microphone, without the time of flight from the driver's front: `p exp(jkr)`.
+    pub near: Vec<Complex64>,
+    /// The same at every seat, (seats, frequencies).
+    pub seats: Vec<Vec<Complex64>>,
+    /// Distance [m] of the near microphone, then of the seats, from the driver's front.
+    pub distances: Vec<f64>,
+    /// `r p exp(jkr)` [Pa m RMS] far away over the horizontal arc, (frequencies, angles).
+    pub horizontal: Array2<Complex64>,
+    /// The same over the vertical arc.
+    pub vertical: Array2<Complex64>,
+    /// Power [W] that the diaphragm gives to the air.
+    pub power: Vec<f64>,
+    /// Electrical impedance [Ω].
+    pub impedance: Vec<Complex64>,
+    /// Peak excursion of the coil [m].
+    pub excursion: Vec<f64>,
+    /// How the driver moves.
+    pub moved: Vec<Moved>,
+}
+
+/// The curves from the values of every frequency.
+pub(super) fn curves(
+    scene: &DriverScene,
+    motions: &Motions,
+    places: &Places,
+    values: &[Vec<Complex64>],
+) -> DriverCurves {
+    let motor = Motor::new(&scene.driver, motions, &scene.air);
+    let (points, angles) = (places.points.len(), places.angles.len());
+    let shape = (values.len(), angles);
+    let mut curves = DriverCurves {
+        seats: vec![vec![]; points - 1],
+        distances: places.points.iter().map(|point| (point - places.front).norm()).collect(),
+        horizontal: Array2::zeros(shape),
+        vertical: Array2::zeros(shape),
+        ..DriverCurves::default()
+    };
+    for (i, (&frequency, values)) in scene.frequencies.iter().zip(values).enumerate() {
+        let values = Values { values, motions: motions.count() };
+        let reaction = values.reaction();
+        let moved = motor.driven(scene.driver.voltage, frequency, &reaction);
+        let heard = values.heard(&moved.amplitudes);
+        curves.near.push(heard[0]);
+        curves.seats.iter_mut().zip(&heard[1..points]).for_each(|(seat, p)| seat.push(*p));
+        for j in 0..angles {
+            curves.horizontal[[i, j]] = heard[points + j];
+            curves.vertical[[i, j]] = heard[points + angles + j];
+        }
+        let q = &moved.amplitudes;
+        let power = |(m, n): (usize, usize)| (q[m].conj() * reaction[[m, n]] * q[n]).re;
+        curves.power.push(reaction.indexed_iter().map(|(at, _)| power(at)).sum());
+        curves.impedance.push(motor.leads(&moved, scene.driver.voltage));
+        curves.excursion.push(SQRT_2 * moved.coil.norm() / (TAU * frequency));
+        curves.moved.push(moved);
+    }
+    curves
+}

@@ -1,0 +1,69 @@
+//! Curves → findings.
+
+use super::{Comparison, VariantSound};
+use crate::listening::{
+    OneSurround, SurroundFindings, beamwidth, directivity_index, fractional_octaves, heard_at, polar,
+    power_level, surround_summary,
+};
+use crate::scene::{DriverScene, SurroundForm};
+use ndarray::Array2;
+use num_complex::Complex64;
+
+/// What the comparison says about the surrounds of the scene.
+pub fn surround_findings(scene: &DriverScene, comparison: &Comparison) -> SurroundFindings {
+    let bare = |form: &SurroundForm| matches!(form, SurroundForm::Bare);
+    let reference = scene.surrounds.iter().position(|surround| bare(&surround.form)).unwrap_or(0);
+    let mut findings = SurroundFindings {
+        summary: vec![],
+        warnings: super::doubts::doubts(scene, comparison),
+        frequencies: comparison.frequencies.clone(),
+        voltage: scene.driver.voltage,
+        reference,
+        surrounds: (comparison.variants.iter())
+            .map(|variant| one(scene, comparison, variant, &comparison.variants[reference]))
+            .collect(),
+    };
+    findings.summary = surround_summary(&findings);
+    findings
+}
+
+fn one(
+    scene: &DriverScene,
+    comparison: &Comparison,
+    variant: &VariantSound,
+    reference: &VariantSound,
+) -> OneSurround {
+    let (f, angles) = (&comparison.frequencies, &comparison.angles);
+    let (curves, before) = (&variant.curves, &reference.curves);
+    let near = heard_at("the near microphone", curves.distances[0], f, &curves.near, &before.near);
+    let seats = scene.seats.iter().enumerate().map(|(i, seat)| {
+        heard_at(&seat.name, curves.distances[i + 1], f, &curves.seats[i], &before.seats[i])
+    });
+    let square = |far: &Array2<Complex64>| far.mapv(|p| p.norm_sqr() / scene.near.powi(2));
+    let bands = fractional_octaves(3, f[0], f[f.len() - 1]);
+    let (across, upright) = (square(&curves.horizontal), square(&curves.vertical));
+    let widths = |far: &Array2<Complex64>| {
+        far.rows().into_iter().map(|row| beamwidth(angles, &row.to_vec())).collect()
+    };
+    let axis = angles.len() / 2;
+    let index = |i: usize| {
+        directivity_index(
+            curves.horizontal[[i, axis]].norm_sqr(),
+            1.0,
+            curves.power[i],
+            scene.air.impedance(),
+        )
+    };
+    OneSurround {
+        name: variant.name.clone(),
+        places: std::iter::once(near).chain(seats).collect(),
+        polar: polar(f, angles, across.view(), upright.view(), &bands, scene.near),
+        beamwidth_horizontal: widths(&curves.horizontal),
+        beamwidth_vertical: widths(&curves.vertical),
+        directivity_index: (0..f.len()).map(index).collect(),
+        power_level: curves.power.iter().map(|power| power_level(*power)).collect(),
+        impedance: curves.impedance.iter().map(|z| z.norm()).collect(),
+        excursion: curves.excursion.clone(),
+        computed: variant.computed.clone(),
+    }
+}

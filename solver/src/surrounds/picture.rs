@@ -1,0 +1,183 @@
+//! Sound on the body and in the two planes through the driver's axis, at single frequencies.
+
+use super::solution::{Sounding, Values};
+use crate::boundary::{BoundaryError, Mirrors, SurfaceField};
+use crate::driver::Motor;
+use crate::listening::fractional_octaves;
+use crate::scene::{Behind, DriverScene};
+use nalgebra::Vector3;
+use ndarray::Array2;
+use num_complex::Complex64;
+use panelwright_mesh::QuadraticSurface;
+use rayon::prelude::*;
+use std::f64::consts::PI;
+
+/// Points along a side of a cutting plane.
+const POINTS: usize = 61;
+/// The plane reaches so many radii of the body beyond its middle.
+const REACH: f64 = 2.5;
+
+/// Sound of the driven driver at one frequency.
+#[derive(Clone, Debug)]
+pub struct Picture {
+    /// Frequency [Hz].
+    pub frequency: f64,
+    /// Points of the body [m] in the driver's coordinates, images included.
+    pub points: Vec<Vector3<f64>>,
+    /// Triangles: every six-point element makes four.
+    pub triangles: Vec<[u32; 3]>,
+    /// Patch of every triangle.
+    pub patches: Vec<u16>,
+    /// Pressure [Pa RMS] at every point.
+    pub pressure: Vec<Complex64>,
+    /// The horizontal and the vertical plane through the axis.
+    pub planes: [CutPlane; 2],
+}
+
+/// Pressure in a plane through the axis, on a square grid.
+#[derive(Clone, Debug)]
+pub struct CutPlane {
+    /// Places [m] across the axis, ascending: x in the horizontal plane, y in the vertical one.
+    pub across: Vec<f64>,
+    /// Places [m] along the axis, ascending in z.
+    pub along: Vec<f64>,
+    /// Pressure [Pa RMS], (across, along); not-a-number inside the body and behind an endless plane.
+    pub pressure: Array2<Complex64>,
+}
+
+/// Indices of the frequencies nearest to the octaves from 1 kHz on, within half a sixth of an octave.
+pub(super) fn wanted(frequencies: &[f64]) -> Vec<usize> {
+    let (Some(&low), Some(&high)) = (frequencies.first(), frequencies.last()) else { return vec![] };
+    let nearest = |wanted: f64| {
+        let apart = |i: &usize| (frequencies[*i] / wanted).ln().abs();
+        (0..frequencies.len()).min_by(|a, b| apart(a).total_cmp(&apart(b))).filter(|i| apart(i) < 0.06)
+    };
+    fractional_octaves(1, low.max(900.0), high).iter().filter_map(|band| nearest(band.nominal)).collect()
+}
+
+impl Picture {
+    /// Solves once more, for the motion that the voltage makes; `values` are those of all motions at `frequency` [Hz].
+    pub(super) fn of(
+        scene: &DriverScene,
+        sounding: &Sounding,
+        surface: &QuadraticSurface,
+        mirrors: Mirrors,
+        (frequency, values): (f64, &Vec<Complex64>),
+    ) -> Result<Self, BoundaryError> {
+        let values = Values { values, motions: sounding.motions.count() };
+        let motor = Motor::new(&scene.driver, sounding.motions, &scene.air);
+        let moved = motor.driven(scene.driver.voltage, frequency, &values.reaction());
+        let system = sounding.system(frequency)?;
+        let field = system.solve(sounding.driven(&moved.amplitudes))?;
+        let [x, y, _] = mirrors.0;
+        let mut picture = Self {
+            frequency,
+            points: surface.points.clone(),
+            triangles: surface.elements.iter().flat_map(four).collect(),
+            patches: surface.patches.iter().flat_map(|patch| [*patch; 4]).collect(),
+            pressure: field.pressure.clone(),
+            planes: [0, 1].map(|across| CutPlane {
+                across: vec![],
+                along: vec![across as f64],
+                pressure: Array2::zeros((0, 0)),
+            }),
+        };
+        for along in [0, 1].into_iter().filter(|&along| [x, y][along]) {
+            picture.reflect(along);
+        }
+        picture.planes = [0, 1].map(|across| picture.plane(scene, &field, across, [x, y][across]));
+        Ok(picture)
+    }
+
+    /// Adds the mirror image in the plane through the origin across a coordinate axis.
+    fn reflect(&mut self, along: usize) {
+        let count = self.points.len() as u32;
+        let image = |mut point: Vector3<f64>| {
+            point[along] = -point[along];
+            point
+        };
+        self.points.extend(self.points.clone().into_iter().map(image));
+        self.triangles
+            .extend(self.triangles.clone().into_iter().map(|[a, b, c]| [a + count, c + count, b + count]));
+        self.patches.extend_from_within(..);
+        self.pressure.extend_from_within(..);
+    }
+
+    fn plane(&self, scene: &DriverScene, field: &SurfaceField, axis: usize, mirrored: bool) -> CutPlane {
+        let reach = REACH * self.points.iter().map(|point| point.x.hypot(point.y)).fold(0.0, f64::max);
+        let middle = scene.driver.place[2];
+        let grid = |from: f64, to: f64| -> Vec<f64> {
+            (0..POINTS).map(|i| from + (to - from) * i as f64 / (POINTS - 1) as f64).collect()
+        };
+        let across = grid(-reach, reach);
+        let along = grid(middle - reach, middle + reach);
+        let at = |i: usize, j: usize| {
+            let mut point = Vector3::new(0.0, 0.0, along[j]);
+            point[axis] = across[i];
+            point
+        };
+        let first = if mirrored { POINTS / 2 } else { 0 };
+        let grid: Vec<Vector3<f64>> =
+            (first..POINTS).flat_map(|i| (0..POINTS).map(move |j| at(i, j))).collect();
+        let outside: Vec<bool> = grid.par_iter().map(|point| self.is_outside(scene, *point)).collect();
+        let heard: Vec<Vector3<f64>> =
+            grid.iter().zip(&outside).filter(|(_, out)| **out).map(|(p, _)| *p).collect();
+        let mut found = field.at(&heard).into_iter();
+        let unknown = Complex64::new(f64::NAN, f64::NAN);
+        let mut value =
+            |out: &bool| if *out { found.next().map_or(unknown, |field| field.pressure) } else { unknown };
+        let values: Vec<Complex64> = outside.iter().map(&mut value).collect();
+        let pressure = Array2::from_shape_fn((POINTS, POINTS), |(i, j)| {
+            let row = if i < first { POINTS - 1 - i } else { i } - first;
+            values[row * POINTS + j]
+        });
+        CutPlane { across, along, pressure }
+    }
+
+    /// True where there is air: the solid angle that the body fills is none.
+    fn is_outside(&self, scene: &DriverScene, point: Vector3<f64>) -> bool {
+        if scene.behind == Behind::Plane && point.z < 0.0 {
+            return false;
+        }
+        let filled: f64 = self
+            .triangles
+            .iter()
+            .map(|corners| solid_angle(corners.map(|corner| self.points[corner as usize] - point)))
+            .sum();
+        filled.abs() < 2.0 * PI
+    }
+}
+
+/// The four triangles of a six-point one.
+pub(super) fn four(&[a, b, c, ab, bc, ca]: &[u32; 6]) -> [[u32; 3]; 4] {
+    [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]
+}
+
+/// Solid angle [sr] of a triangle seen from the origin (A. van Oosterom & J. Strackee, IEEE Trans. Biomed. Eng. 30, 1983, 125).
+fn solid_angle([a, b, c]: [Vector3<f64>; 3]) -> f64 {
+    let (la, lb, lc) = (a.norm(), b.norm(), c.norm());
+    let below = la * lb * lc + a.dot(&b) * lc + a.dot(&c) * lb + b.dot(&c) * la;
+    2.0 * a.dot(&b.cross(&c)).atan2(below)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn octaves_within_the_range_are_pictured() {
+        let frequencies: Vec<f64> = (0..104).map(|i| 1000.0 * 2f64.powf(f64::from(i) / 24.0)).collect();
+        let found: Vec<f64> = wanted(&frequencies).into_iter().map(|i| frequencies[i]).collect();
+        assert_eq!(found.len(), 5, "{found:?}");
+        assert!(
+            found.iter().zip([1e3, 2e3, 4e3, 8e3, 16e3]).all(|(f, octave)| (f / octave - 1.0).abs() < 0.04)
+        );
+        assert!(wanted(&[3000.0]).is_empty() && wanted(&[]).is_empty());
+    }
+
+    #[test]
+    fn an_octant_fills_an_eighth() {
+        let corner = solid_angle([Vector3::x(), Vector3::y(), Vector3::z()]);
+        assert!((corner - 0.5 * PI).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,141 @@
+//! One surround, over all frequencies.
+
+use super::CompareError;
+use super::curves::{DriverCurves, curves};
+use super::ladder::{Rung, ladder};
+use super::picture::{Picture, four, wanted};
+use super::places::Places;
+use super::solution::{Effort, Sounding};
+use super::sweep::sweep;
+use crate::boundary::{Body, BoundaryError, Mirrors, Representation};
+use crate::driver::{Assembly, Motions};
+use crate::listening::ComputedBand;
+use crate::scene::{Behind, DriverScene, Surround};
+use num_complex::Complex64;
+use panelwright_mesh::{QuadraticSurface, Surface};
+
+/// Elements across the diaphragm's radius on the coarsest mesh.
+const ACROSS: f64 = 2.5;
+
+/// The driver with one surround.
+#[derive(Clone, Debug)]
+pub struct VariantSound {
+    /// Name of the surround.
+    pub name: String,
+    /// What it does over frequency.
+    pub curves: DriverCurves,
+    /// How it was computed, band by band.
+    pub computed: Vec<ComputedBand>,
+    /// Sound on and around it at some frequencies.
+    pub pictures: Vec<Picture>,
+    /// The whole body, coarsely, to be drawn.
+    pub shape: Surface,
+}
+
+pub(super) fn sound(
+    scene: &DriverScene,
+    surround: &Surround,
+    motions: &Motions,
+    places: &Places,
+    tell: &dyn Fn(usize),
+) -> Result<VariantSound, CompareError> {
+    let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
+    let acoustic = |fault| CompareError::Sound { surround: surround.name.clone(), fault };
+    let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
+    let [x, y] = assembly.symmetric();
+    let mirrors = Mirrors([x, y, scene.behind == Behind::Plane]);
+    let coarsest = scene.driver.diaphragm.radius / ACROSS;
+    let ladder = ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest);
+    let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
+    for rung in ladder {
+        let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
+        let body = Body::new(&surface, mirrors).map_err(acoustic)?;
+        let sounding = Sounding {
+            body: &body,
+            motions,
+            places,
+            air: &scene.air,
+            lining: admittance(surround.absorption),
+            copies: [x, y].iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product(),
+        };
+        let (found, report) = swept(scene, &sounding, &rung, tell).map_err(acoustic)?;
+        for index in wanted(&scene.frequencies).into_iter().filter(|index| rung.range.contains(index)) {
+            let at = (scene.frequencies[index], &found[index - rung.range.start]);
+            pictures.push(Picture::of(scene, &sounding, &surface, mirrors, at).map_err(acoustic)?);
+        }
+        values.extend(found);
+        computed.push(report);
+    }
+    Ok(VariantSound {
+        name: surround.name.clone(),
+        curves: curves(scene, motions, places, &values),
+        computed,
+        pictures,
+        shape: corners(&assembly.meshed(coarsest, [false; 2]).map_err(shape)?),
+    })
+}
+
+/// Plane triangles through the corners.
+fn corners(surface: &QuadraticSurface) -> Surface {
+    Surface {
+        points: surface.points.clone(),
+        triangles: surface.elements.iter().flat_map(four).collect(),
+        patches: surface.patches.iter().flat_map(|patch| [*patch; 4]).collect(),
+    }
+}
+
+/// Real normalised admittance of a surface that absorbs this share of the energy at normal incidence: `α = 1 − |(1 − β)/(1 + β)|²`.
+fn admittance(absorption: f64) -> f64 {
+    let reflected = (1.0 - absorption).sqrt();
+    (1.0 - reflected) / (1.0 + reflected)
+}
+
+type Found = (Vec<Vec<Complex64>>, ComputedBand);
+
+fn swept(
+    scene: &DriverScene,
+    sounding: &Sounding,
+    rung: &Rung,
+    tell: &dyn Fn(usize),
+) -> Result<Found, BoundaryError> {
+    let frequencies = &scene.frequencies[rung.range.clone()];
+    let (mut effort, mut solutions) = (Effort::default(), 0);
+    let swept = sweep(frequencies, |index| {
+        let (values, of_one) = sounding.values(frequencies[index])?;
+        effort =
+            Effort { steps: effort.steps.max(of_one.steps), residual: effort.residual.max(of_one.residual) };
+        solutions += 1;
+        tell(rung.range.start + solutions);
+        Ok(values)
+    })?;
+    tell(rung.range.end);
+    let [low, high] = [frequencies[0], frequencies[frequencies.len() - 1]];
+    let representation = Representation::quicker(sounding.body, scene.air.wavenumber(high));
+    let report = ComputedBand {
+        range: [low, high],
+        length: rung.length,
+        elements: sounding.body.len(),
+        unknowns: sounding.body.unknowns(),
+        held: representation.label(),
+        bytes: representation.bytes(sounding.body),
+        frequencies: frequencies.len(),
+        solved: swept.solved,
+        interpolation_error: swept.error,
+        steps: effort.steps,
+        residual: effort.residual,
+    };
+    Ok((swept.values, report))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lining_absorbs_what_it_is_said_to() {
+        for absorption in [0.0, 0.3, 0.9] {
+            let beta = admittance(absorption);
+            assert!((1.0 - ((1.0 - beta) / (1.0 + beta)).powi(2) - absorption).abs() < 1e-12);
+        }
+    }
+}
