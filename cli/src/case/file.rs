@@ -131,16 +131,15 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
 }
 
 /// The table without which the case is of no use, if it is absent.
-fn absent(case: &Section, wanted: Wanted) -> Vec<Problem> {
+fn absent(case: &Section, wanted: Wanted) -> Option<Problem> {
     let (panel, driver) = (case.mentions("panel"), case.mentions("driver"));
     let missing = |problem: Problem| Problem { missing: true, ..problem };
-    let mut absent = vec![];
     if case.mentions("surround") && !driver {
         let problem = Problem::error(case.place("surround"), "there is no driver to put this around");
         let help = "add a table [driver]; `panelwright reference case-file` explains its keys";
-        absent.push(missing(problem.because("the case has no [driver]").instead(help)));
+        return Some(missing(problem.because("the case has no [driver]").instead(help)));
     }
-    absent.extend(match (wanted, panel, driver) {
+    match (wanted, panel, driver) {
         (Wanted::Panel | Wanted::Any, false, false) => {
             let problem = Problem::error(case.span.clone(), "`panel` is missing from the case");
             Some(missing(problem.because("this table needs it").instead("add a table [panel]")))
@@ -156,8 +155,7 @@ fn absent(case: &Section, wanted: Wanted) -> Vec<Problem> {
             Some(missing(problem.because("no [driver] in it").instead(help)))
         }
         _ => None,
-    });
-    absent
+    }
 }
 
 /// The text of the file at `path`.
