@@ -3,7 +3,7 @@
 use super::millimetres_fine;
 use crate::case::problem::Problem;
 use crate::case::quantity::short;
-use crate::case::schema::quoted;
+use crate::case::schema::{Kind, quoted};
 use crate::case::section::Section;
 
 /// A number that is needed although the schema cannot know it.
@@ -38,10 +38,9 @@ pub fn missing(section: &Section, name: &str) -> Problem {
     let example = section.schema.key(name).map_or("", |key| key.example);
     let message = format!("`{name}` is missing from {}", section.schema.name);
     let problem = Problem::error(section.span.clone(), message).because("this table needs it");
-    let line = if example.starts_with('[') && !example.starts_with("[\"") {
-        format!("add a table {example}")
-    } else {
-        format!("add a line: {name} = {example}")
+    let line = match section.schema.key(name).map(|key| &key.kind) {
+        Some(Kind::Table(_)) => format!("add a table {example}"),
+        _ => format!("add a line: {name} = {example}"),
     };
     Problem { missing: true, ..problem.instead(line) }
 }

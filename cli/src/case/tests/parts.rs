@@ -4,10 +4,10 @@ use super::drivers::{ALONE, alone, refused};
 use super::errors::says;
 use super::{SMALL, shown};
 use crate::case::{DriverCase, describe_driver, parse_driver};
-use panelwright_mesh::shapes::Slab;
-use panelwright_mesh::{Outline, Surface, sphere, stl};
+use panelwright_mesh::shapes::{Slab, Sphere};
+use panelwright_mesh::{Outline, Surface, stl};
 use panelwright_solver::scene::{FlareProfile, SurroundForm};
-use std::f64::consts::FRAC_PI_3;
+use std::f64::consts::PI;
 use std::fs;
 use std::path::Path;
 
@@ -35,7 +35,7 @@ fn every_shape_reaches_the_scene() {
         count: 2,
         length: 0.06,
         height: 0.04,
-        opening: FRAC_PI_3,
+        opening: 60.0 * (PI / 180.0),
         thickness: 0.003,
         gap: 5e-4,
         rounding: 0.001,
@@ -141,7 +141,7 @@ fn measures_that_cannot_be() {
     says(
         &wings("count = 2", "count = 8"),
         &[
-            "[my.toml:14:10]",
+            "[my.toml:15:10]",
             "neighbouring wings would cross",
             "make it less than 16.98",
             "with the other measures",
@@ -149,13 +149,13 @@ fn measures_that_cannot_be() {
     );
     says(
         &refused(&around(&format!("{WINGS}rounding = \"2 mm\""))),
-        &["[my.toml:17:12]", "both roundings do not fit"],
+        &["[my.toml:18:12]", "both roundings do not fit"],
     );
     let flare = |from: &str, to: &str| {
         refused(&around(&format!("shape = \"elliptic flare\"\n{}", FLARE.replace(from, to))))
     };
-    says(&flare("120 mm", "39 mm"), &["[my.toml:12:18]", "a flare widens", "make it more than 20.5"]);
-    says(&flare("2 mm", "60 mm"), &["[my.toml:14:13]", "wall thickness", "make it less than"]);
+    says(&flare("120 mm", "39 mm"), &["[my.toml:13:18]", "a flare widens", "make it more than 20.5"]);
+    says(&flare("2 mm", "60 mm"), &["[my.toml:15:13]", "wall thickness", "make it less than"]);
     says(
         &refused(&around("shape = \"round over\"\nrounding = \"30 mm\"")),
         &["`rounding` of 30 mm is too large", "less than 29.4 mm"],
@@ -339,15 +339,14 @@ fn bodies_that_are_none() {
     );
     let crossing = body().joined(&block(0.1, 0.009));
     folder.refuses_body(&crossing, &["crosses or touches itself at (", "unite or separate the bodies"]);
-    folder.refuses_body(
-        &sphere(0.02, 2).joined(&inverted_smaller()),
-        &["lies within shell 0", "unite them in the drawing"],
-    );
+    folder
+        .refuses_body(&ball(0.02).joined(&ball(0.01)), &["lies within shell 0", "unite them in the drawing"]);
 }
 
-/// A ball that faces outwards within a larger one: takes a decision.
-fn inverted_smaller() -> Surface {
-    sphere(0.01, 2)
+/// A ball about the middle of the front.
+fn ball(radius: f64) -> Surface {
+    let lathe = Sphere { radius, cap: 0.0 }.lathe().expect("a ball");
+    lathe.meshed(0.4 * radius).expect("a ball")
 }
 
 #[test]
@@ -436,7 +435,7 @@ fn parts_that_sit_in_the_driver() {
     beside.points.iter_mut().for_each(|point| point.x *= -1.0);
     folder.put("part.stl", &stl::write_binary(&inverted(beside), 1e-3));
     assert!(folder.read("file = \"part.stl\"").is_ok());
-    folder.refuses_body(&sphere(0.1, 3), &["the part comes too near to the driver"]);
+    folder.refuses_body(&ball(0.1), &["the part comes too near to the driver"]);
 }
 
 #[test]

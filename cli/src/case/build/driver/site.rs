@@ -32,6 +32,7 @@ pub fn build(
     let axis = axis(case, driver, panel, problems);
     let nothing = word == Some("nothing") && !case.mentions("panel");
     let clearance = match nothing {
+        _ if word.is_none() => None,
         true => idle(driver, "clearance", "nothing is behind the driver", problems).map(|()| None),
         false => needed(driver, "clearance", problems).map(Some),
     };
