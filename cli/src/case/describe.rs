@@ -1,8 +1,9 @@
 //! What a case will compute, in words.
 
 use super::quantity::short;
-use super::{Case, words};
-use panelwright_solver::scene::{Channel, Exciter, Mount, Scene, Wiring};
+use super::{Case, DriverCase, around, words};
+use panelwright_solver::air::Air;
+use panelwright_solver::scene::{Channel, DriverScene, Exciter, Mount, PolarArc, Scene, Seat, Wiring};
 
 /// One fact of a case.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,21 +32,39 @@ pub fn describe(case: &Case) -> Vec<Fact> {
     facts.extend(scene.channels.iter().map(|c| fact("channel", channel(c, scene))));
     facts.extend(seats(scene).into_iter().map(|text| fact("seat", text)));
     facts.push(fact("map", map(scene)));
-    facts.push(fact("polar", polar(scene)));
+    facts.push(fact("polar", polar(&scene.receivers.arc)));
     facts.push(fact("frequencies", frequencies(&scene.frequencies)));
+    if let Some(driver) = &case.driver {
+        facts.extend(around::facts(driver));
+        facts.push(fact("driver from", frequencies(&driver.frequencies)));
+    }
     facts.push(fact("spread", words::spread(&scene.spread)));
     if let Some(floor) = scene.receivers.floor {
         let text =
             format!("{} below the panel's lower edge, reflects {}", mm(-floor.y), short(floor.reflection));
         facts.push(fact("floor", text));
     }
-    let air = &scene.air;
-    let (celsius, percent) = (short(air.temperature - 273.15), short(air.humidity * 100.0));
-    facts.push(fact(
-        "air",
-        format!("{celsius} °C, {percent} % humidity, {:.1} kPa", air.static_pressure / 1e3),
-    ));
+    facts.push(fact("air", air(&scene.air)));
     facts
+}
+
+/// What is in a case about a driver, and what will be computed of it.
+pub fn describe_driver(case: &DriverCase) -> Vec<Fact> {
+    let scene = &case.scene;
+    let fact = |subject, text| Fact { subject, text };
+    let mut facts = around::facts(scene);
+    facts.extend(seats_before(scene).into_iter().map(|text| fact("seat", text)));
+    facts.push(fact("near", format!("a microphone {} before the driver's front", mm(scene.near))));
+    facts.push(fact("polar", polar(&scene.arc)));
+    facts.push(fact("frequencies", frequencies(&scene.frequencies)));
+    facts.push(fact("mesh", format!("{} elements per wavelength", short(scene.elements_per_wavelength))));
+    facts.push(fact("air", air(&scene.air)));
+    facts
+}
+
+fn air(air: &Air) -> String {
+    let (celsius, percent) = (short(air.temperature - 273.15), short(air.humidity * 100.0));
+    format!("{celsius} °C, {percent} % humidity, {:.1} kPa", air.static_pressure / 1e3)
 }
 
 fn mm(metres: f64) -> String {
@@ -105,13 +124,18 @@ fn channel(channel: &Channel, scene: &Scene) -> String {
 
 fn seats(scene: &Scene) -> Vec<String> {
     let [x, y] = scene.panel.outline.centre();
-    let seat = |seat: &panelwright_solver::scene::Seat| {
-        let [right, above, front] = [seat.position[0] - x, seat.position[1] - y, seat.position[2]];
-        let sideways = aside(right, "to the right", "to the left");
-        let height = aside(above, "above", "below");
-        format!("\"{}\", {front:.2} m in front of the panel's centre{sideways}{height}", seat.name)
-    };
-    scene.receivers.seats.iter().map(seat).collect()
+    scene.receivers.seats.iter().map(|s| seat(s, [x, y, 0.0], "panel's centre")).collect()
+}
+
+fn seats_before(scene: &DriverScene) -> Vec<String> {
+    scene.seats.iter().map(|s| seat(s, scene.driver.place, "driver")).collect()
+}
+
+fn seat(seat: &Seat, origin: [f64; 3], whose: &str) -> String {
+    let [right, above, front] = [0, 1, 2].map(|k| seat.position[k] - origin[k]);
+    let sideways = aside(right, "to the right", "to the left");
+    let height = aside(above, "above", "below");
+    format!("\"{}\", {front:.2} m in front of the {whose}{sideways}{height}", seat.name)
 }
 
 fn aside(metres: f64, positive: &str, negative: &str) -> String {
@@ -129,8 +153,7 @@ fn map(scene: &Scene) -> String {
     format!("about {columns:.0} × {rows:.0} microphones, {} in front of the panel", mm(map.distance))
 }
 
-fn polar(scene: &Scene) -> String {
-    let arc = &scene.receivers.arc;
+fn polar(arc: &PolarArc) -> String {
     let angles = (std::f64::consts::PI / arc.step).round() + 1.0;
     format!("horizontal and vertical, {angles:.0} angles each, levels at {:.2} m", arc.distance)
 }

@@ -3,8 +3,10 @@
 use super::problem::{CaseErrors, Problem, Problems};
 use super::reader::Reader;
 use super::schema::CASE;
-use super::{Case, build, suggest, syntax};
+use super::section::Section;
+use super::{Case, DriverCase, MaterialInUse, build, suggest, syntax};
 use miette::Severity;
+use panelwright_solver::scene::{DriverScene, Scene};
 use std::fs;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
@@ -12,11 +14,152 @@ use toml::de::DeTable;
 /// Largest file that is taken for a case.
 const LARGEST: u64 = 4 << 20;
 
-/// Reads and checks the case file at `path`.
+/// What a case is read for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wanted {
+    /// Its panel.
+    Panel,
+    /// Its driver.
+    Driver,
+    /// Whatever it has.
+    Any,
+}
+
+/// A case, whatever it is about.
+#[derive(Debug)]
+pub enum Loaded {
+    /// A panel, and perhaps a driver near it.
+    Panel(Box<Case>),
+    /// A driver without a panel.
+    Driver(Box<DriverCase>),
+}
+
+/// Reads and checks the case file at `path`, whose panel is to be computed.
 ///
 /// # Errors
 /// All problems of the file at once, each with its line, a reason and what to write instead.
 pub fn load(path: &Path) -> Result<Case, CaseErrors> {
+    parse(&text_of(path)?, path)
+}
+
+/// Reads and checks the case file at `path`, whose driver is to be computed.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_driver(path: &Path) -> Result<DriverCase, CaseErrors> {
+    parse_driver(&text_of(path)?, path)
+}
+
+/// Reads and checks the case file at `path`, whatever it is about.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_whole(path: &Path) -> Result<Loaded, CaseErrors> {
+    let text = text_of(path)?;
+    let read = judged(&text, path, Wanted::Any)?;
+    Ok(match read.panel {
+        Some(_) => Loaded::Panel(Box::new(read.into_panel(&text, path)?)),
+        None => Loaded::Driver(Box::new(read.into_driver(&text, path)?)),
+    })
+}
+
+/// Checks the text of a case file whose panel is to be computed; `path` is for messages, and drawings and parts are looked for beside it.
+///
+/// # Errors
+/// As [`load`].
+pub fn parse(text: &str, path: &Path) -> Result<Case, CaseErrors> {
+    judged(text, path, Wanted::Panel)?.into_panel(text, path)
+}
+
+/// As [`parse`], for the driver.
+///
+/// # Errors
+/// As [`load`].
+pub fn parse_driver(text: &str, path: &Path) -> Result<DriverCase, CaseErrors> {
+    judged(text, path, Wanted::Driver)?.into_driver(text, path)
+}
+
+/// A case without errors.
+struct Read {
+    panel: Option<(Scene, MaterialInUse)>,
+    driver: Option<DriverScene>,
+    warnings: Vec<Problem>,
+}
+
+impl Read {
+    fn into_panel(self, text: &str, path: &Path) -> Result<Case, CaseErrors> {
+        let Self { panel, driver, warnings } = self;
+        match panel {
+            Some((scene, material)) => {
+                Ok(Case { scene, material, driver, path: path.into(), source: text.to_owned(), warnings })
+            }
+            None => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
+        }
+    }
+
+    fn into_driver(self, text: &str, path: &Path) -> Result<DriverCase, CaseErrors> {
+        let Self { panel, driver, warnings } = self;
+        let panel = panel.map(|(scene, _)| scene).filter(|scene| !scene.exciters.is_empty());
+        match driver {
+            Some(scene) => {
+                Ok(DriverCase { scene, panel, path: path.into(), source: text.to_owned(), warnings })
+            }
+            None => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
+        }
+    }
+}
+
+/// Everything in the text, or all its problems; what is wanted is there.
+fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
+    let (document, errors) = DeTable::parse_recoverable(text);
+    let mut problems = syntax::problems(text, &errors);
+    let broken = !problems.is_empty();
+    let mut found = build::Contents { panel: None, driver: None };
+    if document.get_ref().is_empty() && !broken {
+        problems.push(nothing_in_it());
+    } else {
+        let mut reader = Reader::default();
+        let case = reader.table(&CASE, document.get_ref(), 0..0);
+        reader.problems.extend(absent(&case, wanted));
+        found = build::contents(&case, folder_of(path), &mut reader.problems);
+        problems.extend(syntax::worth_showing(text, &errors, reader.problems));
+    }
+    if problems.iter().any(|p| p.severity == Severity::Error) {
+        return Err(Box::new(Problems::in_text(&path.display().to_string(), text, problems)));
+    }
+    Ok(Read { panel: found.panel, driver: found.driver, warnings: problems })
+}
+
+/// The table without which the case is of no use, if it is absent.
+fn absent(case: &Section, wanted: Wanted) -> Option<Problem> {
+    let (panel, driver) = (case.mentions("panel"), case.mentions("driver"));
+    let missing = |problem: Problem| Problem { missing: true, ..problem };
+    if case.mentions("surround") && !driver {
+        let problem = Problem::error(case.place("surround"), "there is no driver to put this around");
+        let help = "add a table [driver]; `panelwright reference case-file` explains its keys";
+        return Some(missing(problem.because("the case has no [driver]").instead(help)));
+    }
+    match (wanted, panel, driver) {
+        (Wanted::Panel | Wanted::Any, false, false) => {
+            let problem = Problem::error(case.span.clone(), "`panel` is missing from the case");
+            Some(missing(problem.because("this table needs it").instead("add a table [panel]")))
+        }
+        (Wanted::Panel, false, true) => {
+            let problem = Problem::error(case.place("driver"), "the case has no panel to compute");
+            let help = "`panelwright surround` compares what is put around this driver; for a panel, add a table [panel]";
+            Some(missing(problem.because("it describes a driver alone").instead(help)))
+        }
+        (Wanted::Driver, _, false) => {
+            let problem = Problem::error(case.span.clone(), "the case has no driver");
+            let help = "add a table [driver]; `panelwright reference case-file` explains its keys";
+            Some(missing(problem.because("no [driver] in it").instead(help)))
+        }
+        _ => None,
+    }
+}
+
+/// The text of the file at `path`.
+fn text_of(path: &Path) -> Result<String, CaseErrors> {
     let name = path.display().to_string();
     let bytes = read(path)?;
     // Control characters could do anything to a terminal, so such a file is not shown.
@@ -26,44 +169,17 @@ pub fn load(path: &Path) -> Result<Case, CaseErrors> {
         let help = "a case is a small text file; `panelwright new FILE` writes one to start from".into();
         return Err(Box::new(Problems::of_file(format!("{name} is not a text file"), help)));
     }
-    match String::from_utf8(bytes) {
-        Ok(text) => parse(&text, path),
-        Err(error) => {
-            let at = error.utf8_error().valid_up_to();
-            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-            let span = at..at + char::REPLACEMENT_CHARACTER.len_utf8();
-            let problem =
-                Problem::error(span, "the file is not UTF-8 text").because("the first byte that is not");
-            let problem = problem.instead("save it as UTF-8 in your editor, or write \"ohm\", \"deg\" and \"C\" without special characters");
-            Err(Box::new(Problems::in_text(&name, &text, vec![problem])))
-        }
-    }
-}
-
-/// Checks the text of a case file; `path` is for messages, and drawings are looked for beside it.
-///
-/// # Errors
-/// As [`load`].
-pub fn parse(text: &str, path: &Path) -> Result<Case, CaseErrors> {
-    let (document, errors) = DeTable::parse_recoverable(text);
-    let mut problems = syntax::problems(text, &errors);
-    let broken = !problems.is_empty();
-    let mut found = None;
-    if document.get_ref().is_empty() && !broken {
-        problems.push(nothing_in_it());
-    } else {
-        let mut reader = Reader::default();
-        let case = reader.table(&CASE, document.get_ref(), 0..0);
-        found = build::scene(&case, folder_of(path), &mut reader.problems);
-        problems.extend(syntax::worth_showing(text, &errors, reader.problems));
-    }
-    let failed = problems.iter().any(|p| p.severity == Severity::Error);
-    match found {
-        Some((scene, material)) if !failed => {
-            Ok(Case { scene, material, path: path.into(), source: text.to_owned(), warnings: problems })
-        }
-        _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, problems))),
-    }
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+        let span = at..at + char::REPLACEMENT_CHARACTER.len_utf8();
+        let problem =
+            Problem::error(span, "the file is not UTF-8 text").because("the first byte that is not");
+        let problem = problem.instead(
+            "save it as UTF-8 in your editor, or write \"ohm\", \"deg\" and \"C\" without special characters",
+        );
+        Box::new(Problems::in_text(&name, &text, vec![problem]))
+    })
 }
 
 /// The outline of the case at `path` and the places of its faults, as far as they can be drawn.

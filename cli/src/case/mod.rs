@@ -6,6 +6,7 @@
 //!                  schema ─▶ reference page, JSON Schema
 //! ```
 
+mod around;
 mod build;
 mod describe;
 mod drawing;
@@ -22,23 +23,40 @@ mod syntax;
 pub(crate) mod words;
 
 pub use build::{Makeup, MaterialInUse, Ply, Sketch};
-pub use describe::{Fact, describe};
-pub use file::{load, parse, sketch};
+pub use describe::{Fact, describe, describe_driver};
+pub use file::{Loaded, load, load_driver, load_whole, parse, parse_driver, sketch};
 pub use problem::{CaseErrors, Problem, Problems};
 pub use schema::{json_schema, reference_page};
 pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;
 
-use panelwright_solver::scene::Scene;
-use std::path::PathBuf;
+use panelwright_solver::scene::{DriverScene, Scene};
+use std::path::{Path, PathBuf};
 
-/// A case that can be computed.
+/// A case whose panel can be computed.
 #[derive(Clone, Debug)]
 pub struct Case {
     /// What the solver needs.
     pub scene: Scene,
     /// What the panel is made of.
     pub material: MaterialInUse,
+    /// The driver near it and its surrounds, if there is one.
+    pub driver: Option<DriverScene>,
+    /// Where it was read from.
+    pub path: PathBuf,
+    /// The file's text.
+    pub source: String,
+    /// What is odd about it, though it can be computed.
+    pub warnings: Vec<Problem>,
+}
+
+/// A case whose driver can be computed.
+#[derive(Clone, Debug)]
+pub struct DriverCase {
+    /// What the solver needs.
+    pub scene: DriverScene,
+    /// The panel's scene, if the case has one that is driven.
+    pub panel: Option<Scene>,
     /// Where it was read from.
     pub path: PathBuf,
     /// The file's text.
@@ -50,9 +68,20 @@ pub struct Case {
 impl Case {
     /// The warnings, ready to be shown in their lines; `None` if there are none.
     pub fn warnings_to_show(&self) -> Option<Problems> {
-        let name = self.path.display().to_string();
-        (!self.warnings.is_empty()).then(|| Problems::in_text(&name, &self.source, self.warnings.clone()))
+        to_show(&self.path, &self.source, &self.warnings)
     }
+}
+
+impl DriverCase {
+    /// The warnings, ready to be shown in their lines; `None` if there are none.
+    pub fn warnings_to_show(&self) -> Option<Problems> {
+        to_show(&self.path, &self.source, &self.warnings)
+    }
+}
+
+fn to_show(path: &Path, source: &str, warnings: &[Problem]) -> Option<Problems> {
+    let name = path.display().to_string();
+    (!warnings.is_empty()).then(|| Problems::in_text(&name, source, warnings.to_vec()))
 }
 
 #[cfg(test)]

@@ -162,9 +162,28 @@ pub static TEMPERATURE: Quantity = Quantity {
 /// Shares of a whole, 0…1 for 0…100 %.
 pub static SHARE: Quantity =
     Quantity { name: "a percentage", units: &[unit("%", &["%", "percent", "%rh", "%RH"], 0.01)] };
-/// Compliance: accepted nowhere, known so that a data sheet's mm/N can be recognised.
-static COMPLIANCE: Quantity =
-    Quantity { name: "a compliance", units: &[unit("mm/N", &["mm/N", "m/N", "um/N"], 1e-3)] };
+/// Compliance of a spring [m/N].
+pub static COMPLIANCE: Quantity = Quantity {
+    name: "a compliance",
+    units: &[
+        unit("mm/N", &["mm/N"], 1e-3),
+        unit("µm/N", &["um/N"], 1e-6),
+        unit("m/N", &["m/N"], 1.0),
+        unit("cm/dyn", &["cm/dyn"], 1e3),
+    ],
+};
+/// Mechanical resistance, force per velocity [N s/m].
+pub static MECHANICAL_RESISTANCE: Quantity =
+    Quantity { name: "a mechanical resistance", units: &[unit("N s/m", &["Ns/m", "kg/s"], 1.0)] };
+/// Volumes [m³].
+pub static VOLUME: Quantity = Quantity {
+    name: "a volume",
+    units: &[
+        unit("l", &["l", "L", "dm3", "litre", "litres", "liter", "liters"], 1e-3),
+        unit("ml", &["ml", "mL", "cm3", "cc"], 1e-6),
+        unit("m³", &["m3"], 1.0),
+    ],
+};
 /// Mass per area [kg/m²].
 pub static SURFACE_MASS: Quantity = Quantity {
     name: "a mass per area",
@@ -187,7 +206,7 @@ pub static AREA: Quantity = Quantity {
 };
 
 /// Every quantity, to say what a misplaced unit measures.
-static ALL: [&Quantity; 22] = [
+static ALL: [&Quantity; 24] = [
     &LENGTH,
     &MASS,
     &DENSITY,
@@ -206,6 +225,8 @@ static ALL: [&Quantity; 22] = [
     &TEMPERATURE,
     &SHARE,
     &COMPLIANCE,
+    &MECHANICAL_RESISTANCE,
+    &VOLUME,
     &SURFACE_MASS,
     &EDGE_STIFFNESS,
     &EDGE_TURNING,

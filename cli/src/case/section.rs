@@ -82,6 +82,11 @@ impl Section {
         self.values.contains_key(key)
     }
 
+    /// True when the file has this key but its value could not be read.
+    pub fn unreadable(&self, key: &str) -> bool {
+        self.mentions(key) && self.value(key).is_none()
+    }
+
     /// Where the value of `key` stands; the table's heading if it does not.
     pub fn place(&self, key: &str) -> Range<usize> {
         self.values.get(key).map_or_else(|| self.span.clone(), |(span, _)| span.clone())

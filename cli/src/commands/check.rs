@@ -1,7 +1,7 @@
 //! `panelwright check`: validates a case and says what a prediction will compute and cost.
 
 use crate::args;
-use crate::case::{self, Case, Fact, describe};
+use crate::case::{self, Case, DriverCase, Fact, Loaded, describe, describe_driver};
 use crate::commands;
 use crate::failure::Failure;
 use crate::report;
@@ -20,7 +20,10 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
     if let Some(file) = &options.picture {
         draw(&options.case, file)?;
     }
-    let case = commands::load(&options.case)?;
+    let case = match commands::load_whole(&options.case)? {
+        Loaded::Panel(case) => case,
+        Loaded::Driver(case) => return driver(&case, options.json),
+    };
     let cost = Cost::of(&case.scene);
     if let Some(refusal) = cost.modes.refusal() {
         return Err(refusal.into());
@@ -29,6 +32,20 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
         true => terminal::print(&for_programs(&case, &cost).to_string()),
         false => terminal::print(&words(&case, &cost)),
     }
+    Ok(())
+}
+
+/// A case about a driver alone.
+fn driver(case: &DriverCase, json: bool) -> Result<(), Failure> {
+    let facts = describe_driver(case);
+    let text = match json {
+        true => json!({ "valid": true, "facts": listed(&facts) }).to_string(),
+        false => format!(
+            "The case is sound.\n{}It has no [panel]: `panelwright surround` compares what is put around its driver.",
+            rows(&facts)
+        ),
+    };
+    terminal::print(&text);
     Ok(())
 }
 
@@ -45,10 +62,9 @@ fn draw(case: &Path, file: &Path) -> Result<(), Failure> {
 }
 
 fn for_programs(case: &Case, cost: &Cost) -> serde_json::Value {
-    let facts: Vec<_> = describe(case).iter().map(|fact| json!({ fact.subject: fact.text })).collect();
     json!({
         "valid": true,
-        "facts": facts,
+        "facts": listed(&describe(case)),
         "modes": cost.modes.modes,
         "frequencies": cost.frequencies,
         "map_microphones": cost.map_microphones,
@@ -58,9 +74,16 @@ fn for_programs(case: &Case, cost: &Cost) -> serde_json::Value {
     })
 }
 
-fn words(case: &Case, cost: &Cost) -> String {
+fn listed(facts: &[Fact]) -> Vec<serde_json::Value> {
+    facts.iter().map(|fact| json!({ fact.subject: fact.text })).collect()
+}
+
+fn rows(facts: &[Fact]) -> String {
     let row = |fact: &Fact| wrap(&fact.text, &format!("  {:<12} ", fact.subject), &" ".repeat(15));
-    let rows = |facts: &[Fact]| facts.iter().flat_map(row).map(|line| line + "\n").collect::<String>();
+    facts.iter().flat_map(row).map(|line| line + "\n").collect()
+}
+
+fn words(case: &Case, cost: &Cost) -> String {
     let outlook = if case.scene.exciters.is_empty() {
         "It has no exciter: `panelwright modes` can compute it, `panelwright predict` needs an [[exciter]]."
             .into()

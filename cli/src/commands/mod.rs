@@ -8,7 +8,7 @@ pub mod predict;
 pub mod reference;
 
 use crate::case::quantity::FREQUENCY;
-use crate::case::{self, Case};
+use crate::case::{self, Case, Loaded, Problems};
 use crate::failure::Failure;
 use crate::terminal;
 use std::path::Path;
@@ -19,10 +19,27 @@ use std::path::Path;
 /// All mistakes of the case at once.
 pub fn load(path: &Path) -> Result<Case, Failure> {
     let case = case::load(path)?;
-    if let Some(warnings) = case.warnings_to_show() {
+    warn(case.warnings_to_show());
+    Ok(case)
+}
+
+/// Reads a case, whatever it is about, and shows what is odd about it.
+///
+/// # Errors
+/// All mistakes of the case at once.
+pub fn load_whole(path: &Path) -> Result<Loaded, Failure> {
+    let loaded = case::load_whole(path)?;
+    warn(match &loaded {
+        Loaded::Panel(case) => case.warnings_to_show(),
+        Loaded::Driver(case) => case.warnings_to_show(),
+    });
+    Ok(loaded)
+}
+
+fn warn(warnings: Option<Problems>) {
+    if let Some(warnings) = warnings {
         terminal::complain(&format!("{:?}", miette::Report::new(warnings)));
     }
-    Ok(case)
 }
 
 /// A frequency [Hz] given on the command line.

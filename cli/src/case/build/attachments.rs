@@ -1,7 +1,7 @@
 //! `[[hang]]`, `[[mass]]`, `[[patch]]`, `[[bar]]` → what is fixed to the panel.
 
 use super::exciters::place;
-use super::makeup::needed;
+use super::keys::needed_as;
 use super::names;
 use super::solid;
 use super::supports::SupportRange;
@@ -74,7 +74,7 @@ fn hang(
         }
         _ => {
             spread.own();
-            needed(section, "stiffness", "\"30 N/m\", or kind = \"cord\"", problems)
+            needed_as(section, "stiffness", "\"30 N/m\", or kind = \"cord\"", problems)
         }
     };
     Some(Hang {

@@ -1,6 +1,6 @@
 //! `back` → what is behind the panel.
 
-use super::makeup::needed;
+use super::keys::needed;
 use crate::case::problem::Problem;
 use crate::case::section::Section;
 use panelwright_solver::scene::Back;
@@ -23,15 +23,15 @@ pub fn build(panel: &Section, problems: &mut Vec<Problem>) -> Option<Back> {
     others_are_absent(table, kind, keys, problems)?;
     let loss_factor = table.number("loss_factor").unwrap_or(EMPTY_SPACE);
     if kind == "wall" {
-        let distance = needed(table, "distance", "\"60 mm\"", problems)?;
+        let distance = needed(table, "distance", problems)?;
         return Some(Back::Wall { distance, reflection: table.number("reflection").unwrap_or(1.0) });
     }
-    let depth = needed(table, "depth", "\"40 mm\"", problems);
+    let depth = needed(table, "depth", problems);
     if kind == "closed" {
         return Some(Back::Closed { depth: depth?, loss_factor });
     }
-    let area = needed(table, "vent_area", "\"40 cm²\"", problems);
-    let length = needed(table, "vent_length", "\"18 mm\"", problems);
+    let area = needed(table, "vent_area", problems);
+    let length = needed(table, "vent_length", problems);
     let (vent_area, vent_length) = (area?, effective_length(area?, length?));
     Some(Back::Vented { depth: depth?, loss_factor, vent_area, vent_length })
 }

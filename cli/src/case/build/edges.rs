@@ -1,6 +1,6 @@
 //! `[panel.edges]` → how the edges are held.
 
-use super::makeup::needed;
+use super::keys::{needed, needed_as};
 use super::solid;
 use super::supports::SupportRange;
 use crate::case::problem::Problem;
@@ -90,7 +90,7 @@ fn held(
 fn strip(table: &Section, spread: &mut SupportRange, problems: &mut Vec<Problem>) -> Option<Strip> {
     let number = |key: &str| table.number(key);
     if !table.mentions("tape") {
-        let stiffness = needed(table, "stiffness", "\"20 kN/m²\", or tape = \"PU foam tape\"", problems)?;
+        let stiffness = needed_as(table, "stiffness", "\"20 kN/m²\", or tape = \"PU foam tape\"", problems)?;
         spread.own();
         return Some(Strip {
             stiffness,
@@ -99,8 +99,8 @@ fn strip(table: &Section, spread: &mut SupportRange, problems: &mut Vec<Problem>
         });
     }
     let tape = solid::listed(table, "tape", &[Role::Tape], problems);
-    let width = needed(table, "width", "\"9 mm\"", problems);
-    let thickness = needed(table, "thickness", "\"3 mm\"", problems);
+    let width = needed(table, "width", problems);
+    let thickness = needed(table, "thickness", problems);
     let (tape, width, thickness) = (tape?, width?, thickness?);
     let modulus = tape.figure("youngs_modulus")?;
     spread.widen(FactorRange {

@@ -12,17 +12,17 @@ const USUAL_DISTANCE: f64 = 2.0;
 /// Most microphones of a map.
 const MOST_MICROPHONES: f64 = 50_000.0;
 
-/// All seats in panel coordinates.
-pub fn seats(case: &Section, outline: Option<&Outline>, problems: &mut Vec<Problem>) -> Option<Vec<Seat>> {
+/// All seats in panel coordinates; `origin` is what they are measured from.
+pub fn seats(case: &Section, origin: Option<[f64; 3]>, problems: &mut Vec<Problem>) -> Option<Vec<Seat>> {
     let sections = case.tables("seat")?;
     let names = names(sections, "seat", problems);
-    let [x, y] = outline?.centre();
+    let [x, y, z] = origin?;
     if sections.is_empty() {
-        return Some(vec![Seat { name: "on axis, 2 m".into(), position: [x, y, USUAL_DISTANCE] }]);
+        return Some(vec![Seat { name: "on axis, 2 m".into(), position: [x, y, z + USUAL_DISTANCE] }]);
     }
     let seat = |(section, name): (&Section, String)| {
         let (right, above) = (section.number("to_the_right")?, section.number("above")?);
-        Some(Seat { name, position: [x + right, y + above, section.number("in_front")?] })
+        Some(Seat { name, position: [x + right, y + above, z + section.number("in_front")?] })
     };
     sections.iter().zip(names).map(seat).collect()
 }

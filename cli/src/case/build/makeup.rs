@@ -1,5 +1,6 @@
 //! What the panel is made of: a sheet, a stack, a sandwich or a fluted sheet → plies → cross-section.
 
+use super::keys::{idle, needed};
 use super::solid::{self, Found};
 use crate::case::problem::Problem;
 use crate::case::section::Section;
@@ -113,14 +114,19 @@ fn the_way(panel: &Section, problems: &mut Vec<Problem>) -> Option<&'static str>
             Some(way)
         }
         [] => {
-            let problem = Problem::error(panel.span.clone(), "what is the panel made of?");
-            let help = "add a line: material = \"poplar plywood\", or a table [[panel.layer]], [panel.sandwich] or [panel.fluted]";
-            let problem = problem.because("`material` is missing from the panel").instead(help);
+            let (name, heading) = (panel.schema.name, heading(panel));
+            let problem = Problem::error(panel.span.clone(), format!("what is {name} made of?"));
+            let example = panel.schema.key("material").map_or("", |key| key.example);
+            let fluted = if heading == "panel" { " or [panel.fluted]" } else { "" };
+            let help = format!(
+                "add a line: material = {example}, or a table [[{heading}.layer]], [{heading}.sandwich]{fluted}"
+            );
+            let problem = problem.because(format!("`material` is missing from {name}")).instead(help);
             problems.push(Problem { missing: true, ..problem });
             None
         }
         [first, second, ..] => {
-            let message = format!("the panel has both `{first}` and `{second}`");
+            let message = format!("{} has both `{first}` and `{second}`", panel.schema.name);
             let problem = Problem::error(panel.place(second), message).because("which one holds?");
             problems.push(problem.instead("keep one of `material`, `layer`, `sandwich` and `fluted`"));
             None
@@ -128,21 +134,19 @@ fn the_way(panel: &Section, problems: &mut Vec<Problem>) -> Option<&'static str>
     }
 }
 
+/// Where the tables of the layers stand.
+fn heading(plate: &Section) -> &'static str {
+    if plate.schema.name == "the disc" { "driver.disc" } else { "panel" }
+}
+
 /// Keys of a plain sheet that say nothing beside layers, and the other way round.
 fn follows_from_layers(panel: &Section, way: &str, problems: &mut Vec<Problem>) {
-    let mut idle = |key: &str, reason: &str| {
-        if panel.mentions(key) {
-            let message = format!("`{key}` has no effect here");
-            let problem = Problem::error(panel.place(key), message).because(reason);
-            problems.push(problem.instead("take this line out"));
-        }
-    };
     if way != "material" {
-        idle("thickness", "it follows from the layers");
-        idle("grain", "each layer has its own");
+        idle(panel, "thickness", "it follows from the layers", problems);
+        idle(panel, "grain", "each layer has its own", problems);
     }
     if way != "layer" {
-        idle("symmetric", "only [[panel.layer]] can be mirrored");
+        idle(panel, "symmetric", "only layers can be mirrored", problems);
     }
 }
 
@@ -150,19 +154,9 @@ fn grain_of(section: &Section, key: &str) -> Option<Grain> {
     Some(if section.text(key)? == "vertical" { Grain::Vertical } else { Grain::Horizontal })
 }
 
-/// A number that is needed although the schema cannot know it.
-pub fn needed(section: &Section, key: &str, line: &str, problems: &mut Vec<Problem>) -> Option<f64> {
-    if !section.mentions(key) {
-        let message = format!("`{key}` is missing from {}", section.schema.name);
-        let problem = Problem::error(section.span.clone(), message).because("this table needs it");
-        problems.push(Problem { missing: true, ..problem.instead(format!("add a line: {key} = {line}")) });
-    }
-    section.number(key)
-}
-
 /// A sheet of one material, or a fluted one from the list.
 fn plain(panel: &Section, problems: &mut Vec<Problem>) -> Option<Makeup> {
-    let thickness = needed(panel, "thickness", "\"4 mm\"", problems);
+    let thickness = needed(panel, "thickness", problems);
     let named = panel.text("material").and_then(material::find);
     if let Some(material) = named.filter(|m| m.role == Role::Fluted) {
         return listed_fluted(panel, material, thickness?, problems);
@@ -194,7 +188,7 @@ fn ply(section: &Section, problems: &mut Vec<Problem>) -> Option<Ply> {
     match (section.mentions("material"), section.mentions("mass_per_area")) {
         (true, false) => {
             let material = solid::find(section, "material", &SHEETS, problems);
-            let thickness = needed(section, "thickness", "\"0.8 mm\"", problems);
+            let thickness = needed(section, "thickness", problems);
             let material = material?.with_loss(section.curve("loss_factor"));
             Some(Ply::Sheet { material, thickness: thickness?, grain: grain_of(section, "grain")? })
         }
@@ -244,14 +238,14 @@ fn stack(panel: &Section, placed: Vec<Placed>, problems: &mut Vec<Problem>) -> O
             let message =
                 format!("layers {} and {} do not match: the stack is not symmetric", front + 1, back + 1);
             let label = format!("unlike layer {}, which lies as deep on the other side", front + 1);
-            let help = "make material, thickness and grain the same from the front and from the back, or bending would stretch the panel; \
+            let help = "make material, thickness and grain the same from the front and from the back, or bending would stretch it; \
                         symmetric = true mirrors the front half";
             Problem::error(places[back].clone(), message).because(label).instead(help)
         }
         Err(LayupError::NoStiffness) => {
             let problem = Problem::error(
                 places.first().cloned().unwrap_or_else(|| panel.span.clone()),
-                "nothing in the panel resists bending",
+                format!("nothing in {} resists bending", panel.schema.name),
             );
             problem.because("no stiffness of its own").instead("put stiff sheets on both faces")
         }

@@ -6,9 +6,11 @@
 mod attachments;
 mod back;
 mod drive;
+mod driver;
 mod edges;
 mod exciters;
 mod faults;
+mod keys;
 mod listening;
 mod makeup;
 mod outline;
@@ -17,6 +19,7 @@ mod series;
 mod solid;
 mod spread;
 mod supports;
+mod surround;
 
 pub use makeup::{Makeup, Ply};
 pub use outline::{Sketch, sketch};
@@ -25,25 +28,55 @@ pub use panel::MaterialInUse;
 use super::problem::Problem;
 use super::section::Section;
 use attachments::Bare;
+use driver::Sited;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
-use panelwright_solver::scene::{Floor, Receivers, Scene};
+use panelwright_solver::scene::{DriverScene, Floor, Receivers, Scene, Seat};
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// Builds the scene; `None` only if `problems` holds at least one error.
+/// What a case is about, as far as it could be built.
+pub struct Contents {
+    /// The panel's scene, and what the panel is made of.
+    pub panel: Option<(Scene, MaterialInUse)>,
+    /// The driver's scene.
+    pub driver: Option<DriverScene>,
+}
+
+/// Builds everything; what a case has is `None` only if `problems` holds at least one error.
 ///
-/// Drawings are looked for in `folder`.
-pub fn scene(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Option<(Scene, MaterialInUse)> {
-    let panel = case.table("panel");
-    let outline = panel.and_then(|section| outline::build(section, folder, problems));
-    let built = panel.and_then(|section| panel::build(section, outline.as_ref(), problems));
+/// Drawings and parts are looked for in `folder`.
+pub fn contents(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Contents {
+    let outline = case.table("panel").and_then(|section| outline::build(section, folder, problems));
+    let room = case.table_or_defaults("room");
+    let sited = air(&room).and_then(|air| driver::build(case, outline.as_ref(), &air, problems));
+    let origin = match case.mentions("panel") {
+        true => outline.as_ref().map(|outline| outline.centre()).map(|[x, y]| [x, y, 0.0]),
+        false => sited.as_ref().map(|sited| sited.driver.place),
+    };
+    let seats = listening::seats(case, origin, problems);
+    let driver = driver_scene(case, (sited, seats.clone()), folder, problems);
+    let panel = case.mentions("panel").then(|| scene(case, outline.as_ref(), seats, problems)).flatten();
+    if !case.mentions("panel") && case.mentions("driver") {
+        belong_to_a_panel(case, problems);
+    }
+    Contents { panel, driver }
+}
+
+/// The panel's scene.
+fn scene(
+    case: &Section,
+    outline: Option<&Outline>,
+    seats: Option<Vec<Seat>>,
+    problems: &mut Vec<Problem>,
+) -> Option<(Scene, MaterialInUse)> {
+    let built = case.table("panel").and_then(|section| panel::build(section, outline, problems));
     let bare = built.as_ref().map(|b| Bare { outline: &b.panel.outline, section: &b.panel.section });
     let fixed = bare.and_then(|bare| attachments::build(case, &bare, problems));
-    let exciters = exciters::build(case, outline.as_ref(), problems);
+    let exciters = exciters::build(case, outline, problems);
     let channels = drive::channels(case, exciters.as_deref(), problems);
     let room = case.table_or_defaults("room");
-    let receivers = receivers(case, &room, outline.as_ref(), problems);
+    let receivers = receivers(case, &room, (outline, seats), problems);
     let frequencies = series::build(&case.table_or_defaults("range"), problems);
     let (built, (attachments, hangs)) = (built?, fixed?);
     let mut supports = built.supports;
@@ -65,13 +98,50 @@ pub fn scene(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Opti
     Some((scene, material))
 }
 
+/// The scene of a driver and its surrounds.
+fn driver_scene(
+    case: &Section,
+    (sited, seats): (Option<Sited>, Option<Vec<Seat>>),
+    folder: &Path,
+    problems: &mut Vec<Problem>,
+) -> Option<DriverScene> {
+    let surrounds = surround::build(case, sited.as_ref(), folder, problems);
+    let section = case.table("driver")?;
+    let frequencies = series::build(section, problems);
+    let Sited { driver, behind } = sited?;
+    Some(DriverScene {
+        title: case.text("title")?.to_owned(),
+        driver,
+        behind,
+        surrounds: surrounds?,
+        air: air(&case.table_or_defaults("room"))?,
+        seats: seats?,
+        near: section.number("near")?,
+        arc: listening::arc(&case.table_or_defaults("polar"))?,
+        frequencies: frequencies?,
+        elements_per_wavelength: section.number("elements_per_wavelength")?,
+    })
+}
+
+/// Tables that say nothing without a panel.
+fn belong_to_a_panel(case: &Section, problems: &mut Vec<Problem>) {
+    let tables = ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread"];
+    for table in tables.into_iter().filter(|table| case.mentions(table)) {
+        let message = format!("`{table}` belongs to a panel, and the case has none");
+        let help = match table {
+            "range" => "the driver's frequencies stand in [driver]: from, to, per_octave",
+            _ => "add a table [panel], or take this table out",
+        };
+        problems.push(Problem::error(case.place(table), message).because("no [panel]").instead(help));
+    }
+}
+
 fn receivers(
     case: &Section,
     room: &Section,
-    outline: Option<&Outline>,
+    (outline, seats): (Option<&Outline>, Option<Vec<Seat>>),
     problems: &mut Vec<Problem>,
 ) -> Option<Receivers> {
-    let seats = listening::seats(case, outline, problems);
     let map = listening::map(&case.table_or_defaults("map"), outline, problems);
     let arc = listening::arc(&case.table_or_defaults("polar"));
     let reflection = room.number("floor_reflection")?;

@@ -1,6 +1,7 @@
 //! `[panel]` → its outline: shape, points or drawing, and cut-outs.
 
 use super::faults::{explained, thin};
+use super::keys::{missing, needed};
 use super::{makeup, millimetres};
 use crate::case::drawing;
 use crate::case::problem::Problem;
@@ -190,21 +191,6 @@ fn alone(section: &Section, key: &str, others: &[&str], problems: &mut Vec<Probl
 fn sides(section: &Section, problems: &mut Vec<Problem>) -> Option<[f64; 2]> {
     let (width, height) = (needed(section, "width", problems), needed(section, "height", problems));
     Some([width?, height?])
-}
-
-/// A number that this shape needs.
-fn needed(section: &Section, key: &str, problems: &mut Vec<Problem>) -> Option<f64> {
-    if !section.mentions(key) {
-        problems.push(missing(section, key));
-    }
-    section.number(key)
-}
-
-fn missing(section: &Section, name: &str) -> Problem {
-    let example = section.schema.key(name).map_or("", |key| key.example);
-    let message = format!("`{name}` is missing from {}", section.schema.name);
-    let problem = Problem::error(section.span.clone(), message).because("this table needs it");
-    Problem { missing: true, ..problem.instead(format!("add a line: {name} = {example}")) }
 }
 
 fn radius(section: &Section, [width, height]: [f64; 2], problems: &mut Vec<Problem>) -> Option<f64> {

@@ -1,5 +1,6 @@
 //! The case file described once: the reader checks against it, the reference page and the JSON Schema are printed from it.
 
+mod driver;
 mod json;
 mod page;
 mod tables;

@@ -1,6 +1,7 @@
 //! Every table and key of a case file.
 
 use super::Need::{Default, Optional, Required};
+use super::driver::{DRIVER, SURROUND};
 use super::{Key, Kind, Limits, Need, Table, between, positive};
 use crate::case::quantity::{
     ANGLE, AREA, DENSITY, EDGE_STIFFNESS, EDGE_TURNING, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, LEVEL,
@@ -9,11 +10,17 @@ use crate::case::quantity::{
 };
 use std::f64::consts::PI;
 
-const fn key(name: &'static str, kind: Kind, need: Need, example: &'static str, about: &'static str) -> Key {
+pub(super) const fn key(
+    name: &'static str,
+    kind: Kind,
+    need: Need,
+    example: &'static str,
+    about: &'static str,
+) -> Key {
     Key { name, kind, need, example, about }
 }
 
-const fn quantity(quantity: &'static Quantity, limits: Limits) -> Kind {
+pub(super) const fn quantity(quantity: &'static Quantity, limits: Limits) -> Kind {
     Kind::Quantity(quantity, limits)
 }
 
@@ -23,19 +30,25 @@ const FRONT_ONLY: &str =
     "the panel is computed as heard from its front; nearer than 20 mm is the map's business";
 const TOP: &str = "hearing ends at 20 kHz, and so do the checks of the methods used here";
 const ONE_SIDE: Need = Optional("as `all` says, or free");
-const GRAINS: &[&str] = &["horizontal", "vertical"];
-const ITS_OWN: Need = Optional("the material's");
+pub(super) const GRAINS: &[&str] = &["horizontal", "vertical"];
+pub(super) const ITS_OWN: Need = Optional("the material's");
 /// Springs that are stiffer than any fixing, but not so stiff that sums lose digits.
 const ANY_SPRING: Limits = between(0.0, 1e12);
 
 /// The whole file.
 pub static CASE: Table = Table {
     name: "the case",
-    about: "A case describes one panel, what drives it, and where it is listened to. Only the panel must be given; \
-            a panel without exciters has modes but makes no sound.",
+    about: "A case describes one panel, what drives it, and where it is listened to; a small driver near it, or alone, and what is put around that. \
+            A [panel] or a [driver] must be given; a panel without exciters has modes but makes no sound.",
     keys: &[
         key("title", Kind::Text, Default("Untitled panel"), "\"Tea room, left panel\"", "Heads the report."),
-        key("panel", Kind::Table(&PANEL), Required, "[panel]", "The panel itself."),
+        key(
+            "panel",
+            Kind::Table(&PANEL),
+            Optional("the case is about a [driver] alone"),
+            "[panel]",
+            "The panel itself.",
+        ),
         key(
             "exciter",
             Kind::Tables(&EXCITER),
@@ -53,9 +66,23 @@ pub static CASE: Table = Table {
         key(
             "seat",
             Kind::Tables(&SEAT),
-            Optional("one seat, 2 m in front of the panel's centre"),
+            Optional("one seat, 2 m in front of the panel's centre, or of the driver if there is no [panel]"),
             "[[seat]]",
             "One table for each listening point.",
+        ),
+        key(
+            "driver",
+            Kind::Table(&DRIVER),
+            Optional("there is no small driver"),
+            "[driver]",
+            "A small driver near the panel, or alone.",
+        ),
+        key(
+            "surround",
+            Kind::Tables(&SURROUND),
+            Optional("the driver is bare"),
+            "[[surround]]",
+            "One table for each thing put around the driver, to be compared.",
         ),
         key(
             "map",
@@ -298,7 +325,7 @@ pub static LAYER: Table = Table {
 };
 
 /// Two skins on a core.
-static SANDWICH: Table = Table {
+pub(super) static SANDWICH: Table = Table {
     name: "the sandwich",
     about: "Two equal skins glued on a core. The core keeps them apart and carries the shear.",
     keys: &[
@@ -838,7 +865,7 @@ static CHANNEL: Table = Table {
 /// A listening point.
 static SEAT: Table = Table {
     name: "the seat",
-    about: "A listening point: where the ears are, measured from the panel's centre.",
+    about: "A listening point: where the ears are, measured from the panel's centre; in a case without [panel] from the middle of the driver's front.",
     keys: &[
         key(
             "name",
@@ -903,7 +930,7 @@ static MAP: Table = Table {
 /// The polar arcs.
 static POLAR: Table = Table {
     name: "the polar arc",
-    about: "From 90° left to 90° right and from 90° below to 90° above the panel's axis.",
+    about: "From 90° left to 90° right and from 90° below to 90° above the axis of the panel, or of the driver when surrounds are compared.",
     keys: &[
         key(
             "distance",
@@ -1208,7 +1235,7 @@ static ROOM: Table = Table {
             quantity(&LENGTH, between(0.0, 50.0)),
             Optional("no floor"),
             "\"1.2 m\"",
-            "How far the floor lies below the panel's lower edge.",
+            "How far the floor lies below the panel's lower edge. A comparison of surrounds does without it.",
         ),
         key(
             "floor_reflection",

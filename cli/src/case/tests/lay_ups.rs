@@ -122,12 +122,7 @@ fn stacks_that_cannot_be() {
     let stack = [veneer("horizontal"), veneer("vertical"), veneer("vertical")].concat();
     says(
         &refused(&of(&stack)),
-        &[
-            "[my.toml:12:1]",
-            "layers 1 and 3 do not match",
-            "unlike layer 1",
-            "bending would stretch the panel",
-        ],
+        &["[my.toml:12:1]", "layers 1 and 3 do not match", "unlike layer 1", "bending would stretch it"],
     );
     let sheet = "material = { density = \"450 kg/m³\", along_grain = \"7 GPa\", across_grain = \"2 GPa\", shear_modulus = \"450 MPa\", name = \"mine\" }";
     let limp = SANDWICH.replacen("material = \"aluminium\"", sheet, 1);

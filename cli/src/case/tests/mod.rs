@@ -3,10 +3,12 @@
 mod cases;
 mod demo;
 mod docs;
+mod drivers;
 mod errors;
 mod fuzz;
 mod lay_ups;
 mod outlines;
+mod parts;
 mod units;
 
 use super::{Case, CaseErrors, Problems, parse};

@@ -1,0 +1,81 @@
+//! `[driver]` → the small driver and what is behind it.
+
+mod diaphragm;
+mod housing;
+mod motor;
+mod site;
+
+pub use housing::half_extents;
+pub use site::LEAST_AIR;
+
+use super::keys::below;
+use crate::case::problem::Problem;
+use crate::case::section::Section;
+use panelwright_mesh::Outline;
+use panelwright_solver::air::Air;
+use panelwright_solver::scene::{Behind, Diaphragm, DiaphragmForm, Housing, HousingBack, SmallDriver};
+
+/// A driver in its place.
+pub struct Sited {
+    /// The driver.
+    pub driver: SmallDriver,
+    /// What is behind it.
+    pub behind: Behind,
+}
+
+/// The driver; `None` if there is none or `problems` holds an error about it. `outline` is the panel's.
+pub fn build(
+    case: &Section,
+    outline: Option<&Outline>,
+    air: &Air,
+    problems: &mut Vec<Problem>,
+) -> Option<Sited> {
+    let section = case.table("driver")?;
+    let diaphragm = diaphragm::build(section, problems);
+    let housing = housing::build(section, problems);
+    let motor = motor::build(section, diaphragm.as_ref(), air, problems);
+    let site = site::build(case, section, (outline, housing.as_ref()), problems);
+    let (diaphragm, housing) = (diaphragm?, housing?);
+    fit(section, &diaphragm, &housing, problems)?;
+    let site = site?;
+    let driver = SmallDriver {
+        name: section.text("name")?.to_owned(),
+        place: site.place,
+        motor: motor?,
+        diaphragm,
+        housing,
+        voltage: section.number("voltage")?,
+        source_resistance: section.number("source_resistance")?,
+    };
+    Some(Sited { driver, behind: site.behind })
+}
+
+/// The diaphragm must find room in the housing.
+fn fit(
+    section: &Section,
+    diaphragm: &Diaphragm,
+    housing: &Housing,
+    problems: &mut Vec<Problem>,
+) -> Option<()> {
+    let [x, y] = half_extents(&housing.front);
+    let room = x.min(y) - diaphragm.radius;
+    let wide = "it must be smaller than the housing";
+    below(section, "diaphragm_diameter", 2.0 * x.min(y), wide, problems)?;
+    let round = "with it the housing's front has no room for the diaphragm";
+    let rounded = below(section, "housing_rounding", room, round, problems);
+    let deep = match diaphragm.form {
+        DiaphragmForm::Cone { .. } => {
+            let why = "its apex would pierce the housing's back";
+            below(section, "cone_depth", housing.depth, why, problems)
+        }
+        _ => Some(()),
+    };
+    let walled = match housing.back {
+        HousingBack::Open { .. } => {
+            let why = "the tube's inside must be wider than the diaphragm";
+            below(section, "housing_wall", room, why, problems)
+        }
+        HousingBack::Sealed { .. } => Some(()),
+    };
+    rounded.and(deep).and(walled)
+}

@@ -1,0 +1,67 @@
+//! `[[surround]]` → what is put around the driver.
+
+mod clear;
+mod form;
+mod part;
+
+use super::driver::Sited;
+use super::keys::{one_of, strangers};
+use super::names;
+use crate::case::problem::Problem;
+use crate::case::section::Section;
+use panelwright_mesh::Surface;
+use panelwright_solver::scene::{Surround, SurroundForm};
+use std::path::Path;
+
+/// All surrounds, the one that others are compared with first; `None` if one could not be built. Files are looked for in `folder`.
+pub fn build(
+    case: &Section,
+    sited: Option<&Sited>,
+    folder: &Path,
+    problems: &mut Vec<Problem>,
+) -> Option<Vec<Surround>> {
+    let sections = case.tables("surround")?;
+    let names = names(sections, "surround", problems);
+    let built: Vec<_> = sections
+        .iter()
+        .zip(names)
+        .map(|(section, name)| surround(section, name, (sited, folder), problems))
+        .collect();
+    let mut surrounds = built.into_iter().collect::<Option<Vec<_>>>()?;
+    if surrounds.is_empty() {
+        surrounds.push(Surround { name: "bare driver".into(), form: SurroundForm::Bare, absorption: 0.0 });
+    }
+    // The bare driver is what everybody compares with.
+    if let Some(bare) = surrounds.iter().position(|s| s.form == SurroundForm::Bare) {
+        surrounds[..=bare].rotate_right(1);
+    }
+    Some(surrounds)
+}
+
+fn surround(
+    section: &Section,
+    name: String,
+    (sited, folder): (Option<&Sited>, &Path),
+    problems: &mut Vec<Problem>,
+) -> Option<Surround> {
+    let chosen = one_of(section, &["shape", "file"], problems)?;
+    let (form, body) = match chosen {
+        "file" => {
+            strangers(section, ("a part from a `file`", "file"), form::OWN, problems)?;
+            part::read(section, folder, problems)?
+        }
+        _ => {
+            let word = section.text("shape")?;
+            let owned = strangers(section, (&format!("shape = \"{word}\""), word), form::OWN, problems);
+            let formed = form::build(section, word, sited.map(|s| &s.driver), problems);
+            owned.and(formed)?
+        }
+    };
+    if let Some(sited) = sited {
+        body.map_or(Some(()), |body| clear::of_all(section, (&form, &body), sited, problems))?;
+    }
+    Some(Surround { name, form, absorption: section.number("absorption")? })
+}
+
+/// A surround and its surface [m] about the middle of the driver's front, as far as it is needed to judge where it reaches.
+type Formed = (SurroundForm, Option<Surface>);

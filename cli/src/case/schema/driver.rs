@@ -1,0 +1,518 @@
+//! The tables of the small driver and of what is put around it.
+
+use super::Need::{Default, Optional, Required};
+use super::tables::{GRAINS, ITS_OWN, LAYER, MATERIAL, SANDWICH, key, quantity};
+use super::{Kind, Limits, Need, Table, between, positive};
+use crate::case::quantity::{
+    ANGLE, COMPLIANCE, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, MASS, MECHANICAL_RESISTANCE, POWER,
+    RESISTANCE, SPRING, VOLTAGE, VOLUME,
+};
+use std::f64::consts::FRAC_PI_2;
+
+/// Narrowest air between two parts.
+const GAP: Limits = between(1e-4, 0.05)
+    .because("parts that touch are one part, and a slit narrower than 0.1 mm is one that nobody can build");
+const TOP: &str = "hearing ends at 20 kHz, and higher up the meshes would outgrow the machine";
+const ONE_LOSS: Need = Optional("the other one of `mechanical_resistance` and `mechanical_q` is needed");
+const ONE_SUSPENSION: Need =
+    Optional("another one of `suspension_stiffness`, `compliance` and `resonance` is needed");
+const AFTER: Need = Optional("as its shape needs");
+/// Measures of a small part.
+const MEASURE: Limits = positive(1.0);
+
+/// The words of `diaphragm`.
+const DIAPHRAGMS: &[&str] = &["flat", "cone", "dome", "ring", "bending disc"];
+/// The words of `shape`.
+const SHAPES: &[&str] = &[
+    "bare",
+    "wings",
+    "conical flare",
+    "exponential flare",
+    "elliptic flare",
+    "round over",
+    "baffle",
+    "post",
+    "bracket",
+];
+
+/// The small driver.
+pub static DRIVER: Table = Table {
+    name: "the driver",
+    about: "A small electrodynamic driver that faces the listener, in front of the panel, beside it or alone. Its front is where diaphragm and housing end. \
+            `panelwright surround` compares what is put around it. Figures of the part stand on its data sheet.",
+    keys: &[
+        key("name", Kind::Text, Default("driver"), "\"treble\"", "For the report."),
+        key(
+            "position",
+            Kind::Position,
+            Optional("needed with a [panel]; without one places count from the driver itself"),
+            "[\"50 %\", \"560 mm\"]",
+            "Its axis: from the panel's left side, from its bottom side; it may lie outside the panel, above its top for example.",
+        ),
+        key(
+            "clearance",
+            quantity(&LENGTH, between(-1.0, 1.0)),
+            Optional("needed unless `behind` is \"nothing\" and there is no [panel]"),
+            "\"20 mm\"",
+            "Air between the panel's front and the housing's back. Negative for a driver beside the panel that starts behind its front.",
+        ),
+        key(
+            "behind",
+            Kind::Choice(&["panel", "plane", "nothing"]),
+            Optional(
+                "`panel` with a [panel], `plane` if that panel is flush with a large wall, otherwise `nothing`",
+            ),
+            "\"plane\"",
+            "What reflects behind it. `panel`: a rigid thin board of the panel's outline. `plane`: a rigid plane without end at the panel's front. `nothing`: free space.",
+        ),
+        key(
+            "coil_resistance",
+            quantity(&RESISTANCE, between(0.1, 1000.0)),
+            Required,
+            "\"5.8 Ω\"",
+            "DC resistance of the voice coil, R_e.",
+        ),
+        key(
+            "coil_inductance",
+            quantity(&INDUCTANCE, between(0.0, 0.1)),
+            Default("0 mH"),
+            "\"0.03 mH\"",
+            "Inductance of the voice coil, L_e.",
+        ),
+        key(
+            "force_factor",
+            quantity(&FORCE_FACTOR, positive(100.0)),
+            Required,
+            "\"2.4 N/A\"",
+            "Force for each ampere, Bl. N/A and T·m are the same unit.",
+        ),
+        key(
+            "moving_mass",
+            quantity(&MASS, positive(0.5)),
+            Required,
+            "\"0.9 g\"",
+            "Diaphragm and coil without air, M_md; coil and former alone for a bending disc. A data sheet's M_ms holds the air on both sides, too: take 2 · 8/3 ρ a³ off, a the \
+             diaphragm's radius.",
+        ),
+        key(
+            "suspension_stiffness",
+            quantity(&SPRING, positive(1e7)),
+            ONE_SUSPENSION,
+            "\"2 N/mm\"",
+            "Of the suspension, without the air of a box.",
+        ),
+        key(
+            "compliance",
+            quantity(&COMPLIANCE, positive(1.0)),
+            ONE_SUSPENSION,
+            "\"0.5 mm/N\"",
+            "Of the suspension, C_ms: one over its stiffness.",
+        ),
+        key(
+            "resonance",
+            quantity(&FREQUENCY, between(5.0, 20_000.0)),
+            ONE_SUSPENSION,
+            "\"230 Hz\"",
+            "Of the driver without its box, f_s. The stiffness is (2π f_s)² times moving mass and air, the latter 8/3 ρ a³ on each side as in a large baffle; a bending disc \
+             counts with its whole mass, a ring with the disc that moves as much air.",
+        ),
+        key(
+            "mechanical_resistance",
+            quantity(&MECHANICAL_RESISTANCE, positive(1000.0)),
+            ONE_LOSS,
+            "\"0.3 N s/m\"",
+            "Of the suspension, R_ms.",
+        ),
+        key(
+            "mechanical_q",
+            Kind::Number(between(0.05, 100.0)),
+            ONE_LOSS,
+            "3.5",
+            "Mechanical quality factor Q_ms at the resonance without a box: R_ms is √(stiffness · mass) / Q_ms, the mass that of `resonance`.",
+        ),
+        key(
+            "diaphragm",
+            Kind::Choice(DIAPHRAGMS),
+            Default("flat"),
+            "\"dome\"",
+            "What moves the air. `flat`, `cone` and `dome` are stiff. `ring`: held in the middle, too, and driven between. `bending disc`: a free plate driven at the coil's ring.",
+        ),
+        key(
+            "diaphragm_diameter",
+            quantity(&LENGTH, between(2e-3, 0.5)),
+            Required,
+            "\"28 mm\"",
+            "Of what moves; with a surround of its own, to the middle of that.",
+        ),
+        key(
+            "cone_depth",
+            quantity(&LENGTH, MEASURE),
+            Optional("needed by a cone"),
+            "\"8 mm\"",
+            "Of a cone: how far its apex lies behind the front.",
+        ),
+        key(
+            "dome_height",
+            quantity(&LENGTH, MEASURE),
+            Optional("needed by a dome"),
+            "\"7 mm\"",
+            "Of a dome: how far its top lies before the front.",
+        ),
+        key(
+            "ring_inner_diameter",
+            quantity(&LENGTH, MEASURE),
+            Optional("needed by a ring"),
+            "\"6 mm\"",
+            "Of a ring: the part in the middle that does not move.",
+        ),
+        key(
+            "coil_diameter",
+            quantity(&LENGTH, MEASURE),
+            Optional("needed by a ring and a bending disc"),
+            "\"20 mm\"",
+            "Of a ring or a bending disc: where the coil pushes.",
+        ),
+        key(
+            "disc",
+            Kind::Table(&DISC),
+            Optional("needed by a bending disc"),
+            "[driver.disc]",
+            "Of a bending disc: what it is made of.",
+        ),
+        key(
+            "housing_diameter",
+            quantity(&LENGTH, MEASURE),
+            Optional("`housing_width` and `housing_height` are needed"),
+            "\"40 mm\"",
+            "Of a round housing.",
+        ),
+        key(
+            "housing_width",
+            quantity(&LENGTH, MEASURE),
+            Optional("the housing is round"),
+            "\"60 mm\"",
+            "Of a rectangular housing, from left to right.",
+        ),
+        key(
+            "housing_height",
+            quantity(&LENGTH, MEASURE),
+            Optional("the housing is round"),
+            "\"50 mm\"",
+            "Of a rectangular housing, from bottom to top.",
+        ),
+        key("housing_depth", quantity(&LENGTH, MEASURE), Required, "\"30 mm\"", "From front to back."),
+        key(
+            "housing_rounding",
+            quantity(&LENGTH, between(0.0, 0.5)),
+            Default("0 mm"),
+            "\"3 mm\"",
+            "Radius of the round-over of the front's edge.",
+        ),
+        key(
+            "box_volume",
+            quantity(&VOLUME, between(1e-8, 0.1)),
+            Optional("`open_back = true` is needed"),
+            "\"0.02 l\"",
+            "Air behind the diaphragm in a closed housing.",
+        ),
+        key(
+            "open_back",
+            Kind::Flag,
+            Default("false"),
+            "true",
+            "`true`: the housing is a tube without a back, and the diaphragm sounds backwards, too.",
+        ),
+        key(
+            "housing_wall",
+            quantity(&LENGTH, MEASURE),
+            Optional("needed by a housing without a back"),
+            "\"2 mm\"",
+            "Thickness of the wall of a housing without a back.",
+        ),
+        key(
+            "voltage",
+            quantity(&VOLTAGE, positive(200.0)),
+            Default("2.83 V"),
+            "\"2.83 V\"",
+            "RMS voltage of its amplifier at every frequency: 1 W into 8 Ω.",
+        ),
+        key(
+            "source_resistance",
+            quantity(&RESISTANCE, between(0.0, 1000.0)),
+            Default("0 Ω"),
+            "\"0.2 Ω\"",
+            "Of amplifier output and cable together.",
+        ),
+        key(
+            "rated_power",
+            quantity(&POWER, positive(1000.0)),
+            Optional("power is not judged"),
+            "\"5 W\"",
+            "Electrical power the coil stands.",
+        ),
+        key(
+            "rated_excursion",
+            quantity(&LENGTH, positive(0.05)),
+            Optional("excursion is not judged"),
+            "\"0.5 mm\"",
+            "Largest peak excursion, one way.",
+        ),
+        key(
+            "near",
+            quantity(&LENGTH, between(0.02, 10.0)),
+            Default("300 mm"),
+            "\"300 mm\"",
+            "Distance of the near microphone on its axis, from its front.",
+        ),
+        key(
+            "from",
+            quantity(&FREQUENCY, between(20.0, 20_000.0)),
+            Default("1 kHz"),
+            "\"1 kHz\"",
+            "Lowest frequency of its curves.",
+        ),
+        key(
+            "to",
+            quantity(&FREQUENCY, between(20.0, 20_000.0).because(TOP)),
+            Default("20 kHz"),
+            "\"16 kHz\"",
+            "Highest frequency of its curves, at most 20 kHz.",
+        ),
+        key(
+            "per_octave",
+            Kind::Count(between(3.0, 96.0)),
+            Default("24"),
+            "24",
+            "Frequencies in each octave. 24 follow what edges do to a curve, a few waves in an octave.",
+        ),
+        key(
+            "elements_per_wavelength",
+            Kind::Number(between(3.0, 12.0)),
+            Default("6"),
+            "8",
+            "Mesh of driver and surround: elements in each wavelength; finer meshes take longer.",
+        ),
+    ],
+};
+
+/// A diaphragm that bends.
+static DISC: Table = Table {
+    name: "the disc",
+    about: "The plate of a bending disc, described as a panel is: `material` and `thickness`, `[[driver.disc.layer]]` or `[driver.disc.sandwich]`.",
+    keys: &[
+        key(
+            "thickness",
+            quantity(&LENGTH, between(1e-5, 0.02)),
+            Optional("needed with `material`; otherwise it follows from the layers"),
+            "\"0.5 mm\"",
+            "Of a plain sheet.",
+        ),
+        key(
+            "material",
+            Kind::TextOrTable(&MATERIAL),
+            Optional("`[[driver.disc.layer]]` or `[driver.disc.sandwich]` is needed"),
+            "\"aluminium\"",
+            "A name from `panelwright materials`, or your own figures.",
+        ),
+        key("grain", Kind::Choice(GRAINS), Default("horizontal"), "\"vertical\"", "Direction of its grain."),
+        key(
+            "layer",
+            Kind::Tables(&LAYER),
+            Optional("the disc is not a stack"),
+            "[[driver.disc.layer]]",
+            "One table for each layer of a stack, from front to back.",
+        ),
+        key(
+            "symmetric",
+            Kind::Flag,
+            Default("false"),
+            "true",
+            "`true`: only the front half is listed and the last layer is the middle one.",
+        ),
+        key(
+            "sandwich",
+            Kind::Table(&SANDWICH),
+            Optional("the disc is not a sandwich"),
+            "[driver.disc.sandwich]",
+            "Two equal skins on a core.",
+        ),
+        key("loss_factor", Kind::Curve(positive(1.0)), ITS_OWN, "0.03", "Of the finished disc."),
+        key(
+            "mass",
+            Kind::Tables(&DISC_MASS),
+            Optional("none"),
+            "[[driver.disc.mass]]",
+            "One table for each ring of mass glued to it.",
+        ),
+    ],
+};
+
+/// A ring of mass on a disc.
+static DISC_MASS: Table = Table {
+    name: "the ring of mass",
+    about: "A mass spread evenly over a circle about the disc's middle, to balance its natural vibrations.",
+    keys: &[
+        key(
+            "diameter",
+            quantity(&LENGTH, between(0.0, 0.5)),
+            Required,
+            "\"12 mm\"",
+            "Of the circle; 0 mm for the middle.",
+        ),
+        key("mass", quantity(&MASS, positive(0.1)), Required, "\"0.05 g\"", "How heavy it is."),
+    ],
+};
+
+/// Something around the driver.
+pub static SURROUND: Table = Table {
+    name: "the surround",
+    about: "Something put around, beside or before the driver, rigid unless it is lined; surrounds are compared one at a time, with the first bare one or, without \
+            a bare one, with the first of the list. A key that does not belong to the shape is a mistake. A part from a file has its origin in the middle of the driver's \
+            front, x to the listener's right, y up, z towards the listener.",
+    keys: &[
+        key(
+            "name",
+            Kind::Text,
+            Optional("numbered: \"surround 1\", \"surround 2\" …"),
+            "\"wide wings\"",
+            "For the report.",
+        ),
+        key(
+            "shape",
+            Kind::Choice(SHAPES),
+            Optional("`file` is needed"),
+            "\"wings\"",
+            "`bare`: just the driver. `wings`: flat plates that stand around it. The flares widen from the housing to a mouth: in proportion to the distance, by a constant factor \
+             for each distance, or as a quarter of an ellipse. `round over`: the round housing itself, wider and rounded. `baffle`: a plate flush with the front. `post` and `bracket` \
+             stand before it, in its way.",
+        ),
+        key(
+            "file",
+            Kind::Text,
+            Optional("`shape` is needed"),
+            "\"my-part.stl\"",
+            "A closed body of your own, an STL file beside the case file, text or binary. It is checked, and mended where that is safe.",
+        ),
+        key(
+            "file_unit",
+            Kind::Choice(&["mm", "cm", "m", "inch"]),
+            Optional("mm, as printers assume"),
+            "\"mm\"",
+            "Length of one unit of the file.",
+        ),
+        key(
+            "count",
+            Kind::Count(between(1.0, 12.0)),
+            AFTER,
+            "2",
+            "Of wings: how many, evenly around the driver.",
+        ),
+        key(
+            "length",
+            quantity(&LENGTH, MEASURE),
+            AFTER,
+            "\"60 mm\"",
+            "Of wings: away from the driver. Of a flare: along its axis. Of a post: from end to end.",
+        ),
+        key(
+            "width",
+            quantity(&LENGTH, positive(5.0)),
+            AFTER,
+            "\"200 mm\"",
+            "Of a baffle: from left to right.",
+        ),
+        key(
+            "height",
+            quantity(&LENGTH, positive(5.0)),
+            AFTER,
+            "\"70 mm\"",
+            "Of wings: around the driver. Of a baffle: from bottom to top.",
+        ),
+        key(
+            "opening",
+            quantity(&ANGLE, Limits { low: 0.0, above: true, high: FRAC_PI_2, why: "" }),
+            AFTER,
+            "\"60 °\"",
+            "Of wings: angle between the driver's axis and a wing; 90 ° makes a flat baffle.",
+        ),
+        key(
+            "mouth_diameter",
+            quantity(&LENGTH, MEASURE),
+            AFTER,
+            "\"120 mm\"",
+            "Of a flare: inside, where it ends.",
+        ),
+        key("diameter", quantity(&LENGTH, MEASURE), AFTER, "\"8 mm\"", "Of a post."),
+        key(
+            "horizontal_leg",
+            quantity(&LENGTH, MEASURE),
+            AFTER,
+            "\"30 mm\"",
+            "Of a bracket: from its corner to the listener's right.",
+        ),
+        key(
+            "vertical_leg",
+            quantity(&LENGTH, MEASURE),
+            AFTER,
+            "\"40 mm\"",
+            "Of a bracket: from its corner upwards.",
+        ),
+        key("depth", quantity(&LENGTH, MEASURE), AFTER, "\"15 mm\"", "Of a bracket: from front to back."),
+        key(
+            "thickness",
+            quantity(&LENGTH, between(1e-4, 0.2)),
+            AFTER,
+            "\"3 mm\"",
+            "Of wings, of the wall of a flare, of a baffle, of both legs of a bracket.",
+        ),
+        key(
+            "gap",
+            quantity(&LENGTH, GAP),
+            Default("0.5 mm"),
+            "\"0.5 mm\"",
+            "Of wings, flares and baffles: air between the housing and them, what a printed part needs to slide on.",
+        ),
+        key(
+            "rounding",
+            quantity(&LENGTH, between(0.0, 0.5)),
+            Optional("0 mm, sharp; needed by `round over`"),
+            "\"1 mm\"",
+            "Radius of the round-over: of all edges of wings, of the front's edges of a baffle, of the housing itself.",
+        ),
+        key(
+            "turned",
+            quantity(&ANGLE, between(-std::f64::consts::PI, std::f64::consts::PI)),
+            Default("0 °"),
+            "\"45 °\"",
+            "Of wings: how far the first one is turned from the listener's right towards the top. Of a post: its slope, 0 ° lies level.",
+        ),
+        key(
+            "to_the_right",
+            quantity(&LENGTH, between(-1.0, 1.0)),
+            Default("0 mm"),
+            "\"-10 mm\"",
+            "Of a post: its middle. Of a bracket: the corner of its angle. From the driver's axis, as the listener sees it; negative to the left.",
+        ),
+        key(
+            "above",
+            quantity(&LENGTH, between(-1.0, 1.0)),
+            Default("0 mm"),
+            "\"5 mm\"",
+            "Of a post or bracket: the same point, above the driver's axis; negative below.",
+        ),
+        key(
+            "in_front",
+            quantity(&LENGTH, MEASURE),
+            AFTER,
+            "\"25 mm\"",
+            "Of a post: its middle, of a bracket: its side towards the listener, before the driver's front.",
+        ),
+        key(
+            "absorption",
+            Kind::Number(between(0.0, 0.95)),
+            Default("0"),
+            "0.6",
+            "Share of the energy that its surface absorbs at normal incidence: felt or foam on it; 0 is rigid. Not for `bare`.",
+        ),
+    ],
+};

@@ -1,0 +1,451 @@
+//! Surrounds: every shape, parts from files, and every mistake.
+
+use super::drivers::{ALONE, alone, refused};
+use super::errors::says;
+use super::{SMALL, shown};
+use crate::case::{DriverCase, describe_driver, parse_driver};
+use panelwright_mesh::shapes::{Slab, Sphere};
+use panelwright_mesh::{Outline, Surface, stl};
+use panelwright_solver::scene::{FlareProfile, SurroundForm};
+use std::f64::consts::PI;
+use std::fs;
+use std::path::Path;
+
+const WINGS: &str = "shape = \"wings\"\ncount = 2\nlength = \"60 mm\"\nheight = \"40 mm\"\nopening = \"60 °\"\nthickness = \"3 mm\"\n";
+const FLARE: &str = "mouth_diameter = \"120 mm\"\nlength = \"50 mm\"\nthickness = \"2 mm\"\n";
+const BAFFLE: &str = "shape = \"baffle\"\nwidth = \"200 mm\"\nheight = \"150 mm\"\nthickness = \"4 mm\"\n";
+const POST: &str = "shape = \"post\"\ndiameter = \"8 mm\"\nlength = \"300 mm\"\nin_front = \"25 mm\"\n";
+const BRACKET: &str = "shape = \"bracket\"\nhorizontal_leg = \"30 mm\"\nvertical_leg = \"40 mm\"\nthickness = \"2 mm\"\n\
+                       depth = \"15 mm\"\nin_front = \"25 mm\"\n";
+
+/// A lone driver with this surround.
+fn around(lines: &str) -> String {
+    format!("{ALONE}[[surround]]\n{lines}\n")
+}
+
+#[track_caller]
+fn form(lines: &str) -> SurroundForm {
+    alone(&around(lines)).scene.surrounds[0].form.clone()
+}
+
+#[test]
+fn every_shape_reaches_the_scene() {
+    assert_eq!(form("shape = \"bare\""), SurroundForm::Bare);
+    let wings = SurroundForm::Wings {
+        count: 2,
+        length: 0.06,
+        height: 0.04,
+        opening: 60.0 * (PI / 180.0),
+        thickness: 0.003,
+        gap: 5e-4,
+        rounding: 0.001,
+        turned: 0.0,
+    };
+    assert_eq!(form(&format!("{WINGS}rounding = \"1 mm\"")), wings);
+    let flares = [
+        ("conical flare", FlareProfile::Conical),
+        ("Exponential-Flare", FlareProfile::Exponential),
+        ("elliptic flare", FlareProfile::Elliptic),
+    ];
+    for (word, profile) in flares {
+        let flare =
+            SurroundForm::Flare { profile, mouth_radius: 0.06, length: 0.05, wall: 0.002, gap: 0.001 };
+        assert_eq!(form(&format!("shape = \"{word}\"\n{FLARE}gap = \"1 mm\"")), flare);
+    }
+    assert_eq!(
+        form("shape = \"round-over\"\nrounding = \"20 mm\""),
+        SurroundForm::RoundOver { radius: 0.02 }
+    );
+    let baffle =
+        SurroundForm::Baffle { width: 0.2, height: 0.15, thickness: 0.004, gap: 5e-4, rounding: 0.0 };
+    assert_eq!(form(BAFFLE), baffle);
+    let post = SurroundForm::Post { diameter: 0.008, length: 0.3, middle: [0.01, -0.02, 0.025], turned: 0.0 };
+    assert_eq!(form(&format!("{POST}to_the_right = \"10 mm\"\nabove = \"-20 mm\"")), post);
+    let corner = [0.0, 0.0, 0.025];
+    let bracket = SurroundForm::Bracket { legs: [0.03, 0.04], thickness: 0.002, width: 0.015, corner };
+    assert_eq!(form(BRACKET), bracket);
+}
+
+#[test]
+fn the_bare_driver_comes_first_and_otherwise_the_order_stays() {
+    let list = format!("{ALONE}[[surround]]\nname = \"a\"\n{WINGS}[[surround]]\n{BAFFLE}absorption = 0.4\n");
+    let names = |text: &str| {
+        alone(text).scene.surrounds.iter().map(|s| (s.name.clone(), s.absorption)).collect::<Vec<_>>()
+    };
+    assert_eq!(names(&list), [("a".to_owned(), 0.0), ("surround 2".to_owned(), 0.4)]);
+    let bare = format!("{list}[[surround]]\nname = \"b\"\nshape = \"bare\"\n");
+    let order = names(&bare).into_iter().map(|(name, _)| name).collect::<Vec<_>>();
+    assert_eq!(order, ["b", "a", "surround 2"]);
+    let facts = describe_driver(&alone(&bare));
+    let facts: Vec<_> = facts.iter().filter(|f| f.subject == "surround").map(|f| f.text.as_str()).collect();
+    assert_eq!(
+        facts,
+        [
+            "\"b\", just the driver; the others are compared with it",
+            "\"a\", 2 wings of 60 mm × 40 mm, 3 mm thick, opening 60°, gap 0.5 mm",
+            "\"surround 2\", baffle of 200 mm × 150 mm, 4 mm thick, gap 0.5 mm, absorbs 40 %",
+        ]
+    );
+}
+
+#[test]
+fn keys_of_other_shapes() {
+    says(
+        &refused(&around(
+            "shape = \"baffle\"\nwidth = \"200 mm\"\nheight = \"150 mm\"\nthickness = \"4 mm\"\nmouth_diameter = \"9 mm\"",
+        )),
+        &[
+            "[my.toml:16:18]",
+            "`mouth_diameter` does not belong to shape = \"baffle\"",
+            "belongs to \"conical flare\", \"exponential flare\" or \"elliptic flare\"",
+        ],
+    );
+    says(
+        &refused(&around("shape = \"bare\"\nabsorption = 0.5")),
+        &["`absorption` does not belong to shape = \"bare\""],
+    );
+    says(&refused(&around(&format!("{POST}gap = \"1 mm\""))), &["`gap` does not belong to shape = \"post\""]);
+    says(
+        &refused(&around("file = \"x.stl\"\nlength = \"9 mm\"")),
+        &["`length` does not belong to a part from a `file`"],
+    );
+    says(
+        &refused(&around(&format!("{WINGS}file_unit = \"m\""))),
+        &["`file_unit` does not belong to shape = \"wings\""],
+    );
+}
+
+#[test]
+fn shapes_that_are_not_said_clearly() {
+    says(&refused(&around("shape = \"wing\"")), &["`shape` cannot be \"wing\"", "did you mean \"wings\"?"]);
+    says(&refused(&around("name = \"x\"")), &["the surround needs `shape` or `file`", "shape = \"wings\""]);
+    says(
+        &refused(&around("shape = \"bare\"\nfile = \"x.stl\"")),
+        &["has both `shape` and `file`", "which one holds?"],
+    );
+    says(&refused(&around("shape = \"round over\"")), &["`rounding` is missing from the surround"]);
+    says(&refused(&around(&WINGS.replace("count = 2\n", ""))), &["`count` is missing", "count = 2"]);
+    let two = "[[surround]]\nname = \"a\"\nshape = \"bare\"\n".repeat(2);
+    says(&refused(&format!("{ALONE}{two}")), &["two surrounds are called \"a\""]);
+}
+
+#[test]
+fn measures_that_cannot_be() {
+    let wings = |from: &str, to: &str| refused(&around(&WINGS.replace(from, to)));
+    says(
+        &refused(&around(&format!("{WINGS}gap = \"0 mm\""))),
+        &["`gap` cannot be \"0 mm\"", "parts that touch are one part"],
+    );
+    says(&wings("60 °", "120 °"), &["`opening` cannot be \"120 °\"", "at most 90 °"]);
+    says(&wings("count = 2", "count = 13"), &["`count` cannot be 13", "from 1 to 12"]);
+    says(
+        &wings("count = 2", "count = 8"),
+        &[
+            "[my.toml:15:10]",
+            "neighbouring wings would cross",
+            "make it less than 16.98",
+            "with the other measures",
+        ],
+    );
+    says(
+        &refused(&around(&format!("{WINGS}rounding = \"2 mm\""))),
+        &["[my.toml:18:12]", "both roundings do not fit"],
+    );
+    let flare = |from: &str, to: &str| {
+        refused(&around(&format!("shape = \"elliptic flare\"\n{}", FLARE.replace(from, to))))
+    };
+    says(&flare("120 mm", "39 mm"), &["[my.toml:13:18]", "a flare widens", "make it more than 20.5"]);
+    says(&flare("2 mm", "60 mm"), &["[my.toml:15:13]", "wall thickness", "make it less than"]);
+    says(
+        &refused(&around("shape = \"round over\"\nrounding = \"30 mm\"")),
+        &["`rounding` of 30 mm is too large", "less than 29.4 mm"],
+    );
+    says(
+        &refused(&around(&BAFFLE.replace("150 mm", "41 mm"))),
+        &["`height` of 41 mm leaves nothing", "more than 41 mm"],
+    );
+    says(&refused(&around(&POST.replace("25 mm", "4 mm"))), &["it reaches the driver", "at least 4.1 mm"]);
+    says(&refused(&around(&BRACKET.replace("25 mm", "10 mm"))), &["it reaches the driver", "5 mm before"]);
+    says(&refused(&around(&BRACKET.replace("40 mm", "2 mm"))), &["leg of the bracket"]);
+    let box_of = ALONE
+        .replace("housing_diameter = \"40 mm\"", "housing_width = \"40 mm\"\nhousing_height = \"40 mm\"");
+    let round = format!("{box_of}[[surround]]\nshape = \"round over\"\nrounding = \"9 mm\"\n");
+    says(&refused(&round), &["only a round housing can be rounded over", "`housing_diameter`"]);
+    says(
+        &refused(&around(&format!("{WINGS}absorption = 1"))),
+        &["`absorption` cannot be 1", "from 0 to 0.95"],
+    );
+}
+
+#[test]
+fn a_dome_keeps_obstacles_at_a_distance() {
+    let dome = ALONE.to_owned() + "diaphragm = \"dome\"\ndome_height = \"7 mm\"\n";
+    let with = |front: &str| format!("{dome}[[surround]]\n{}", POST.replace("25 mm", front));
+    assert!(parse_driver(&with("12 mm"), Path::new("my.toml")).is_ok());
+    says(&refused(&with("11 mm")), &["it reaches the driver", "at least 11.1 mm"]);
+}
+
+#[test]
+fn surrounds_keep_clear_of_the_panel() {
+    let near = |clearance: &str, surround: &str| {
+        format!(
+            "{SMALL}{ALONE}position = [\"50 %\", \"560 mm\"]\nclearance = \"{clearance}\"\n[[surround]]\n{surround}"
+        )
+    };
+    assert!(parse_driver(&near("-20 mm", "shape = \"bare\""), Path::new("my.toml")).is_ok());
+    // The front lies 2 mm before the panel, the plate is 4 mm thick and reaches 35 mm over the panel.
+    says(
+        &refused(&near("-28 mm", BAFFLE)),
+        &["the surround touches or cuts into the panel", "from the bottom", "more `clearance`"],
+    );
+    assert!(parse_driver(&near("-25 mm", BAFFLE), Path::new("my.toml")).is_ok());
+    says(
+        &refused(
+            &near(
+                "0.5 mm",
+                "shape = \"baffle\"\nwidth = \"200 mm\"\nheight = \"150 mm\"\nthickness = \"31 mm\"\n",
+            )
+            .replace("560 mm", "50 %"),
+        ),
+        &["touches or cuts into the panel"],
+    );
+}
+
+/// A case beside files.
+struct Folder(tempfile::TempDir);
+
+impl Folder {
+    fn new() -> Self {
+        Self(tempfile::tempdir().expect("a folder for the test"))
+    }
+
+    fn put(&self, name: &str, bytes: &[u8]) {
+        fs::write(self.0.path().join(name), bytes).expect("writes");
+    }
+
+    fn read(&self, lines: &str) -> Result<DriverCase, String> {
+        let path = self.0.path().join("my.toml");
+        parse_driver(&around(lines), &path).map_err(|problems| {
+            shown(&problems).split_whitespace().filter(|w| *w != "│").collect::<Vec<_>>().join(" ")
+        })
+    }
+
+    #[track_caller]
+    fn refuses(&self, lines: &str, parts: &[&str]) {
+        let shown = self.read(lines).map(|_| ()).expect_err("must be refused");
+        assert!(shown.contains("1 problem "), "{shown}");
+        for part in parts {
+            assert!(shown.contains(part), "\"{part}\" is not in:\n{shown}");
+        }
+    }
+
+    /// What is said of a body in millimetres of which only the file is at fault.
+    #[track_caller]
+    fn refuses_body(&self, body: &Surface, parts: &[&str]) {
+        self.put("part.stl", &stl::write_binary(body, 1e-3));
+        self.refuses("file = \"part.stl\"", parts);
+    }
+}
+
+/// A block of 60 × 20 × 10 mm, moved to the right by `right` and before the front by `front` [m].
+fn block(right: f64, front: f64) -> Surface {
+    let slab = Slab::plain(Outline::Rectangle { width: 0.06, height: 0.02 }, 0.01);
+    let mut surface = slab.meshed(0.02).expect("a block");
+    for point in &mut surface.points {
+        point.x += right;
+        point.z += front;
+    }
+    surface
+}
+
+fn without(mut surface: Surface, triangles: usize) -> Surface {
+    surface.triangles.drain(..triangles);
+    surface.patches.drain(..triangles);
+    surface
+}
+
+fn inverted(mut surface: Surface) -> Surface {
+    surface.triangles.iter_mut().for_each(|corners| corners.swap(0, 1));
+    surface
+}
+
+#[test]
+fn a_sound_part_is_taken_as_it_is() {
+    let folder = Folder::new();
+    let body = block(0.06, 0.005);
+    folder.put("text.stl", stl::write_text(&body, 1e-3).as_bytes());
+    folder.put("metres.stl", stl::write_text(&body, 1.0).as_bytes());
+    for lines in ["file = \"text.stl\"\nabsorption = 0.3", "file = \"metres.stl\"\nfile_unit = \"m\""] {
+        let case = folder.read(lines).expect("sound");
+        assert_eq!(case.warnings, []);
+        let SurroundForm::Part { surface, .. } = &case.scene.surrounds[0].form else { panic!("no part") };
+        assert!((surface.volume() - 0.06 * 0.02 * 0.01).abs() < 1e-12);
+        assert_eq!(surface.triangles.len(), body.triangles.len());
+        let [low, _] = surface.bounds();
+        assert!((low.x - 0.03).abs() < 1e-9 && (low.z + 0.005).abs() < 1e-9);
+        let facts = describe_driver(&case);
+        assert!(facts.iter().any(|f| f.text.contains(".stl: 60 mm × 20 mm × 10 mm")), "{facts:?}");
+    }
+}
+
+#[test]
+fn what_can_be_mended_is_mended_and_told() {
+    let folder = Folder::new();
+    let told = |body: &Surface, words: &str| {
+        folder.put("part.stl", &stl::write_binary(body, 1e-3));
+        let case = folder.read("file = \"part.stl\"").expect("mended");
+        let [warning] = &case.warnings[..] else { panic!("{:?}", case.warnings) };
+        assert!(warning.message.starts_with("part.stl was mended: "), "{warning:?}");
+        assert!(warning.message.contains(words), "{warning:?}");
+        assert!(case.source[warning.span.clone()].contains("part.stl"));
+        let SurroundForm::Part { surface, .. } = &case.scene.surrounds[0].form else { panic!("no part") };
+        assert!((surface.volume() - 0.06 * 0.02 * 0.01).abs() < 1e-11);
+    };
+    let body = block(0.06, 0.005);
+    told(&inverted(body.clone()), "triangles were turned round to face outwards");
+    told(&without(body.clone(), 1), "a hole of 3 sides at");
+    let mut degenerate = body.clone();
+    degenerate.triangles.push([0, 0, 1]);
+    degenerate.patches.push(0);
+    told(&degenerate, "1 triangles without area were removed");
+    let mut twice = body;
+    twice.triangles.push(twice.triangles[3]);
+    twice.patches.push(0);
+    told(&twice, "1 triangles that were there twice were removed");
+}
+
+#[test]
+fn bodies_that_are_none() {
+    let folder = Folder::new();
+    let body = || block(0.06, 0.005);
+    let open = {
+        let mut open = body();
+        let keep: Vec<_> = (0..open.triangles.len()).map(|t| open.area_vector(t).x <= 1e-9).collect();
+        let mut flags = keep.iter();
+        open.triangles.retain(|_| *flags.next().expect("one each"));
+        open.patches.truncate(open.triangles.len());
+        open
+    };
+    folder.refuses_body(
+        &open,
+        &[
+            "part.stl: the surface is open",
+            "sides",
+            "passes (90, ",
+            "mm",
+            "not a sound body",
+            "close the hole in the drawing",
+        ],
+    );
+    let crossing = body().joined(&block(0.1, 0.009));
+    folder.refuses_body(&crossing, &["crosses or touches itself at (", "unite or separate the bodies"]);
+    folder
+        .refuses_body(&ball(0.02).joined(&ball(0.01)), &["lies within shell 0", "unite them in the drawing"]);
+}
+
+/// A ball about the middle of the front.
+fn ball(radius: f64) -> Surface {
+    let lathe = Sphere { radius, cap: 0.0 }.lathe().expect("a ball");
+    lathe.meshed(0.4 * radius).expect("a ball")
+}
+
+#[test]
+fn bodies_that_touch_along_a_side() {
+    let folder = Folder::new();
+    // Two blocks that share an edge of 10 mm: four triangles meet there.
+    let (one, mut other) = (block(0.06, 0.005), block(0.12, 0.005));
+    other.points.iter_mut().for_each(|point| point.y += 0.02);
+    let both = one.joined(&other);
+    folder.put("part.stl", &stl::write_binary(&both, 1e-3));
+    let shown = folder.read("file = \"part.stl\"").map(|_| ()).expect_err("not a body");
+    assert!(shown.contains("4 triangles meet at the side from (90, 10, "), "{shown}");
+    assert!(shown.contains("unite bodies that touch along a line"), "{shown}");
+}
+
+#[test]
+fn units_taken_for_one_another() {
+    let folder = Folder::new();
+    folder.put("part.stl", &stl::write_binary(&block(0.06, 0.005), 1.0));
+    folder.refuses(
+        "file = \"part.stl\"",
+        &["the body is 0.06 mm large", "likely in metres: add a line file_unit = \"m\""],
+    );
+    folder.put("part.stl", &stl::write_binary(&block(0.06, 0.005), 1e-3));
+    folder.refuses(
+        "file = \"part.stl\"\nfile_unit = \"m\"",
+        &["the body is 60000 mm large", "file_unit = \"mm\""],
+    );
+}
+
+#[test]
+fn files_that_are_no_parts() {
+    let folder = Folder::new();
+    let bytes = stl::write_binary(&block(0.06, 0.005), 1e-3);
+    folder.put("empty.stl", b"");
+    folder.refuses(
+        "file = \"empty.stl\"",
+        &["empty.stl cannot be read: the file is empty", "export the body again"],
+    );
+    folder.put("short.stl", &bytes[..bytes.len() - 70]);
+    folder.refuses("file = \"short.stl\"", &["the file is cut short", "copy or export it again"]);
+    folder.put("text.stl", b"solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\n");
+    folder.refuses("file = \"text.stl\"", &["text.stl cannot be read: the file ends at line"]);
+    folder.put("picture.stl", b"\x89PNG\r\n\x1a\n0000000000000000000");
+    folder.refuses("file = \"picture.stl\"", &["this is no STL file"]);
+    folder.refuses("file = \"pictur.stl\"", &["there is no file", "did you mean \"picture.stl\"?"]);
+    folder.refuses("file = \".\"", &["is not a file", "name the STL file"]);
+}
+
+#[test]
+fn files_beyond_reason() {
+    let folder = Folder::new();
+    let sparse = |name: &str, count: u32, length: u64| {
+        let mut bytes = vec![b' '; 80];
+        bytes.extend(count.to_le_bytes());
+        folder.put(name, &bytes);
+        let file = fs::OpenOptions::new().write(true).open(folder.0.path().join(name));
+        file.and_then(|file| file.set_len(length)).expect("a sparse file");
+    };
+    let many = stl::MOST_FACETS as u32 + 1;
+    sparse("many.stl", many, 84 + 50 * u64::from(many));
+    folder.refuses(
+        "file = \"many.stl\"",
+        &["the file has 2000001 facets, at most 2000000 are read", "coarser tolerance"],
+    );
+    sparse("huge.stl", u32::MAX, 1 << 36);
+    folder.refuses("file = \"huge.stl\"", &["is too large for a part", "coarser tolerance"]);
+}
+
+#[test]
+fn parts_that_sit_in_the_driver() {
+    let folder = Folder::new();
+    folder.refuses_body(
+        &block(0.04, 0.005),
+        &[
+            "the part comes too near to the driver at (",
+            "touches or cuts into it",
+            "+z points to the listener",
+        ],
+    );
+    // The housing ends 20 mm from the axis.
+    folder.refuses_body(&block(0.050_05, 0.005), &["0.05 mm of air between", "at least 0.1 mm"]);
+    let mut beside = block(0.050_5, 0.005);
+    folder.put("part.stl", &stl::write_binary(&beside, 1e-3));
+    assert!(folder.read("file = \"part.stl\"").is_ok());
+    beside.points.iter_mut().for_each(|point| point.x *= -1.0);
+    folder.put("part.stl", &stl::write_binary(&inverted(beside), 1e-3));
+    assert!(folder.read("file = \"part.stl\"").is_ok());
+    folder.refuses_body(&ball(0.1), &["the part comes too near to the driver"]);
+}
+
+#[test]
+fn thin_walls_are_warned_of() {
+    let folder = Folder::new();
+    let plate = Slab::plain(Outline::Rectangle { width: 0.06, height: 0.02 }, 4e-4);
+    let mut plate = plate.meshed(0.01).expect("a plate");
+    plate.points.iter_mut().for_each(|point| point.z += 0.02);
+    folder.put("part.stl", &stl::write_binary(&plate, 1e-3));
+    let case = folder.read("file = \"part.stl\"").expect("can be computed");
+    let [warning] = &case.warnings[..] else { panic!("{:?}", case.warnings) };
+    assert!(warning.message.contains("is 0.4 mm thick, thinner than 0.8 mm"), "{warning:?}");
+}
