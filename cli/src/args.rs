@@ -12,6 +12,7 @@ Examples:
   panelwright new my-panel.toml           write a commented case file to start from
   panelwright check my-panel.toml         find mistakes in it; see what a prediction will cost
   panelwright predict my-panel.toml       compute everything; open my-panel-results/report.html
+  panelwright surround my-driver.toml     what wings or a flare do to the small driver
   panelwright modes my-panel.toml         natural frequencies only
   panelwright materials \"poplar plywood\"  one material, with its sources and spread
 
@@ -27,6 +28,8 @@ pub struct Arguments {
 pub enum Command {
     /// Compute response, output map, acoustic centre and all the rest; write a results folder.
     Predict(Predict),
+    /// Compare what wings, flares and other parts do to the small driver near the panel; write a results folder.
+    Surround(Surround),
     /// Compute the natural frequencies of the panel.
     Modes(Modes),
     /// Check a case file and say what a prediction would compute and cost.
@@ -50,6 +53,24 @@ pub struct Predict {
     /// Case file (TOML).
     pub case: PathBuf,
     /// Results folder; `CASE-results` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// Print the findings as JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `surround`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright surround cases/tea-room-driver.toml
+  panelwright surround my-driver.toml --into results/wings
+  panelwright surround my-driver.toml --json | jq .summary")]
+pub struct Surround {
+    /// Case file (TOML) with a [driver] and any number of [[surround]] tables.
+    pub case: PathBuf,
+    /// Results folder; `CASE-surrounds` beside the case file unless given.
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
     /// Print the findings as JSON on standard output, for programs.

@@ -9,6 +9,7 @@ pub mod material;
 pub mod report;
 pub mod results;
 pub mod store;
+pub mod surround_results;
 pub mod tables;
 pub mod terminal;
 pub mod wrap;

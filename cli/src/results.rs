@@ -80,9 +80,21 @@ impl ResultsFolder {
         report::write(&self.path, &input).map(drop).map_err(Failure::ours)
     }
 
-    fn write_text(&self, name: &str, text: &str) -> Result<(), Failure> {
+    /// Writes a text into a file of the folder.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn write_text(&self, name: &str, text: &str) -> Result<(), Failure> {
+        self.write_bytes(name, text.as_bytes())
+    }
+
+    /// Writes bytes into a file of the folder.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn write_bytes(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
         let path = self.path.join(name);
-        fs::write(&path, text)
+        fs::write(&path, bytes)
             .map_err(|error| Failure::ours(format!("could not write {}: {error}", path.display())))
     }
 }

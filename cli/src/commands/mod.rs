@@ -6,9 +6,10 @@ pub mod modes;
 pub mod new;
 pub mod predict;
 pub mod reference;
+pub mod surround;
 
 use crate::case::quantity::FREQUENCY;
-use crate::case::{self, Case, Loaded, Problems};
+use crate::case::{self, Case, DriverCase, Loaded, Problems};
 use crate::failure::Failure;
 use crate::terminal;
 use std::path::Path;
@@ -19,6 +20,16 @@ use std::path::Path;
 /// All mistakes of the case at once.
 pub fn load(path: &Path) -> Result<Case, Failure> {
     let case = case::load(path)?;
+    warn(case.warnings_to_show());
+    Ok(case)
+}
+
+/// Reads a case for its driver and shows what is odd about it.
+///
+/// # Errors
+/// All mistakes of the case at once.
+pub fn load_driver(path: &Path) -> Result<DriverCase, Failure> {
+    let case = case::load_driver(path)?;
     warn(case.warnings_to_show());
     Ok(case)
 }

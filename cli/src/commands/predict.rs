@@ -55,10 +55,6 @@ fn watched(case: &Case) -> Result<Prediction, Failure> {
 /// What the user reads in the terminal.
 fn words(prediction: &Prediction, folder: &ResultsFolder, seconds: f64) -> String {
     let findings = &prediction.findings;
-    let bullets = |items: &[String]| {
-        let lines = items.iter().flat_map(|item| wrap(item, "  - ", "    "));
-        lines.map(|line| line + "\n").collect::<String>()
-    };
     // The summary tells some of the doubts already.
     let untold =
         findings.warnings.iter().map(|warning| &warning.message).filter(|m| !findings.summary.contains(m));
@@ -73,4 +69,10 @@ fn words(prediction: &Prediction, folder: &ResultsFolder, seconds: f64) -> Strin
         bullets(&cautions),
         folder.report().display(),
     )
+}
+
+/// Sentences as a list, wrapped to the terminal.
+pub(super) fn bullets(items: &[String]) -> String {
+    let lines = items.iter().flat_map(|item| wrap(item, "  - ", "    "));
+    lines.map(|line| line + "\n").collect()
 }

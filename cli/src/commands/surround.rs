@@ -1,0 +1,67 @@
+//! `panelwright surround`: what parts around the small driver do to its sound.
+
+use super::predict::bullets;
+use crate::args;
+use crate::case::DriverCase;
+use crate::cautions::CAUTIONS;
+use crate::commands;
+use crate::failure::Failure;
+use crate::results::ResultsFolder;
+use crate::surround_results::{self, Computed};
+use crate::terminal::{self, ProgressView};
+use panelwright_solver::listening::SurroundFindings;
+use panelwright_solver::surrounds::{CompareError, Comparison, compare, surround_findings};
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+/// Compares the surrounds of the case and writes the results folder.
+///
+/// # Errors
+/// When the case is wrong, a surround cannot be computed, or the results cannot be written.
+pub fn run(options: &args::Surround) -> Result<(), Failure> {
+    let case = commands::load_driver(&options.case)?;
+    let folder =
+        ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
+    let begun = Instant::now();
+    let comparison = watched(&case)?;
+    let findings = surround_findings(&case.scene, &comparison);
+    let seconds = begun.elapsed().as_secs_f64();
+    let computed = Computed { case: &case, comparison: &comparison, findings: &findings, seconds };
+    surround_results::write(&folder, &computed)?;
+    match options.json {
+        true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
+        false => terminal::print(&words(&findings, &folder, seconds)),
+    }
+    Ok(())
+}
+
+/// `tea-room.toml` → `tea-room-surrounds` beside it.
+fn default_folder(case: &Path) -> PathBuf {
+    let stem = case.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
+    case.with_file_name(format!("{stem}-surrounds"))
+}
+
+fn watched(case: &DriverCase) -> Result<Comparison, Failure> {
+    let view = ProgressView::new();
+    let comparison = compare(&case.scene, &|progress| view.show(progress));
+    view.finish();
+    comparison.map_err(|error| match error {
+        CompareError::Disc(plate) => Failure::from(plate),
+        CompareError::NoFrequency => Failure::input(error, "Widen `from` and `to` of the [driver] table."),
+        CompareError::Shape { .. } => Failure::input(error, "Change the measures of that [[surround]]."),
+        CompareError::Sound { .. } => {
+            Failure::input(error, "Look at its shape with `panelwright check`, or ask for a lower `to`.")
+        }
+    })
+}
+
+fn words(findings: &SurroundFindings, folder: &ResultsFolder, seconds: f64) -> String {
+    let doubts: Vec<String> = findings.warnings.iter().map(|warning| warning.message.clone()).collect();
+    let doubts = if doubts.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&doubts)) };
+    format!(
+        "Findings\n{}{doubts}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
+        bullets(&findings.summary),
+        bullets(&CAUTIONS.map(String::from)),
+        folder.report().display(),
+    )
+}
