@@ -1,5 +1,5 @@
 //! Surrounds of a small driver: a 40 mm diaphragm in a round housing, bare and with four wings, 1 to 20 kHz in 1/24 octaves, six elements
-//! to the wavelength at every frequency, near microphone, seat and both arcs.
+//! to the wavelength at every frequency, near microphone, seat and both arcs; no pictures.
 //!
 //! `cargo bench --workspace --bench surrounds` prints for both what every band took, seconds and solutions in all.
 
@@ -80,6 +80,7 @@ fn scene(surrounds: Vec<Surround>) -> DriverScene {
         near: 0.3,
         arc: PolarArc { distance: 2.0, step: 5f64.to_radians() },
         frequencies: (0..104).map(|i| 1000.0 * 2f64.powf(f64::from(i) / 24.0)).collect(),
+        pictured: vec![],
         elements_per_wavelength: 6.0,
     }
 }

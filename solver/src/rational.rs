@@ -27,24 +27,22 @@ pub(crate) struct Rational {
 pub(crate) type Sample = (f64, Vec<Complex64>);
 
 impl Rational {
-    /// Fits samples at different places (at least one) until the largest error at any of them, relative to the largest value of its function, is
-    /// at most `tolerance`, or what the other samples say no longer determines the weights twice over.
-    pub fn fit(samples: &[Sample], tolerance: f64) -> Self {
-        let scales = scales(samples);
+    /// Fits samples at different places (at least one) until the largest error at any of them, each function in units of its scale, is at most `tolerance`, or what the other samples say no longer determines the weights twice over.
+    pub fn fit(samples: &[Sample], scales: &[f64], tolerance: f64) -> Self {
         let most = most_nodes(samples.len(), scales.len());
         let mut chosen: Vec<usize> = vec![];
-        let mut error: Vec<f64> = from_the_mean(samples, &scales);
+        let mut error: Vec<f64> = from_the_mean(samples, scales);
         loop {
             let left = (0..samples.len()).filter(|i| !chosen.contains(i));
             let Some(worst) = left.max_by(|&a, &b| error[a].total_cmp(&error[b])) else { break };
             chosen.push(worst);
-            let fit = Self::through(samples, &chosen, &scales);
-            error = samples.iter().map(|(x, values)| distance(&fit.at(*x), values, &scales)).collect();
+            let fit = Self::through(samples, &chosen, scales);
+            error = samples.iter().map(|(x, values)| distance(&fit.at(*x), values, scales)).collect();
             if chosen.len() >= most || error.iter().all(|e| *e <= tolerance) {
                 return fit;
             }
         }
-        Self::through(samples, &chosen, &scales)
+        Self::through(samples, &chosen, scales)
     }
 
     /// The interpolant with given nodes.
@@ -87,13 +85,6 @@ fn most_nodes(samples: usize, functions: usize) -> usize {
     (1..samples).rev().find(enough).unwrap_or(1)
 }
 
-/// Largest value of every function; 1 for functions that vanish.
-pub(crate) fn scales(samples: &[Sample]) -> Vec<f64> {
-    let largest = |i: usize| samples.iter().map(|(_, values)| values[i].norm()).fold(0.0, f64::max);
-    let count = samples.first().map_or(0, |(_, values)| values.len());
-    (0..count).map(largest).map(|scale| if scale > 0.0 { scale } else { 1.0 }).collect()
-}
-
 /// Largest difference over all functions, each in units of its scale.
 pub(crate) fn distance(a: &[Complex64], b: &[Complex64], scales: &[f64]) -> f64 {
     a.iter().zip(b).zip(scales).map(|((a, b), scale)| (a - b).norm() / scale).fold(0.0, f64::max)
@@ -125,6 +116,10 @@ mod tests {
         (0..count).map(|i| 1.0 + i as f64 / (count - 1) as f64).map(|x| (x, functions(x))).collect()
     }
 
+    fn fitted(samples: &[Sample], tolerance: f64) -> Rational {
+        Rational::fit(samples, &vec![1.0; samples[0].1.len()], tolerance)
+    }
+
     #[test]
     fn resonances_with_common_poles_are_exact_from_few_samples() {
         let poles = [Complex64::new(1.3, 0.05), Complex64::new(1.7, 0.1)];
@@ -132,7 +127,7 @@ mod tests {
             let [a, b] = poles.map(|pole| 1.0 / (x - pole));
             vec![a + 2.0 * b, a - 0.5 * b, Complex64::new(0.0, 3.0) * b]
         };
-        let fit = Rational::fit(&samples(7, functions), 1e-10);
+        let fit = fitted(&samples(7, functions), 1e-10);
         assert!(fit.nodes.len() <= 4, "two poles need three nodes: {}", fit.nodes.len());
         for x in [1.05, 1.31, 1.69, 1.9] {
             let off = distance(&fit.at(x), &functions(x), &[20.0; 3]);
@@ -144,7 +139,7 @@ mod tests {
     fn samples_are_met_and_smooth_functions_followed() {
         let wave = |x: f64| vec![Complex64::cis(3.0 * x), Complex64::from((2.0 * x).sin() * x)];
         let all = samples(21, wave);
-        let fit = Rational::fit(&all, 1e-8);
+        let fit = fitted(&all, 1e-8);
         for (x, values) in &all {
             assert!(distance(&fit.at(*x), values, &[1.0; 2]) < 1e-6);
         }
@@ -155,10 +150,10 @@ mod tests {
     fn constants_and_single_samples_are_themselves() {
         let constant = |_| vec![Complex64::new(2.0, -1.0), Complex64::ZERO];
         for count in [2, 3, 8] {
-            let fit = Rational::fit(&samples(count, constant), 1e-9);
+            let fit = fitted(&samples(count, constant), 1e-9);
             assert!(distance(&fit.at(1.77), &constant(0.0), &[1.0; 2]) < 1e-12);
         }
-        let one = Rational::fit(&[(1.0, constant(0.0))], 1e-9);
+        let one = fitted(&[(1.0, constant(0.0))], 1e-9);
         assert_eq!(one.at(5.0), constant(0.0));
     }
 }

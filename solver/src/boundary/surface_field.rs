@@ -35,6 +35,28 @@ const NEAR: f64 = 2.5;
 const SMALLEST: f64 = 1e-7;
 
 impl SurfaceField<'_> {
+    /// The sum of fields of one system, each times its factor; what arrives from elsewhere is left out.
+    pub fn superposed<'a>(fields: &[SurfaceField<'a>], factors: &[Complex64]) -> SurfaceField<'a> {
+        let first = &fields[0];
+        let mut pressure = vec![Complex64::ZERO; first.pressure.len()];
+        let mut slopes = vec![[Complex64::ZERO; 6]; first.slopes.len()];
+        for (field, factor) in fields.iter().zip(factors) {
+            pressure.iter_mut().zip(&field.pressure).for_each(|(sum, p)| *sum += factor * p);
+            let both = slopes.iter_mut().flatten().zip(field.slopes.iter().flatten());
+            both.for_each(|(sum, slope)| *sum += factor * slope);
+        }
+        SurfaceField {
+            body: first.body,
+            wave: first.wave,
+            inertia: first.inertia,
+            pressure,
+            slopes,
+            incident: vec![],
+            steps: first.steps,
+            residual: first.residual,
+        }
+    }
+
     /// Pressure and gradient at points [m] outside the body, by Green's formula
     /// `p = ∫ p ∂G/∂n′ − G ∂p/∂n′ dS + p_inc`. Elements near a point are divided as its distance asks for, so that a point may lie
     /// closer to a wall than the size of its elements.

@@ -29,6 +29,8 @@ pub struct DriverScene {
     pub arc: PolarArc,
     /// Frequencies [Hz], ascending, geometric.
     pub frequencies: Vec<f64>,
+    /// Frequencies [Hz] at which the sound on and around the body is pictured, the nearest computed ones.
+    pub pictured: Vec<f64>,
     /// Elements per wavelength that meshes keep to at every frequency.
     pub elements_per_wavelength: f64,
 }

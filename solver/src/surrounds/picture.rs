@@ -1,9 +1,8 @@
 //! Sound on the body and in the two planes through the driver's axis, at single frequencies.
 
 use super::solution::{Sounding, Values};
-use crate::boundary::{BoundaryError, Mirrors, SurfaceField};
+use crate::boundary::SurfaceField;
 use crate::driver::Motor;
-use crate::listening::fractional_octaves;
 use crate::scene::{Behind, DriverScene};
 use nalgebra::Vector3;
 use ndarray::Array2;
@@ -35,7 +34,7 @@ pub struct Picture {
 }
 
 /// Pressure in a plane through the axis, on a square grid.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct CutPlane {
     /// Places [m] across the axis, ascending: x in the horizontal plane, y in the vertical one.
     pub across: Vec<f64>,
@@ -45,48 +44,44 @@ pub struct CutPlane {
     pub pressure: Array2<Complex64>,
 }
 
-/// Indices of the frequencies nearest to the octaves from 1 kHz on, within half a sixth of an octave.
-pub(super) fn wanted(frequencies: &[f64]) -> Vec<usize> {
-    let (Some(&low), Some(&high)) = (frequencies.first(), frequencies.last()) else { return vec![] };
-    let nearest = |wanted: f64| {
-        let apart = |i: &usize| (frequencies[*i] / wanted).ln().abs();
-        (0..frequencies.len()).min_by(|a, b| apart(a).total_cmp(&apart(b))).filter(|i| apart(i) < 0.06)
+/// Indices of the frequencies nearest to those that are to be pictured.
+pub(super) fn wanted(scene: &DriverScene) -> Vec<usize> {
+    let nearest = |wanted: &f64| {
+        let apart = |i: &usize| (scene.frequencies[*i] / wanted).ln().abs();
+        (0..scene.frequencies.len()).min_by(|a, b| apart(a).total_cmp(&apart(b)))
     };
-    fractional_octaves(1, low.max(900.0), high).iter().filter_map(|band| nearest(band.nominal)).collect()
+    let mut indices: Vec<usize> = scene.pictured.iter().filter_map(nearest).collect();
+    indices.dedup();
+    indices
 }
 
 impl Picture {
-    /// Solves once more, for the motion that the voltage makes; `values` are those of all motions at `frequency` [Hz].
+    /// The sound of the driven driver; `fields` are those of all motions at `frequency` [Hz], `values` theirs, too.
     pub(super) fn of(
         scene: &DriverScene,
         sounding: &Sounding,
         surface: &QuadraticSurface,
-        mirrors: Mirrors,
+        fields: &[SurfaceField],
         (frequency, values): (f64, &Vec<Complex64>),
-    ) -> Result<Self, BoundaryError> {
+    ) -> Self {
         let values = Values { values, motions: sounding.motions.count() };
         let motor = Motor::new(&scene.driver, sounding.motions, &scene.air);
         let moved = motor.driven(scene.driver.voltage, frequency, &values.reaction());
-        let system = sounding.system(frequency)?;
-        let field = system.solve(sounding.driven(&moved.amplitudes))?;
-        let [x, y, _] = mirrors.0;
+        let field = SurfaceField::superposed(fields, &moved.amplitudes);
         let mut picture = Self {
             frequency,
             points: surface.points.clone(),
             triangles: surface.elements.iter().flat_map(four).collect(),
             patches: surface.patches.iter().flat_map(|patch| [*patch; 4]).collect(),
             pressure: field.pressure.clone(),
-            planes: [0, 1].map(|across| CutPlane {
-                across: vec![],
-                along: vec![across as f64],
-                pressure: Array2::zeros((0, 0)),
-            }),
+            planes: [0, 1].map(|_| CutPlane::default()),
         };
-        for along in [0, 1].into_iter().filter(|&along| [x, y][along]) {
+        let mirrored = sounding.mirrored;
+        for along in (0..2).filter(|&along| mirrored[along]) {
             picture.reflect(along);
         }
-        picture.planes = [0, 1].map(|across| picture.plane(scene, &field, across, [x, y][across]));
-        Ok(picture)
+        picture.planes = [0, 1].map(|across| picture.plane(scene, &field, across, mirrored[across]));
+        picture
     }
 
     /// Adds the mirror image in the plane through the origin across a coordinate axis.
@@ -163,17 +158,6 @@ fn solid_angle([a, b, c]: [Vector3<f64>; 3]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn octaves_within_the_range_are_pictured() {
-        let frequencies: Vec<f64> = (0..104).map(|i| 1000.0 * 2f64.powf(f64::from(i) / 24.0)).collect();
-        let found: Vec<f64> = wanted(&frequencies).into_iter().map(|i| frequencies[i]).collect();
-        assert_eq!(found.len(), 5, "{found:?}");
-        assert!(
-            found.iter().zip([1e3, 2e3, 4e3, 8e3, 16e3]).all(|(f, octave)| (f / octave - 1.0).abs() < 0.04)
-        );
-        assert!(wanted(&[3000.0]).is_empty() && wanted(&[]).is_empty());
-    }
 
     #[test]
     fn an_octant_fills_an_eighth() {

@@ -7,6 +7,7 @@ use crate::driver::{AirReaction, Motions};
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::shapes::DIAPHRAGM;
+use std::ops::Range;
 
 /// A body with what moves in it.
 pub(super) struct Sounding<'a> {
@@ -16,8 +17,8 @@ pub(super) struct Sounding<'a> {
     pub air: &'a Air,
     /// Normalised specific admittance of the lined patch.
     pub lining: f64,
-    /// Mirror images of the body that are parts of the driver.
-    pub copies: f64,
+    /// Planes x = 0 and y = 0 beyond which the body goes on as its image.
+    pub mirrored: [bool; 2],
 }
 
 /// How the equations were solved.
@@ -27,8 +28,15 @@ pub(super) struct Effort {
     pub residual: f64,
 }
 
+impl Effort {
+    /// The largest of both.
+    pub fn with(self, field: &SurfaceField) -> Self {
+        Self { steps: self.steps.max(field.steps), residual: self.residual.max(field.residual) }
+    }
+}
+
 impl Sounding<'_> {
-    pub fn system(&self, frequency: f64) -> Result<System<'_>, BoundaryError> {
+    fn system(&self, frequency: f64) -> Result<System<'_>, BoundaryError> {
         let admittance = |patch: u16| match patch {
             crate::driver::SURROUND => Complex64::from(self.lining),
             _ => Complex64::ZERO,
@@ -37,41 +45,43 @@ impl Sounding<'_> {
     }
 
     /// The drive of one motion of unit amplitude.
-    pub fn drive(&self, motion: usize) -> Drive {
+    fn drive(&self, motion: usize) -> Drive {
         Drive::moving(self.body, |patch, place, normal| match patch {
             DIAPHRAGM => (self.motions.of_one(motion, place.x.hypot(place.y)) * normal.z).into(),
             _ => Complex64::ZERO,
         })
     }
 
-    /// The drive of all motions at these amplitudes [m/s RMS].
-    pub fn driven(&self, amplitudes: &[Complex64]) -> Drive {
-        Drive::moving(self.body, |patch, place, normal| match patch {
-            DIAPHRAGM => {
-                let shapes = self.motions.at(place.x.hypot(place.y));
-                amplitudes.iter().zip(shapes).map(|(q, shape)| q * (shape * normal.z)).sum()
-            }
-            _ => Complex64::ZERO,
-        })
+    /// The sound of every motion of unit amplitude.
+    pub fn fields(&self, frequency: f64) -> Result<Vec<SurfaceField<'_>>, BoundaryError> {
+        let system = self.system(frequency)?;
+        (0..self.motions.count()).map(|motion| system.solve(self.drive(motion))).collect()
     }
 
     /// For every motion: pressures at the points and far fields, without their time of flight, then its reaction on all motions.
-    pub fn values(&self, frequency: f64) -> Result<(Vec<Complex64>, Effort), BoundaryError> {
-        let system = self.system(frequency)?;
+    pub fn values(&self, fields: &[SurfaceField], frequency: f64) -> Vec<Complex64> {
         let still = self.places.without_flight(self.air.wavenumber(frequency));
-        let (mut values, mut effort) = (vec![], Effort::default());
-        for motion in 0..self.motions.count() {
-            let field = system.solve(self.drive(motion))?;
-            effort = Effort {
-                steps: effort.steps.max(field.steps),
-                residual: effort.residual.max(field.residual),
-            };
+        let mut values = vec![];
+        for field in fields {
             let near = field.at(&self.places.points).into_iter().map(|point| point.pressure);
             let heard = near.chain(field.far(&self.places.directions));
             values.extend(heard.zip(&still).map(|(value, still)| value * still));
-            values.extend(self.reactions(&field));
+            values.extend(self.reactions(field));
         }
-        Ok((values, effort))
+        values
+    }
+
+    /// Which values are of one kind: every point by itself, both arcs, reactions; for every motion.
+    pub fn groups(&self) -> Vec<Range<usize>> {
+        let (points, far, motions) =
+            (self.places.points.len(), self.places.directions.len(), self.motions.count());
+        let of_motion = |motion: usize| {
+            let start = motion * (points + far + motions);
+            let each = (start..start + points).map(|i| i..i + 1);
+            let heard = start + points..start + points + far;
+            each.chain([heard.clone(), heard.end..heard.end + motions])
+        };
+        (0..motions).flat_map(of_motion).collect()
     }
 
     fn reactions(&self, field: &SurfaceField) -> Vec<Complex64> {
@@ -80,7 +90,9 @@ impl Sounding<'_> {
                 DIAPHRAGM => self.motions.of_one(motion, place.x.hypot(place.y)) * normal.z,
                 _ => 0.0,
             });
-            self.copies * force
+            let copies: f64 =
+                self.mirrored.iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product();
+            copies * force
         };
         (0..self.motions.count()).map(on).collect()
     }

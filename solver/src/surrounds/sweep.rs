@@ -1,16 +1,19 @@
 //! A curve from few solutions: rational interpolation, checked where it was not fitted.
 
-use crate::rational::{Rational, Sample, distance, scales};
+use crate::rational::{Rational, Sample, distance};
 use num_complex::Complex64;
+use std::ops::Range;
 
 /// Solutions to begin with.
 const FIRST: usize = 5;
 /// Solutions in a row that the interpolant must foretell before it is believed; it is not fitted to them.
 const CHECKS: usize = 2;
-/// Largest error of a foretold value, relative to the largest of its function: 0.03 dB.
+/// Largest error of a foretold value, in units of its function's scale: 0.03 dB.
 const TOLERANCE: f64 = 3e-3;
 /// The fit itself is as much closer; less would follow the rounding of the operators.
 const FIT: f64 = 0.3;
+/// Scale of a function that stays small, over the largest of its group: 10 dB less.
+const FLOOR: f64 = 0.3;
 
 /// Functions of frequency, all known.
 #[derive(Clone, Debug)]
@@ -19,57 +22,81 @@ pub(super) struct Swept {
     pub values: Vec<Vec<Complex64>>,
     /// How many of the places were solved.
     pub solved: usize,
-    /// Largest error at solved places that the interpolant was not fitted to, relative to the largest value of its function; 0 when every
-    /// place was solved.
+    /// Largest error at solved places that the interpolant was not fitted to, in units of the function's scale; 0 when every place was solved.
     pub error: f64,
 }
 
-/// Values at all `places` (ascending) from as few solutions as suffice. `solve` gives the values at the place of an index; they should vary
-/// slowly: the time of flight belongs taken out.
-pub(super) fn sweep<E>(
-    places: &[f64],
-    mut solve: impl FnMut(usize) -> Result<Vec<Complex64>, E>,
-) -> Result<Swept, E> {
-    let mut known: Vec<Option<Vec<Complex64>>> = vec![None; places.len()];
-    for index in first(places.len()) {
-        known[index] = Some(solve(index)?);
-    }
-    let mut fitted: Vec<usize> = (0..places.len()).filter(|&i| known[i].is_some()).collect();
-    let mut foretold: Vec<f64> = vec![];
-    let mut fit = fit_to(places, &known, &fitted);
-    while let Some(next) = loneliest(&known).filter(|_| foretold.len() < CHECKS) {
-        let solved = solve(next)?;
-        let scales = scales(&samples(places, &known, &fitted));
-        foretold.push(distance(&fit.at(places[next]), &solved, &scales));
-        known[next] = Some(solved);
-        if foretold.last().is_some_and(|error| *error > TOLERANCE) {
-            fitted = (0..places.len()).filter(|&i| known[i].is_some()).collect();
-            foretold.clear();
-            fit = fit_to(places, &known, &fitted);
-        }
-    }
-    let solved = known.iter().flatten().count();
-    let error =
-        if solved == places.len() { 0.0 } else { foretold.iter().fold(0.0, |most: f64, e| most.max(*e)) };
-    let values =
-        known.into_iter().zip(places).map(|(value, x)| value.unwrap_or_else(|| fit.at(*x))).collect();
-    Ok(Swept { values, solved, error })
+/// What is swept.
+pub(super) struct Sweep<'a> {
+    /// Places, ascending.
+    pub places: &'a [f64],
+    /// Indices of places that must be solved.
+    pub wanted: &'a [usize],
+    /// Functions of one kind each. The scale of a function is its own largest value, or 10 dB less than the largest of its group.
+    pub groups: &'a [Range<usize>],
 }
 
-/// Evenly spread, ends included.
-fn first(count: usize) -> Vec<usize> {
+impl Sweep<'_> {
+    /// Values at all places from as few solutions as suffice. `solve` gives the values at the place of an index; they should vary slowly: the time of
+    /// flight belongs taken out.
+    pub fn run<E>(&self, mut solve: impl FnMut(usize) -> Result<Vec<Complex64>, E>) -> Result<Swept, E> {
+        let places = self.places;
+        let mut known: Vec<Option<Vec<Complex64>>> = vec![None; places.len()];
+        for index in first(places.len(), self.wanted) {
+            known[index] = Some(solve(index)?);
+        }
+        let mut fitted = self.fitted(&known);
+        let mut foretold: Vec<f64> = vec![];
+        while let Some(next) = loneliest(&known).filter(|_| foretold.len() < CHECKS) {
+            let solved = solve(next)?;
+            foretold.push(distance(&fitted.0.at(places[next]), &solved, &fitted.1));
+            known[next] = Some(solved);
+            if foretold.last().is_some_and(|error| *error > TOLERANCE) {
+                foretold.clear();
+                fitted = self.fitted(&known);
+            }
+        }
+        let solved = known.iter().flatten().count();
+        let error =
+            if solved == places.len() { 0.0 } else { foretold.iter().fold(0.0, |most: f64, e| most.max(*e)) };
+        let filled = known.into_iter().zip(places).map(|(value, x)| value.unwrap_or_else(|| fitted.0.at(*x)));
+        Ok(Swept { values: filled.collect(), solved, error })
+    }
+
+    /// The interpolant of all that is known, and the scales it was fitted to.
+    fn fitted(&self, known: &[Option<Vec<Complex64>>]) -> (Rational, Vec<f64>) {
+        let sample = |(x, value): (&f64, &Option<Vec<Complex64>>)| Some((*x, value.clone()?));
+        let samples: Vec<Sample> = self.places.iter().zip(known).filter_map(sample).collect();
+        let scales = scales(&samples, self.groups);
+        (Rational::fit(&samples, &scales, FIT * TOLERANCE), scales)
+    }
+}
+
+/// Scale of every function; 1 for groups that vanish.
+fn scales(samples: &[Sample], groups: &[Range<usize>]) -> Vec<f64> {
+    let largest = |i: usize| samples.iter().map(|(_, values)| values[i].norm()).fold(0.0, f64::max);
+    let of_group = |group: &Range<usize>| {
+        let own: Vec<f64> = group.clone().map(largest).collect();
+        let floor = FLOOR * own.iter().copied().fold(0.0, f64::max);
+        own.into_iter().map(move |own| if floor > 0.0 { own.max(floor) } else { 1.0 })
+    };
+    groups.iter().flat_map(of_group).collect()
+}
+
+/// Evenly spread, ends included, but those wanted in place of the nearest.
+fn first(count: usize, wanted: &[usize]) -> Vec<usize> {
     let most = FIRST.min(count);
     let mut spread: Vec<usize> = (0..most).map(|i| i * (count - 1) / (most - 1).max(1)).collect();
+    for &index in wanted {
+        let inner = spread.iter_mut().filter(|at| **at > 0 && **at < count - 1 && !wanted.contains(at));
+        match inner.min_by_key(|at| at.abs_diff(index)) {
+            Some(nearest) => *nearest = index,
+            None => spread.push(index),
+        }
+    }
+    spread.sort_unstable();
     spread.dedup();
     spread
-}
-
-fn samples(places: &[f64], known: &[Option<Vec<Complex64>>], chosen: &[usize]) -> Vec<Sample> {
-    chosen.iter().filter_map(|&i| Some((places[i], known[i].clone()?))).collect()
-}
-
-fn fit_to(places: &[f64], known: &[Option<Vec<Complex64>>], chosen: &[usize]) -> Rational {
-    Rational::fit(&samples(places, known, chosen), FIT * TOLERANCE)
 }
 
 /// The unknown index farthest from known ones; the last of several, where waves are shorter.
@@ -100,11 +127,10 @@ mod tests {
 
     fn swept(places: &[f64], quality: f64) -> (Swept, usize) {
         let mut calls = 0;
-        let swept = sweep(places, |i| {
+        let Ok(swept) = Sweep { places, wanted: &[], groups: &[0..1, 1..2, 2..3] }.run(|i| {
             calls += 1;
             Ok::<_, Infallible>(response(places[i], quality))
         });
-        let Ok(swept) = swept;
         (swept, calls)
     }
 
@@ -114,7 +140,7 @@ mod tests {
         let (swept, calls) = swept(&places, 5.0);
         assert!(calls == swept.solved && calls < 20, "{calls} solutions");
         let exact: Vec<Sample> = places.iter().map(|&f| (f, response(f, 5.0))).collect();
-        let scales = scales(&exact);
+        let scales = scales(&exact, &[0..1, 1..2, 2..3]);
         let worst =
             exact.iter().zip(&swept.values).map(|((_, e), v)| distance(v, e, &scales)).fold(0.0, f64::max);
         assert!(worst < 2.0 * TOLERANCE && swept.error <= TOLERANCE, "{worst} {}", swept.error);
@@ -124,9 +150,28 @@ mod tests {
     fn a_resonance_too_sharp_for_the_grid_is_solved_everywhere() {
         let places = frequencies(25);
         let noise = |i: usize| Complex64::cis((i * i * 37 % 101) as f64);
-        let Ok(swept) = sweep(&places, |i| Ok::<_, Infallible>(vec![noise(i)]));
+        let sweep = Sweep { places: &places, wanted: &[], groups: &[0..1] };
+        let Ok(swept) = sweep.run(|i| Ok::<_, Infallible>(vec![noise(i)]));
         assert_eq!((swept.solved, swept.error), (25, 0.0));
         assert!((0..25).all(|i| swept.values[i] == [noise(i)]));
+    }
+
+    #[test]
+    fn wanted_places_are_solved() {
+        let places = frequencies(25);
+        let mut solved = vec![];
+        let Ok(_) = Sweep { places: &places, wanted: &[7, 8], groups: &[0..1, 1..2, 2..3] }.run(|i| {
+            solved.push(i);
+            Ok::<_, Infallible>(response(places[i], 5.0))
+        });
+        assert!(solved[..FIRST].contains(&7) && solved[..FIRST].contains(&8), "{solved:?}");
+        assert_eq!(first(3, &[1, 2]), [0, 1, 2]);
+    }
+
+    #[test]
+    fn quiet_functions_count_by_their_group() {
+        let samples = [(1.0, vec![Complex64::from(2.0), Complex64::from(1e-3), Complex64::ZERO])];
+        assert_eq!(scales(&samples, &[0..2, 2..3]), [2.0, 0.6, 1.0]);
     }
 
     #[test]

@@ -6,8 +6,8 @@ use super::ladder::{Rung, ladder};
 use super::picture::{Picture, four, wanted};
 use super::places::Places;
 use super::solution::{Effort, Sounding};
-use super::sweep::sweep;
-use crate::boundary::{Body, BoundaryError, Mirrors, Representation};
+use super::sweep::{Sweep, Swept};
+use crate::boundary::{Body, BoundaryError, Mirrors, Representation, SurfaceField};
 use crate::driver::{Assembly, Motions};
 use crate::listening::ComputedBand;
 use crate::scene::{Behind, DriverScene, Surround};
@@ -56,15 +56,16 @@ pub(super) fn sound(
             places,
             air: &scene.air,
             lining: admittance(surround.absorption),
-            copies: [x, y].iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product(),
+            mirrored: [x, y],
         };
-        let (found, report) = swept(scene, &sounding, &rung, tell).map_err(acoustic)?;
-        for index in wanted(&scene.frequencies).into_iter().filter(|index| rung.range.contains(index)) {
-            let at = (scene.frequencies[index], &found[index - rung.range.start]);
-            pictures.push(Picture::of(scene, &sounding, &surface, mirrors, at).map_err(acoustic)?);
-        }
-        values.extend(found);
-        computed.push(report);
+        let found = swept(scene, &sounding, &rung, tell).map_err(acoustic)?;
+        let seen = |(index, fields): &(usize, Vec<SurfaceField>)| {
+            let at = (scene.frequencies[*index], &found.values[index - rung.range.start]);
+            Picture::of(scene, &sounding, &surface, fields, at)
+        };
+        pictures.extend(found.fields.iter().map(seen));
+        values.extend(found.values);
+        computed.push(found.report);
     }
     Ok(VariantSound {
         name: surround.name.clone(),
@@ -90,28 +91,53 @@ fn admittance(absorption: f64) -> f64 {
     (1.0 - reflected) / (1.0 + reflected)
 }
 
-type Found = (Vec<Vec<Complex64>>, ComputedBand);
+/// A band, swept.
+struct Found<'a> {
+    values: Vec<Vec<Complex64>>,
+    report: ComputedBand,
+    /// Sound of all motions at the frequencies that are pictured, by index.
+    fields: Vec<(usize, Vec<SurfaceField<'a>>)>,
+}
 
-fn swept(
+fn swept<'a>(
     scene: &DriverScene,
-    sounding: &Sounding,
+    sounding: &'a Sounding,
     rung: &Rung,
     tell: &dyn Fn(usize),
-) -> Result<Found, BoundaryError> {
+) -> Result<Found<'a>, BoundaryError> {
+    let start = rung.range.start;
     let frequencies = &scene.frequencies[rung.range.clone()];
-    let (mut effort, mut solutions) = (Effort::default(), 0);
-    let swept = sweep(frequencies, |index| {
-        let (values, of_one) = sounding.values(frequencies[index])?;
-        effort =
-            Effort { steps: effort.steps.max(of_one.steps), residual: effort.residual.max(of_one.residual) };
+    let wanted: Vec<usize> =
+        wanted(scene).into_iter().filter(|i| rung.range.contains(i)).map(|i| i - start).collect();
+    let (mut effort, mut solutions, mut fields) = (Effort::default(), 0, vec![]);
+    let sweep = Sweep { places: frequencies, wanted: &wanted, groups: &sounding.groups() };
+    let swept = sweep.run(|index| {
+        let solved = sounding.fields(frequencies[index])?;
+        effort = solved.iter().fold(effort, |effort, field| effort.with(field));
+        let values = sounding.values(&solved, frequencies[index]);
+        if wanted.contains(&index) {
+            fields.push((start + index, solved));
+        }
         solutions += 1;
-        tell(rung.range.start + solutions);
+        tell(start + solutions);
         Ok(values)
     })?;
     tell(rung.range.end);
+    fields.sort_by_key(|(index, _)| *index);
+    let report = report(scene, sounding, rung, (&swept, effort));
+    Ok(Found { values: swept.values, report, fields })
+}
+
+fn report(
+    scene: &DriverScene,
+    sounding: &Sounding,
+    rung: &Rung,
+    (swept, effort): (&Swept, Effort),
+) -> ComputedBand {
+    let frequencies = &scene.frequencies[rung.range.clone()];
     let [low, high] = [frequencies[0], frequencies[frequencies.len() - 1]];
     let representation = Representation::quicker(sounding.body, scene.air.wavenumber(high));
-    let report = ComputedBand {
+    ComputedBand {
         range: [low, high],
         length: rung.length,
         elements: sounding.body.len(),
@@ -123,8 +149,7 @@ fn swept(
         interpolation_error: swept.error,
         steps: effort.steps,
         residual: effort.residual,
-    };
-    Ok((swept.values, report))
+    }
 }
 
 #[cfg(test)]

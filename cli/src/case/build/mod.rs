@@ -31,6 +31,7 @@ use attachments::Bare;
 use driver::Sited;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
+use panelwright_solver::listening::fractional_octaves;
 use panelwright_solver::scene::{DriverScene, Floor, Receivers, Scene, Seat};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -107,7 +108,7 @@ fn driver_scene(
 ) -> Option<DriverScene> {
     let surrounds = surround::build(case, sited.as_ref(), folder, problems);
     let section = case.table("driver")?;
-    let frequencies = series::build(section, problems);
+    let frequencies = series::build(section, problems)?;
     let Sited { driver, behind } = sited?;
     Some(DriverScene {
         title: case.text("title")?.to_owned(),
@@ -118,9 +119,16 @@ fn driver_scene(
         seats: seats?,
         near: section.number("near")?,
         arc: listening::arc(&case.table_or_defaults("polar"))?,
-        frequencies: frequencies?,
+        pictured: octaves(&frequencies),
+        frequencies,
         elements_per_wavelength: section.number("elements_per_wavelength")?,
     })
+}
+
+/// Octaves from 1 kHz on that the frequencies cover, to be pictured.
+fn octaves(frequencies: &[f64]) -> Vec<f64> {
+    let (Some(&low), Some(&high)) = (frequencies.first(), frequencies.last()) else { return vec![] };
+    fractional_octaves(1, low.max(950.0), high).iter().map(|band| band.nominal).collect()
 }
 
 /// Tables that say nothing without a panel.

@@ -288,9 +288,9 @@ pub static DRIVER: Table = Table {
         key(
             "elements_per_wavelength",
             Kind::Number(between(3.0, 12.0)),
-            Default("6"),
-            "8",
-            "Mesh of driver and surround: elements in each wavelength; finer meshes take longer.",
+            Default("4"),
+            "6",
+            "Mesh of driver and surround: curved six-point elements in each wavelength at the top of every band; 4 are right within about 0.1 dB, more take longer.",
         ),
     ],
 };
