@@ -79,7 +79,7 @@ mod tests;
 
 pub use body::Body;
 pub use error::BoundaryError;
-pub use incident::{IncidentField, PlaneWave, PointSource};
+pub use incident::{IncidentField, ParallelDipoles, PlaneWave, PointSource};
 pub use mirrors::Mirrors;
 pub use operator::Representation;
 pub use potentials::PointField;

@@ -38,11 +38,42 @@ impl SurfaceField<'_> {
     /// `p = ∫ p ∂G/∂n′ − G ∂p/∂n′ dS + p_inc`. Elements near a point are divided as its distance asks for, so that a point may lie
     /// closer to a wall than the size of its elements.
     pub fn at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
+        let (radiated, arriving) = (self.radiated_at(points), self.arriving_at(points));
+        radiated.iter().zip(&arriving).map(|(radiated, arriving)| radiated.plus(arriving)).collect()
+    }
+
+    /// The part of [`at`](Self::at) that the body radiates and scatters.
+    pub fn radiated_at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
         let all: Vec<Source> = (0..self.body.len()).flat_map(|index| self.element_sources(index)).collect();
         let all = Sources::new(&all, &self.body.images);
         let balls: Vec<Ball> = self.body.elements.iter().map(|element| element.ball(&WHOLE)).collect();
         let near = TriangleRule::twelve();
         points.par_iter().map(|&point| self.at_point(point, &all, &balls, &near)).collect()
+    }
+
+    /// The part of [`at`](Self::at) that arrives, thrown back by mirror planes but not by the body.
+    pub fn arriving_at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
+        let at = |&point: &_| with_images(&self.incident, &self.body.images, point, self.wave.k);
+        points.par_iter().map(at).collect()
+    }
+
+    /// Wavenumber k [rad/m].
+    pub fn wavenumber(&self) -> f64 {
+        self.wave.k
+    }
+
+    /// The sum of two fields of one system, and of what arrives in both.
+    ///
+    /// # Panics
+    /// When the fields are those of different bodies.
+    pub fn plus(mut self, other: Self) -> Self {
+        assert!(std::ptr::eq(self.body, other.body), "fields of one body");
+        self.pressure.iter_mut().zip(&other.pressure).for_each(|(p, more)| *p += more);
+        self.slopes.iter_mut().flatten().zip(other.slopes.iter().flatten()).for_each(|(q, more)| *q += more);
+        self.incident.extend(other.incident);
+        self.steps += other.steps;
+        self.residual = self.residual.max(other.residual);
+        self
     }
 
     fn at_point(
@@ -52,8 +83,7 @@ impl SurfaceField<'_> {
         balls: &[Ball],
         rule: &TriangleRule,
     ) -> PointField {
-        let arriving = with_images(&self.incident, &self.body.images, point, self.wave.k);
-        let mut field = all.at(point, self.wave.k).plus(&arriving);
+        let mut field = all.at(point, self.wave.k);
         for image in &self.body.images {
             // Seen from the point's image the image of an element is the element.
             let seen = image.of(point);
