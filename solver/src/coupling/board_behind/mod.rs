@@ -82,6 +82,11 @@ impl<'a> BoardedSystem<'a> {
         })
     }
 
+    /// How many nodes the board has, and at how many places the body hears and is heard instead.
+    pub fn sizes(&self) -> [usize; 2] {
+        [self.board.grid.lattice.len(), self.patches.places.len()]
+    }
+
     /// The sound of a drive.
     ///
     /// # Errors

@@ -12,13 +12,8 @@ fn air() -> Air {
 }
 
 fn housing(depth: f64, length: f64, gap: f64) -> QuadraticSurface {
-    let housing = Housing {
-        radius: 0.025,
-        depth,
-        rounding: 0.0,
-        diaphragm_radius: 0.02,
-        diaphragm: Diaphragm::Flat,
-    };
+    let housing =
+        Housing { radius: 0.025, depth, rounding: 0.0, diaphragm_radius: 0.02, diaphragm: Diaphragm::Flat };
     let lathe = housing.lathe().expect("possible");
     let mut surface = QuadraticSurface::curved(&lathe.meshed(length).expect("possible"), lathe.onto(length));
     surface.points.iter_mut().for_each(|point| point.z += depth + gap);
@@ -54,8 +49,14 @@ fn explore() {
             let at = field.at(&seats);
             println!(
                 "  side {side} step {step:.4} nodes {} places {} close {:?}: {} exchanges, residual {:.1e}, {:.4} {:.4}  power {:.4}  {:.2} s",
-                board.grid.lattice.len(), boarded.patches.places.len(), board.close(&body), field.exchanges, field.residual,
-                at[0].pressure / plane[0].pressure, at[1].pressure / plane[1].pressure, field.power() * 1e3,
+                board.grid.lattice.len(),
+                boarded.patches.places.len(),
+                board.close(&body),
+                field.exchanges,
+                field.residual,
+                at[0].pressure / plane[0].pressure,
+                at[1].pressure / plane[1].pressure,
+                field.power() * 1e3,
                 start.elapsed().as_secs_f64()
             );
         }
