@@ -1,7 +1,7 @@
 //! A small driver before a finite board.
 //!
 //! `cargo bench --workspace --bench board` first prints, for a 0.9 × 0.6 m board and a housing 50 mm wide and 40 mm deep that hangs 20 mm in front
-//! of it, 150 mm below its top edge: elements, nodes of the board, places that stand for them, exchanges, seconds for all of one frequency
+//! of it, 150 mm below its top edge: elements, nodes of the board, how many of their pairs are evaluated, exchanges, seconds for all of one frequency
 //! (the part of the body that does not depend on it told apart), and the largest memory of the process so far; the same with four wings.
 //! Then, at 8 kHz and below, what a run with half the elements' sides and half the cells changes at a seat and near by. Last it times 8 kHz.
 
@@ -88,13 +88,15 @@ fn run(case: Case) -> Run {
     let field = boarded.solve(Drive::patch(&body, DIAPHRAGM, Complex64::ONE)).expect("converges");
     let front = gap + DEPTH;
     let seats = field.at(&[Vector3::new(0.0, 0.0, front + 0.3), Vector3::new(0.6, -0.2, 2.5)]);
-    let [nodes, places] = boarded.sizes();
+    let [all, taken] = boarded.pairs();
     let text = format!(
-        "{frequency:>6} Hz, gap {:.0} mm{}: {} elements, {nodes} nodes, {places} places, {} exchanges, residual {:.0e}, \
+        "{frequency:>6} Hz, gap {:.0} mm{}: {} elements, {} nodes, {:.0} % of the pairs evaluated, {} exchanges, residual {:.0e}, \
          {:.2} s after {once:.2} s once per body (system alone {:.2} s), {} MiB at most so far",
         1e3 * gap,
         if wings { ", wings" } else { "" },
         body.len(),
+        all / body.len(),
+        100.0 * taken as f64 / all as f64,
         field.exchanges,
         field.residual,
         start.elapsed().as_secs_f64() - once,

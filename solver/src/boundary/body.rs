@@ -133,7 +133,7 @@ impl Body {
     }
 
     /// Radius [m] of a ball around the middle of the points (images included) that holds them all.
-    pub(super) fn radius(&self) -> f64 {
+    pub fn radius(&self) -> f64 {
         let all = || self.images.iter().flat_map(|image| self.points.iter().map(|point| image.of(*point)));
         let count = (self.points.len() * self.images.len()) as f64;
         let middle = all().sum::<Vector3<f64>>() / count;

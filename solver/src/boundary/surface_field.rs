@@ -44,9 +44,15 @@ impl SurfaceField<'_> {
 
     /// The part of [`at`](Self::at) that the body radiates and scatters.
     pub fn radiated_at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
-        let all: Vec<Source> = (0..self.body.len()).flat_map(|index| self.element_sources(index)).collect();
+        self.radiated_by(&(0..self.body.len()).collect::<Vec<_>>(), points)
+    }
+
+    /// The share of these elements in [`radiated_at`](Self::radiated_at).
+    pub fn radiated_by(&self, elements: &[usize], points: &[Vector3<f64>]) -> Vec<PointField> {
+        let all: Vec<Source> = elements.iter().flat_map(|&index| self.element_sources(index)).collect();
         let all = Sources::new(&all, &self.body.images);
-        let balls: Vec<Ball> = self.body.elements.iter().map(|element| element.ball(&WHOLE)).collect();
+        let ball = |&index: &usize| (index, self.body.elements[index].ball(&WHOLE));
+        let balls: Vec<(usize, Ball)> = elements.iter().map(ball).collect();
         let near = TriangleRule::twelve();
         points.par_iter().map(|&point| self.at_point(point, &all, &balls, &near)).collect()
     }
@@ -80,14 +86,14 @@ impl SurfaceField<'_> {
         &self,
         point: Vector3<f64>,
         all: &Sources,
-        balls: &[Ball],
+        balls: &[(usize, Ball)],
         rule: &TriangleRule,
     ) -> PointField {
         let mut field = all.at(point, self.wave.k);
         for image in &self.body.images {
             // Seen from the point's image the image of an element is the element.
             let seen = image.of(point);
-            for (index, ball) in balls.iter().enumerate() {
+            for &(index, ball) in balls {
                 if (ball.middle - seen).norm() < (NEAR + 1.0) * ball.reach {
                     let mut correction = self.correction(index, seen, rule);
                     let signs = image.of(Vector3::repeat(1.0));

@@ -28,11 +28,14 @@ pub struct Board {
     pub(super) grid: ScreenGrid,
 }
 
-/// Nodes so close to a body that it sees the single dipoles, and the divisions of a cell that make them look like a sheet.
+/// Nodes so close to a body that it sees the single dipoles.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Close {
     pub nodes: [Range<usize>; 2],
+    /// Divisions of a cell that make them look like a sheet.
     pub divisions: usize,
+    /// How far [m] from the board this is seen.
+    pub away: f64,
 }
 
 impl Board {
@@ -50,7 +53,7 @@ impl Board {
             || body.points().iter().map(|point| (outline.distance_inside(onto(axis, point)), point.z.abs()));
         let gap = places().map(|(inside, z)| (-inside).max(0.0).hypot(z)).fold(f64::INFINITY, f64::min);
         let from_edge = places().map(|(inside, z)| inside.hypot(z)).fold(f64::INFINITY, f64::min);
-        let near = gap.max(ball(body).1 / CELLS_PER_RADIUS).min(from_edge);
+        let near = gap.max(body.radius() / CELLS_PER_RADIUS).min(from_edge);
         (wavelength / CELLS_PER_WAVELENGTH).min(width.min(height) / CELLS_PER_SIDE).min(near)
     }
 
@@ -107,7 +110,7 @@ impl Board {
                 nodes[along].partition_point(|&x| x <= most).min(nodes[along].len().saturating_sub(REACH));
             (start < end).then_some(start..end)
         };
-        let close = Close { nodes: [range(0)?, range(1)?], divisions };
+        let close = Close { nodes: [range(0)?, range(1)?], divisions, away };
         (divisions > 1 && self.holds(&close)).then_some(close)
     }
 
@@ -124,11 +127,4 @@ impl Board {
 /// A point seen along z, in the board's own coordinates [m].
 fn onto(axis: [f64; 2], point: &Vector3<f64>) -> [f64; 2] {
     [point.x + axis[0], point.y + axis[1]]
-}
-
-/// Middle and radius [m] of a ball that holds all points of a body.
-pub(super) fn ball(body: &Body) -> (Vector3<f64>, f64) {
-    let corner = |pick: fn(f64, f64) -> f64| body.points().iter().copied().reduce(|a, b| a.zip_map(&b, pick));
-    let middle = 0.5 * (corner(f64::min).unwrap_or_default() + corner(f64::max).unwrap_or_default());
-    (middle, body.points().iter().map(|point| (point - middle).norm()).fold(0.0, f64::max))
 }

@@ -1,16 +1,16 @@
 //! The sound of a body before a board.
 
-use super::board::{Board, ball};
-use super::patches::Patches;
-use crate::boundary::{Body, IncidentField, ParallelDipoles, PointField, SurfaceField};
+use super::Side;
+use super::board::Board;
+use crate::boundary::{IncidentField, ParallelDipoles, PointField, SurfaceField};
 use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
 use rayon::prelude::*;
 use std::f64::consts::PI;
 
-/// Curved elements may stand out of the ball around their points by this share of its radius.
-const BULGE: f64 = 0.05;
+/// A ball reaches farther than its radius by this share.
+const ROUNDING: f64 = 1e-9;
 
 /// Sound of a body before a board at one frequency.
 pub struct BoardedField<'a> {
@@ -56,30 +56,39 @@ impl BoardedField<'_> {
     }
 }
 
-/// The sound of a board's dipoles: those at the nodes, and at the body the fewer that stand for them there.
+/// The sound of a board's dipoles: those at the nodes, and within the balls around the parts of a body the fewer that stand for them there.
 pub(super) struct Sound {
     everywhere: ParallelDipoles,
-    at_body: ParallelDipoles,
-    ball: (Vector3<f64>, f64),
+    at_parts: Vec<Heard>,
+}
+
+/// Dipoles as they are heard within a ball.
+struct Heard {
+    middle: Vector3<f64>,
+    reach: f64,
+    dipoles: ParallelDipoles,
 }
 
 impl Sound {
-    pub fn new(board: &Board, body: &Body, patches: &Patches, strengths: &Array2<Complex64>) -> Self {
+    pub fn new(board: &Board, sides: &[Side], strengths: &Array2<Complex64>) -> Self {
         let dipoles = |places: &[Vector3<f64>], strengths: Vec<Complex64>| {
             ParallelDipoles::new(places.iter().copied().zip(strengths), Vector3::z())
         };
-        let (centre, radius) = ball(body);
+        let heard = |Side { part, patches }: &Side| Heard {
+            middle: part.middle,
+            reach: part.reach * (1.0 + ROUNDING),
+            dipoles: dipoles(&patches.places, patches.gathered(strengths)),
+        };
         Self {
             everywhere: dipoles(&board.places(), strengths.iter().copied().collect()),
-            at_body: dipoles(&patches.places, patches.gathered(strengths)),
-            ball: (centre, (1.0 + BULGE) * radius),
+            at_parts: sides.par_iter().map(heard).collect(),
         }
     }
 }
 
 impl IncidentField for Sound {
     fn at(&self, point: Vector3<f64>, k: f64) -> PointField {
-        let near = (point - self.ball.0).norm() <= self.ball.1;
-        if near { self.at_body.at(point, k) } else { self.everywhere.at(point, k) }
+        let within = |heard: &&Heard| (point - heard.middle).norm() <= heard.reach;
+        self.at_parts.iter().find(within).map_or(&self.everywhere, |heard| &heard.dipoles).at(point, k)
     }
 }

@@ -23,8 +23,8 @@
 //! # Discretisation
 //!
 //! Both parts keep their own: hats on a regular grid, curved elements. The body sees the hats as dipoles at the nodes, and the hats see
-//! the body's field at the nodes, both by the same weights. [`Patches`](patches) replace nodes far from the body by fewer places, nodes close to it by
-//! more.
+//! the body's field at the nodes, both by the same weights. [`Patches`](patches) replace
+//! nodes far from the body by fewer places, nodes close to it by more.
 //!
 //! # Validity
 //!
@@ -46,15 +46,18 @@ pub use board::Board;
 pub use error::BoardError;
 pub use field::BoardedField;
 
-use crate::boundary::{Drive, PointField, SurfaceField, System};
+use crate::boundary::{Drive, Part, PointField, SurfaceField, System};
 use crate::gmres::{Solved, Stop, gmres};
 use crate::radiation::screen::{Dipoles, Jump, Screen};
 use field::Sound;
 use ndarray::Array2;
 use num_complex::Complex64;
 use patches::Patches;
+use rayon::prelude::*;
 use std::f64::consts::TAU;
 
+/// kR of the balls that the parts of the body fit into.
+const PART: f64 = 6.0;
 /// Relative error of the jump at which the exchanges stop: above what the iterations within one leave.
 const STOP: Stop = Stop { residual: 3e-4, steps: 60 };
 
@@ -63,6 +66,12 @@ pub struct BoardedSystem<'a> {
     system: &'a System<'a>,
     board: &'a Board,
     screen: Screen<'a>,
+    sides: Vec<Side>,
+}
+
+/// A part of the body, and the board as it sees it.
+struct Side {
+    part: Part,
     patches: Patches,
 }
 
@@ -74,17 +83,20 @@ impl<'a> BoardedSystem<'a> {
     pub fn new(system: &'a System<'a>, board: &'a Board) -> Result<Self, BoardError> {
         board.check(system.body())?;
         let (frequency, air) = (system.frequency(), system.air());
+        let (k, close) = (air.wavenumber(frequency), board.close(system.body()));
+        let side = |part| Side { patches: Patches::new(board, &part, close.as_ref(), k), part };
         Ok(Self {
             system,
             board,
             screen: Screen::new(&board.grid, frequency, air, None),
-            patches: Patches::new(board, system.body(), air.wavenumber(frequency)),
+            sides: system.body().parts(PART / k).into_par_iter().map(side).collect(),
         })
     }
 
-    /// How many nodes the board has, and at how many places the body hears and is heard instead.
-    pub fn sizes(&self) -> [usize; 2] {
-        [self.board.grid.lattice.len(), self.patches.places.len()]
+    /// Pairs of a node and an element, and of the places and elements that an exchange takes instead.
+    pub fn pairs(&self) -> [usize; 2] {
+        let pairs = |side: &Side| side.part.elements.len() * side.patches.places.len();
+        [self.board.grid.lattice.len() * self.system.body().len(), self.sides.iter().map(pairs).sum()]
     }
 
     /// The sound of a drive.
@@ -125,7 +137,7 @@ impl<'a> BoardedSystem<'a> {
 
     /// What the body makes of the sound of dipoles at the nodes [N RMS].
     fn scattered(&self, strengths: &Array2<Complex64>) -> Result<SurfaceField<'a>, BoardError> {
-        let sound = Sound::new(self.board, self.system.body(), &self.patches, strengths);
+        let sound = Sound::new(self.board, &self.sides, strengths);
         Ok(self.system.solve(Drive::arriving(sound))?)
     }
 
@@ -141,7 +153,11 @@ impl<'a> BoardedSystem<'a> {
 
     /// ∂/∂z at the nodes of what a body radiates and scatters.
     fn radiated_slopes(&self, field: &SurfaceField) -> Array2<Complex64> {
-        self.patches.spread(&along_z(&field.radiated_at(&self.patches.places)))
+        let of = |Side { part, patches }: &Side| {
+            patches.spread(&along_z(&field.radiated_by(&part.elements, &patches.places)))
+        };
+        let zero = Array2::zeros(self.board.grid.lattice.shape());
+        self.sides.iter().map(of).fold(zero, |sum, side| sum + side)
     }
 
     /// ∂/∂z at the nodes of what arrives.

@@ -1,6 +1,6 @@
 //! Places on the board where few dipoles sound to the body as all of the grid's nodes do, and where its field is read for all of them.
 //!
-//! Seen from the body, a ball of radius a about c, the field of a dipole at y on the board is `exp(−jkR) g(y)`, R = |y − c|, and g turns only by
+//! Seen from a part of the body, in a ball of radius a about c, the field of a dipole at y on the board is `exp(−jkR) g(y)`, R = |y − c|, and g turns only by
 //! `k a/R` per length. On a block of nodes of size w with `w k a/R ≤ 4` that is no closer to the ball than w, g is a polynomial of seventh degree
 //! in x and in y to within 1e-4. With its values at eight Chebyshev points per direction
 //!
@@ -14,8 +14,8 @@
 //! Nodes closer to the body than their distance from each other are the opposite case: the jump is laid between them by polynomials of fifth degree,
 //! and the field is averaged under the same polynomials. Both directions are each other's transpose, so reciprocity holds.
 
-use super::board::{Board, Close, REACH, ball};
-use crate::boundary::Body;
+use super::board::{Board, Close, REACH};
+use crate::boundary::Part;
 use nalgebra::Vector3;
 use ndarray::{Array2, ArrayView2, s};
 use num_complex::Complex64;
@@ -30,7 +30,7 @@ const TURN: f64 = 4.0;
 
 type Nodes = [Range<usize>; 2];
 
-/// All nodes of a board in blocks.
+/// All nodes of a board in blocks, as one part of a body sees them.
 pub(super) struct Patches {
     shape: (usize, usize),
     blocks: Vec<Block>,
@@ -50,16 +50,16 @@ struct Block {
 }
 
 impl Patches {
-    pub fn new(board: &Board, body: &Body, k: f64) -> Self {
-        let (centre, radius) = ball(body);
+    /// For waves of wavenumber `k` [rad/m] between `board` and a part of a body, of which `close` is what lies close to it.
+    pub fn new(board: &Board, part: &Part, close: Option<&Close>, k: f64) -> Self {
         let nodes = board.nodes();
+        let close = close.filter(|close| part.middle.z.abs() - part.reach < close.away);
+        let seen = Seen { nodes: &nodes, centre: part.middle, radius: part.reach, k };
         let whole = [0..nodes[0].len(), 0..nodes[1].len()];
-        let close = board.close(body);
         let mut far = vec![];
-        let seen = Seen { nodes: &nodes, centre, radius, k };
-        around(whole, close.as_ref().map(|close| &close.nodes))
-            .into_iter()
-            .for_each(|part| seen.divide(part, &mut far));
+        for rectangle in around(whole, close.map(|close| &close.nodes)) {
+            seen.divide(rectangle, &mut far);
+        }
         let mut patches = Self { shape: (nodes[0].len(), nodes[1].len()), blocks: vec![], places: vec![] };
         far.into_iter().for_each(|block| patches.add_far(block, &seen));
         if let Some(close) = close {
@@ -95,10 +95,10 @@ impl Patches {
         self.add(nodes, shares, &points, Some(waves));
     }
 
-    fn add_close(&mut self, close: Close, nodes: &[Vec<f64>; 2]) {
+    fn add_close(&mut self, close: &Close, nodes: &[Vec<f64>; 2]) {
         let [x, y] =
             [0, 1].map(|along| Between::new(&nodes[along], close.nodes[along].clone(), close.divisions));
-        self.add(close.nodes, [x.shares, y.shares], &[x.places, y.places], None);
+        self.add(close.nodes.clone(), [x.shares, y.shares], &[x.places, y.places], None);
     }
 
     fn add(
@@ -143,7 +143,7 @@ impl Block {
     }
 }
 
-/// The board as seen from the ball around a body.
+/// The board as seen from the ball around a part of a body.
 struct Seen<'a> {
     nodes: &'a [Vec<f64>; 2],
     centre: Vector3<f64>,

@@ -48,9 +48,9 @@ fn explore() {
             let field = boarded.solve(drive(&body)).unwrap();
             let at = field.at(&seats);
             println!(
-                "  side {side} step {step:.4} nodes {} places {} close {:?}: {} exchanges, residual {:.1e}, {:.4} {:.4}  power {:.4}  {:.2} s",
+                "  side {side} step {step:.4} nodes {} pairs {:?} close {:?}: {} exchanges, residual {:.1e}, {:.4} {:.4}  power {:.4}  {:.2} s",
                 board.grid.lattice.len(),
-                boarded.patches.places.len(),
+                boarded.pairs(),
                 board.close(&body),
                 field.exchanges,
                 field.residual,
