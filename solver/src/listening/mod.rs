@@ -5,6 +5,7 @@
 
 mod acoustic_centre;
 mod bands;
+mod comb;
 mod dead_spots;
 mod findings;
 mod level;
@@ -23,6 +24,7 @@ mod weighting;
 
 pub use acoustic_centre::intensity_centre;
 pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};
+pub use comb::{Comb, comb};
 pub use dead_spots::dead_spots;
 pub use findings::*;
 pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};
