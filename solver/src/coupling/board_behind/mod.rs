@@ -28,7 +28,11 @@
 //!
 //! # Validity
 //!
-//! Homogeneous air at rest, without absorption; a board thin against its size and the wave.
+//! Homogeneous air at rest, without absorption; a board thin against its size and the wave; monopoles that arrive at least a cell away from
+//! the board, and what is asked for, too. With the cells of [`Board::step`] halving both cells and elements changes the level in front by less than
+//! 0.01 dB from 500 Hz to 8 kHz (50 mm driver 2 or 20 mm before a 0.9 × 0.6 m board). In the shadow behind, where only the edges sound, eight cells to
+//! the wavelength are right to 0.15 dB. A body in a cut-out or beside the edge, 5 mm from it, is right to 0.01 dB with cells of that size.
+//! Gaps of 2 mm and more are tested; smaller ones take more exchanges, and elements that follow the gap.
 //!
 //! # Flow
 //!

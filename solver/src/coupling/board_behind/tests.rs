@@ -98,28 +98,39 @@ fn a_large_board_is_an_infinite_plane_but_for_its_edge_waves() {
     }
 }
 
-#[test]
-fn a_thin_slab_by_boundary_elements_does_the_same() {
-    let outline = Outline::Rectangle { width: 0.1, height: 0.1 };
-    let thickness = 1e-3;
-    let ball = turned(&Sphere { radius: 0.01, cap: 1.0 }.lathe().expect("possible"), 0.004, 0.018);
+/// A ball with a moving cap before a slab of this thickness [m] about z = 0, all of it boundary elements.
+fn before_slab(ball: &QuadraticSurface, outline: &Outline, thickness: f64) -> Body {
     let slab = Slab::plain(outline.clone(), thickness).meshed(0.0065).expect("possible");
-    let mut slab = QuadraticSurface::plane(&slab);
-    slab.points.iter_mut().for_each(|point| point.z += 0.5 * thickness);
+    let slab = QuadraticSurface::plane(&slab);
     let mut both = ball.clone();
     let first = both.points.len() as u32;
-    both.points.extend(slab.points);
+    both.points.extend(slab.points.iter().map(|point| point + Vector3::new(0.0, 0.0, 0.5 * thickness)));
     both.elements.extend(slab.elements.iter().map(|element| element.map(|point| point + first)));
     both.patches.extend(slab.patches);
-    let (ball, both) = (body(&ball), body(&both));
+    body(&both)
+}
+
+/// What a slab's thickness does is proportional to it: of two thicknesses follows none.
+#[test]
+fn a_slab_of_vanishing_thickness_by_boundary_elements_does_the_same() {
+    let outline = Outline::Rectangle { width: 0.1, height: 0.1 };
+    let ball = turned(&Sphere { radius: 0.01, cap: 1.0 }.lathe().expect("possible"), 0.004, 0.018);
+    let slabs = [1e-3, 2e-3].map(|thickness| before_slab(&ball, &outline, thickness));
+    let ball = body(&ball);
     let points = [[0.0, 0.0, 0.3], [0.2, 0.1, 0.2], [0.3, 0.0, 0.02], [0.05, 0.1, -0.3]].map(Vector3::from);
     for frequency in [1000.0, 4000.0] {
         let board = Board::new(&outline, [0.05; 2], 0.0025);
         let found = pressures(&ball, frequency, &board, &points);
-        let exact = system(&both, frequency).solve(moving(&both)).expect("converges").at(&points);
-        for ((found, exact), at) in found.iter().zip(&exact).zip(&points) {
-            let off = 20.0 * (found / exact.pressure).norm().log10();
-            println!("{frequency} {at:?}: {off:.3} dB");
+        let [thin, thick] = [0, 1]
+            .map(|i| system(&slabs[i], frequency).solve(moving(&slabs[i])).expect("converges").at(&points));
+        for (i, at) in points.iter().enumerate() {
+            let decibels = |exact: Complex64| 20.0 * (found[i] / exact).norm().log10();
+            let off = decibels(2.0 * thin[i].pressure - thick[i].pressure);
+            println!(
+                "{frequency} {at:?}: {:.3} {:.3} -> {off:.3} dB",
+                decibels(thick[i].pressure),
+                decibels(thin[i].pressure)
+            );
             assert!(off.abs() < 0.15, "{off} dB at {frequency} Hz, {at}");
         }
     }
@@ -197,7 +208,7 @@ fn smaller_cells_converge() {
     for ((coarse, medium), fine) in coarse.iter().zip(&medium).zip(&fine) {
         let (first, second) = ((coarse / fine - 1.0).norm(), (medium / fine - 1.0).norm());
         println!("convergence {first:.5} {second:.5}");
-        assert!(second < 0.012 && second < 0.4 * first, "{first} {second}");
+        assert!(second < 0.02 && second < 0.4 * first, "{first} {second}");
     }
 }
 
@@ -244,17 +255,13 @@ fn threads_do_not_matter() {
 #[test]
 fn fewer_places_sound_like_all_nodes() {
     let body = body(&driver(0.006, 0.02));
-    let frequency = 8000.0;
+    let frequency = 12_000.0;
     let system = system(&body, frequency);
     let outline = Outline::Rectangle { width: 0.6, height: 0.4 };
     let board = Board::new(&outline, [0.2, 0.3], 0.005);
     let boarded = BoardedSystem::new(&system, &board).expect("apart");
     let [all, taken] = boarded.pairs();
-    assert!(
-        5 * taken < 2 * all && boarded.sides.len() > 1,
-        "{taken} of {all}, {} sides",
-        boarded.sides.len()
-    );
+    assert!(2 * taken < all && boarded.sides.len() > 1, "{taken} of {all}, {} sides", boarded.sides.len());
     let strengths = Array2::from_shape_fn(board.grid.lattice.shape(), |(i, j)| {
         Complex64::cis(0.9 * i as f64 - 0.4 * j as f64 + 0.02 * (i * j) as f64)
     });
