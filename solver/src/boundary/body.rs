@@ -117,8 +117,23 @@ impl Body {
         [spot.position, spot.area]
     }
 
+    /// Points of the surface [m]: corners of elements, then middles of their sides.
+    pub fn points(&self) -> &[Vector3<f64>] {
+        &self.points
+    }
+
+    /// Points [m] of every element: its corners, then the middles of its sides.
+    pub fn elements(&self) -> impl Iterator<Item = [Vector3<f64>; 6]> + '_ {
+        self.elements.iter().map(|element| element.nodes)
+    }
+
+    /// True when the body goes on beyond mirror planes.
+    pub fn is_mirrored(&self) -> bool {
+        self.images.len() > 1
+    }
+
     /// Radius [m] of a ball around the middle of the points (images included) that holds them all.
-    pub(super) fn radius(&self) -> f64 {
+    pub fn radius(&self) -> f64 {
         let all = || self.images.iter().flat_map(|image| self.points.iter().map(|point| image.of(*point)));
         let count = (self.points.len() * self.images.len()) as f64;
         let middle = all().sum::<Vector3<f64>>() / count;

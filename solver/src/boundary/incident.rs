@@ -1,7 +1,7 @@
 //! Sound that arrives at a body from elsewhere.
 
-use super::mirrors::Image;
-use super::potentials::PointField;
+use super::mirrors::{Image, Mirrors};
+use super::potentials::{PointField, Source, Sources};
 use nalgebra::Vector3;
 use num_complex::Complex64;
 use std::f64::consts::PI;
@@ -34,6 +34,23 @@ impl PointSource {
     /// The source of volume velocity `flow` [m³/s RMS] at angular frequency `omega` [rad/s] in air of `density` [kg/m³].
     pub fn of_flow(flow: Complex64, position: Vector3<f64>, omega: f64, density: f64) -> Self {
         Self { amplitude: Complex64::new(0.0, omega * density / (4.0 * PI)) * flow, position }
+    }
+}
+
+/// Many dipoles along one direction, `p = Σ d ∂G/∂n′`.
+pub struct ParallelDipoles(Sources);
+
+impl ParallelDipoles {
+    /// Dipoles at places [m] with strengths d [N RMS] along the unit vector `normal`.
+    pub fn new(dipoles: impl Iterator<Item = (Vector3<f64>, Complex64)>, normal: Vector3<f64>) -> Self {
+        let dipole = |(position, dipole)| Source { position, normal, monopole: Complex64::ZERO, dipole };
+        Self(Sources::new(&dipoles.map(dipole).collect::<Vec<_>>(), &Mirrors::NONE.images()))
+    }
+}
+
+impl IncidentField for ParallelDipoles {
+    fn at(&self, point: Vector3<f64>, k: f64) -> PointField {
+        self.0.at(point, k)
     }
 }
 

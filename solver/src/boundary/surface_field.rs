@@ -35,52 +35,66 @@ const NEAR: f64 = 2.5;
 const SMALLEST: f64 = 1e-7;
 
 impl SurfaceField<'_> {
-    /// The sum of fields of one system, each times its factor; what arrives from elsewhere is left out.
-    pub fn superposed<'a>(fields: &[SurfaceField<'a>], factors: &[Complex64]) -> SurfaceField<'a> {
-        let first = &fields[0];
-        let mut pressure = vec![Complex64::ZERO; first.pressure.len()];
-        let mut slopes = vec![[Complex64::ZERO; 6]; first.slopes.len()];
-        for (field, factor) in fields.iter().zip(factors) {
-            pressure.iter_mut().zip(&field.pressure).for_each(|(sum, p)| *sum += factor * p);
-            let both = slopes.iter_mut().flatten().zip(field.slopes.iter().flatten());
-            both.for_each(|(sum, slope)| *sum += factor * slope);
-        }
-        SurfaceField {
-            body: first.body,
-            wave: first.wave,
-            inertia: first.inertia,
-            pressure,
-            slopes,
-            incident: vec![],
-            steps: first.steps,
-            residual: first.residual,
-        }
-    }
-
     /// Pressure and gradient at points [m] outside the body, by Green's formula
     /// `p = ∫ p ∂G/∂n′ − G ∂p/∂n′ dS + p_inc`. Elements near a point are divided as its distance asks for, so that a point may lie
     /// closer to a wall than the size of its elements.
     pub fn at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
-        let all: Vec<Source> = (0..self.body.len()).flat_map(|index| self.element_sources(index)).collect();
+        let (radiated, arriving) = (self.radiated_at(points), self.arriving_at(points));
+        radiated.iter().zip(&arriving).map(|(radiated, arriving)| radiated.plus(arriving)).collect()
+    }
+
+    /// The part of [`at`](Self::at) that the body radiates and scatters.
+    pub fn radiated_at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
+        self.radiated_by(&(0..self.body.len()).collect::<Vec<_>>(), points)
+    }
+
+    /// The share of these elements in [`radiated_at`](Self::radiated_at).
+    pub fn radiated_by(&self, elements: &[usize], points: &[Vector3<f64>]) -> Vec<PointField> {
+        let all: Vec<Source> = elements.iter().flat_map(|&index| self.element_sources(index)).collect();
         let all = Sources::new(&all, &self.body.images);
-        let balls: Vec<Ball> = self.body.elements.iter().map(|element| element.ball(&WHOLE)).collect();
+        let ball = |&index: &usize| (index, self.body.elements[index].ball(&WHOLE));
+        let balls: Vec<(usize, Ball)> = elements.iter().map(ball).collect();
         let near = TriangleRule::twelve();
         points.par_iter().map(|&point| self.at_point(point, &all, &balls, &near)).collect()
+    }
+
+    /// The part of [`at`](Self::at) that arrives, thrown back by mirror planes but not by the body.
+    pub fn arriving_at(&self, points: &[Vector3<f64>]) -> Vec<PointField> {
+        let at = |&point: &_| with_images(&self.incident, &self.body.images, point, self.wave.k);
+        points.par_iter().map(at).collect()
+    }
+
+    /// Wavenumber k [rad/m].
+    pub fn wavenumber(&self) -> f64 {
+        self.wave.k
+    }
+
+    /// The sum of two fields of one system, and of what arrives in both.
+    ///
+    /// # Panics
+    /// When the fields are those of different bodies.
+    pub fn plus(mut self, other: Self) -> Self {
+        assert!(std::ptr::eq(self.body, other.body), "fields of one body");
+        self.pressure.iter_mut().zip(&other.pressure).for_each(|(p, more)| *p += more);
+        self.slopes.iter_mut().flatten().zip(other.slopes.iter().flatten()).for_each(|(q, more)| *q += more);
+        self.incident.extend(other.incident);
+        self.steps += other.steps;
+        self.residual = self.residual.max(other.residual);
+        self
     }
 
     fn at_point(
         &self,
         point: Vector3<f64>,
         all: &Sources,
-        balls: &[Ball],
+        balls: &[(usize, Ball)],
         rule: &TriangleRule,
     ) -> PointField {
-        let arriving = with_images(&self.incident, &self.body.images, point, self.wave.k);
-        let mut field = all.at(point, self.wave.k).plus(&arriving);
+        let mut field = all.at(point, self.wave.k);
         for image in &self.body.images {
             // Seen from the point's image the image of an element is the element.
             let seen = image.of(point);
-            for (index, ball) in balls.iter().enumerate() {
+            for &(index, ball) in balls {
                 if (ball.middle - seen).norm() < (NEAR + 1.0) * ball.reach {
                     let mut correction = self.correction(index, seen, rule);
                     let signs = image.of(Vector3::repeat(1.0));

@@ -73,6 +73,8 @@ pub enum Method {
 /// A body at one frequency.
 pub struct System<'a> {
     pub(super) body: &'a Body,
+    frequency: f64,
+    air: Air,
     pub(super) wave: Wave,
     /// jωρ.
     inertia: Complex64,
@@ -125,7 +127,23 @@ impl<'a> System<'a> {
         };
         let preconditioner = Blocks::new(body, &operator, largest)?;
         let inertia = Complex64::new(0.0, k * air.impedance());
-        Ok(Self { body, wave, inertia, absorption, representation, operator, preconditioner })
+        let air = *air;
+        Ok(Self { body, frequency, air, wave, inertia, absorption, representation, operator, preconditioner })
+    }
+
+    /// The body.
+    pub fn body(&self) -> &'a Body {
+        self.body
+    }
+
+    /// The frequency [Hz].
+    pub fn frequency(&self) -> f64 {
+        self.frequency
+    }
+
+    /// The medium.
+    pub fn air(&self) -> &Air {
+        &self.air
     }
 
     /// How the operator is held.

@@ -6,6 +6,7 @@
 mod acoustic_centre;
 mod bands;
 mod beam;
+mod comb;
 mod dead_spots;
 mod extrema;
 mod findings;
@@ -28,6 +29,7 @@ mod weighting;
 pub use acoustic_centre::intensity_centre;
 pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};
 pub use beam::{beamwidth, group_delay};
+pub use comb::{Comb, comb};
 pub use dead_spots::dead_spots;
 pub use extrema::{Extremum, Shift, Turn, extrema, shifts};
 pub use findings::*;

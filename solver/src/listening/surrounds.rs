@@ -106,6 +106,8 @@ pub struct ComputedBand {
     pub interpolation_error: f64,
     /// Most steps of the iteration.
     pub steps: usize,
+    /// Most exchanges of sound with the board behind; 0 without one.
+    pub exchanges: usize,
     /// Largest relative residual.
     pub residual: f64,
 }

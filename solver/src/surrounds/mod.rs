@@ -23,7 +23,7 @@ pub use findings::surround_findings;
 pub use picture::{CutPlane, Picture};
 pub use variant::VariantSound;
 
-use crate::boundary::BoundaryError;
+use crate::coupling::board_behind::BoardError;
 use crate::driver::{AssemblyFault, Motions};
 use crate::plate::PlateError;
 use crate::scene::DriverScene;
@@ -48,7 +48,7 @@ pub enum CompareError {
         /// Name of the surround.
         surround: String,
         /// What is wrong.
-        fault: BoundaryError,
+        fault: BoardError,
     },
     /// A bending disc whose modes cannot be computed.
     #[error("the diaphragm's modes cannot be computed: {0}")]

@@ -1,7 +1,6 @@
 //! Sound on the body and in the two planes through the driver's axis, at single frequencies.
 
-use super::solution::{Sounding, Values};
-use crate::boundary::SurfaceField;
+use super::solution::{Sound, Sounding, Values};
 use crate::driver::Motor;
 use crate::scene::{Behind, DriverScene};
 use nalgebra::Vector3;
@@ -55,32 +54,54 @@ pub(super) fn wanted(scene: &DriverScene) -> Vec<usize> {
     indices
 }
 
+/// The sound of all motions together.
+struct Driven<'p, 'a> {
+    sounds: &'p [Sound<'a>],
+    amplitudes: &'p [Complex64],
+}
+
+impl Driven<'_, '_> {
+    fn on_the_surface(&self) -> Vec<Complex64> {
+        self.sum(|sound| sound.surface().pressure.clone())
+    }
+
+    fn at(&self, points: &[Vector3<f64>]) -> Vec<Complex64> {
+        self.sum(|sound| sound.at(points))
+    }
+
+    fn sum(&self, of: impl Fn(&Sound) -> Vec<Complex64>) -> Vec<Complex64> {
+        let parts: Vec<Vec<Complex64>> = self.sounds.iter().map(of).collect();
+        let at = |i: usize| parts.iter().zip(self.amplitudes).map(|(part, q)| q * part[i]).sum();
+        (0..parts[0].len()).map(at).collect()
+    }
+}
+
 impl Picture {
-    /// The sound of the driven driver; `fields` are those of all motions at `frequency` [Hz], `values` theirs, too.
+    /// The sound of the driven driver; `sounds` are those of all motions at `frequency` [Hz], `values` theirs, too.
     pub(super) fn of(
         scene: &DriverScene,
         sounding: &Sounding,
         surface: &QuadraticSurface,
-        fields: &[SurfaceField],
+        sounds: &[Sound],
         (frequency, values): (f64, &Vec<Complex64>),
     ) -> Self {
         let values = Values { values, motions: sounding.motions.count() };
         let motor = Motor::new(&scene.driver, sounding.motions, &scene.air);
         let moved = motor.driven(scene.driver.voltage, frequency, &values.reaction());
-        let field = SurfaceField::superposed(fields, &moved.amplitudes);
+        let driven = Driven { sounds, amplitudes: &moved.amplitudes };
         let mut picture = Self {
             frequency,
             points: surface.points.clone(),
             triangles: surface.elements.iter().flat_map(four).collect(),
             patches: surface.patches.iter().flat_map(|patch| [*patch; 4]).collect(),
-            pressure: field.pressure.clone(),
+            pressure: driven.on_the_surface(),
             planes: [0, 1].map(|_| CutPlane::default()),
         };
         let mirrored = sounding.mirrored;
         for along in (0..2).filter(|&along| mirrored[along]) {
             picture.reflect(along);
         }
-        picture.planes = [0, 1].map(|across| picture.plane(scene, &field, across, mirrored[across]));
+        picture.planes = [0, 1].map(|across| picture.plane(scene, &driven, across, mirrored[across]));
         picture
     }
 
@@ -98,7 +119,7 @@ impl Picture {
         self.pressure.extend_from_within(..);
     }
 
-    fn plane(&self, scene: &DriverScene, field: &SurfaceField, axis: usize, mirrored: bool) -> CutPlane {
+    fn plane(&self, scene: &DriverScene, driven: &Driven, axis: usize, mirrored: bool) -> CutPlane {
         let reach = REACH * self.points.iter().map(|point| point.x.hypot(point.y)).fold(0.0, f64::max);
         let middle = scene.driver.place[2];
         let grid = |from: f64, to: f64| -> Vec<f64> {
@@ -117,10 +138,9 @@ impl Picture {
         let outside: Vec<bool> = grid.par_iter().map(|point| self.is_outside(scene, *point)).collect();
         let heard: Vec<Vector3<f64>> =
             grid.iter().zip(&outside).filter(|(_, out)| **out).map(|(p, _)| *p).collect();
-        let mut found = field.at(&heard).into_iter();
+        let mut found = driven.at(&heard).into_iter();
         let unknown = Complex64::new(f64::NAN, f64::NAN);
-        let mut value =
-            |out: &bool| if *out { found.next().map_or(unknown, |field| field.pressure) } else { unknown };
+        let mut value = |out: &bool| if *out { found.next().unwrap_or(unknown) } else { unknown };
         let values: Vec<Complex64> = outside.iter().map(&mut value).collect();
         let pressure = Array2::from_shape_fn((POINTS, POINTS), |(i, j)| {
             let row = if i < first { POINTS - 1 - i } else { i } - first;

@@ -3,7 +3,9 @@
 use super::places::Places;
 use crate::air::Air;
 use crate::boundary::{Body, BoundaryError, Drive, Method, SurfaceField, System};
+use crate::coupling::board_behind::{Board, BoardError, BoardedField, BoardedSystem};
 use crate::driver::{AirReaction, Motions};
+use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::shapes::DIAPHRAGM;
@@ -15,10 +17,42 @@ pub(super) struct Sounding<'a> {
     pub motions: &'a Motions,
     pub places: &'a Places,
     pub air: &'a Air,
+    /// The board behind it.
+    pub board: Option<&'a Board>,
     /// Normalised specific admittance of the lined patch.
     pub lining: f64,
     /// Planes x = 0 and y = 0 beyond which the body goes on as its image.
     pub mirrored: [bool; 2],
+}
+
+/// The sound of one motion.
+pub(super) enum Sound<'a> {
+    /// In free space, or before an endless plane.
+    Free(SurfaceField<'a>),
+    /// Before a board.
+    Boarded(BoardedField<'a>),
+}
+
+impl<'a> Sound<'a> {
+    /// The sound on the body's surface.
+    pub fn surface(&self) -> &SurfaceField<'a> {
+        match self {
+            Self::Free(field) => field,
+            Self::Boarded(field) => &field.body,
+        }
+    }
+
+    /// Pressure [Pa RMS] at points [m].
+    pub fn at(&self, points: &[Vector3<f64>]) -> Vec<Complex64> {
+        self.surface().at(points).into_iter().map(|point| point.pressure).collect()
+    }
+
+    fn far(&self, directions: &[Vector3<f64>]) -> Vec<Complex64> {
+        match self {
+            Self::Free(field) => field.far(directions),
+            Self::Boarded(field) => field.far(directions),
+        }
+    }
 }
 
 /// How the equations were solved.
@@ -26,17 +60,28 @@ pub(super) struct Sounding<'a> {
 pub(super) struct Effort {
     pub steps: usize,
     pub residual: f64,
+    /// Times that driver and board threw sound at each other.
+    pub exchanges: usize,
 }
 
 impl Effort {
     /// The largest of both.
-    pub fn with(self, field: &SurfaceField) -> Self {
-        Self { steps: self.steps.max(field.steps), residual: self.residual.max(field.residual) }
+    pub fn with(self, sound: &Sound) -> Self {
+        let surface = sound.surface();
+        let (exchanges, residual) = match sound {
+            Sound::Free(_) => (0, surface.residual),
+            Sound::Boarded(field) => (field.exchanges, field.residual),
+        };
+        Self {
+            steps: self.steps.max(surface.steps),
+            residual: self.residual.max(residual),
+            exchanges: self.exchanges.max(exchanges),
+        }
     }
 }
 
-impl Sounding<'_> {
-    fn system(&self, frequency: f64) -> Result<System<'_>, BoundaryError> {
+impl<'a> Sounding<'a> {
+    fn system(&self, frequency: f64) -> Result<System<'a>, BoundaryError> {
         let admittance = |patch: u16| match patch {
             crate::driver::SURROUND => Complex64::from(self.lining),
             _ => Complex64::ZERO,
@@ -53,20 +98,26 @@ impl Sounding<'_> {
     }
 
     /// The sound of every motion of unit amplitude.
-    pub fn fields(&self, frequency: f64) -> Result<Vec<SurfaceField<'_>>, BoundaryError> {
+    pub fn sounds(&self, frequency: f64) -> Result<Vec<Sound<'a>>, BoardError> {
         let system = self.system(frequency)?;
-        (0..self.motions.count()).map(|motion| system.solve(self.drive(motion))).collect()
+        let motions = 0..self.motions.count();
+        let Some(board) = self.board else {
+            let free = |motion| Ok(Sound::Free(system.solve(self.drive(motion))?));
+            return motions.map(free).collect();
+        };
+        let boarded = BoardedSystem::new(&system, board)?;
+        motions.map(|motion| boarded.solve(self.drive(motion)).map(Sound::Boarded)).collect()
     }
 
     /// For every motion: pressures at the points and far fields, without their time of flight, then its reaction on all motions.
-    pub fn values(&self, fields: &[SurfaceField], frequency: f64) -> Vec<Complex64> {
+    pub fn values(&self, sounds: &[Sound], frequency: f64) -> Vec<Complex64> {
         let still = self.places.without_flight(self.air.wavenumber(frequency));
         let mut values = vec![];
-        for field in fields {
-            let near = field.at(&self.places.points).into_iter().map(|point| point.pressure);
-            let heard = near.chain(field.far(&self.places.directions));
+        for sound in sounds {
+            let near = sound.at(&self.places.points).into_iter();
+            let heard = near.chain(sound.far(&self.places.directions));
             values.extend(heard.zip(&still).map(|(value, still)| value * still));
-            values.extend(self.reactions(field));
+            values.extend(self.reactions(sound.surface()));
         }
         values
     }

@@ -5,9 +5,10 @@ use super::curves::{DriverCurves, curves};
 use super::ladder::{Rung, ladder};
 use super::picture::{Picture, four, wanted};
 use super::places::Places;
-use super::solution::{Effort, Sounding};
+use super::solution::{Effort, Sound, Sounding};
 use super::sweep::{Sweep, Swept};
-use crate::boundary::{Body, BoundaryError, Mirrors, Representation, SurfaceField};
+use crate::boundary::{Body, BoundaryError, Mirrors, Representation};
+use crate::coupling::board_behind::{Board, BoardError};
 use crate::driver::{Assembly, Motions};
 use crate::listening::ComputedBand;
 use crate::scene::{Behind, DriverScene, Surround};
@@ -41,29 +42,33 @@ pub(super) fn sound(
 ) -> Result<VariantSound, CompareError> {
     let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
     let acoustic = |fault| CompareError::Sound { surround: surround.name.clone(), fault };
+    let solid = |fault: BoundaryError| acoustic(fault.into());
     let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
-    let [x, y] = assembly.symmetric();
+    // The board is not symmetric to the driver's axis.
+    let [x, y] = assembly.symmetric().map(|symmetric| symmetric && !matches!(scene.behind, Behind::Board(_)));
     let mirrors = Mirrors([x, y, scene.behind == Behind::Plane]);
     let coarsest = scene.driver.diaphragm.radius / ACROSS;
     let ladder = ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest);
     let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
     for rung in ladder {
         let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
-        let body = Body::new(&surface, mirrors).map_err(acoustic)?;
+        let body = Body::new(&surface, mirrors).map_err(solid)?;
+        let board = board(scene, &body, &rung);
         let sounding = Sounding {
             body: &body,
             motions,
             places,
             air: &scene.air,
+            board: board.as_ref(),
             lining: admittance(surround.absorption),
             mirrored: [x, y],
         };
         let found = swept(scene, &sounding, &rung, tell).map_err(acoustic)?;
-        let seen = |(index, fields): &(usize, Vec<SurfaceField>)| {
+        let seen = |(index, sounds): &(usize, Vec<Sound>)| {
             let at = (scene.frequencies[*index], &found.values[index - rung.range.start]);
-            Picture::of(scene, &sounding, &surface, fields, at)
+            Picture::of(scene, &sounding, &surface, sounds, at)
         };
-        pictures.extend(found.fields.iter().map(seen));
+        pictures.extend(found.sounds.iter().map(seen));
         values.extend(found.values);
         computed.push(found.report);
     }
@@ -74,6 +79,15 @@ pub(super) fn sound(
         pictures,
         shape: corners(&assembly.meshed(coarsest, [false; 2]).map_err(shape)?),
     })
+}
+
+/// The board behind the driver, with cells for the highest frequency of a rung.
+fn board(scene: &DriverScene, body: &Body, rung: &Rung) -> Option<Board> {
+    let Behind::Board(outline) = &scene.behind else { return None };
+    let [x, y, _] = scene.driver.place;
+    let wavelength = scene.air.sound_speed / scene.frequencies[rung.range.end - 1];
+    let step = Board::step(outline, [x, y], body, wavelength);
+    Some(Board::new(outline, [x, y], step))
 }
 
 /// Plane triangles through the corners.
@@ -96,36 +110,36 @@ struct Found<'a> {
     values: Vec<Vec<Complex64>>,
     report: ComputedBand,
     /// Sound of all motions at the frequencies that are pictured, by index.
-    fields: Vec<(usize, Vec<SurfaceField<'a>>)>,
+    sounds: Vec<(usize, Vec<Sound<'a>>)>,
 }
 
 fn swept<'a>(
     scene: &DriverScene,
-    sounding: &'a Sounding,
+    sounding: &Sounding<'a>,
     rung: &Rung,
     tell: &dyn Fn(usize),
-) -> Result<Found<'a>, BoundaryError> {
+) -> Result<Found<'a>, BoardError> {
     let start = rung.range.start;
     let frequencies = &scene.frequencies[rung.range.clone()];
     let wanted: Vec<usize> =
         wanted(scene).into_iter().filter(|i| rung.range.contains(i)).map(|i| i - start).collect();
-    let (mut effort, mut solutions, mut fields) = (Effort::default(), 0, vec![]);
+    let (mut effort, mut solutions, mut sounds) = (Effort::default(), 0, vec![]);
     let sweep = Sweep { places: frequencies, wanted: &wanted, groups: &sounding.groups() };
     let swept = sweep.run(|index| {
-        let solved = sounding.fields(frequencies[index])?;
-        effort = solved.iter().fold(effort, |effort, field| effort.with(field));
+        let solved = sounding.sounds(frequencies[index])?;
+        effort = solved.iter().fold(effort, |effort, sound| effort.with(sound));
         let values = sounding.values(&solved, frequencies[index]);
         if wanted.contains(&index) {
-            fields.push((start + index, solved));
+            sounds.push((start + index, solved));
         }
         solutions += 1;
         tell(start + solutions);
-        Ok(values)
+        Ok::<_, BoardError>(values)
     })?;
     tell(rung.range.end);
-    fields.sort_by_key(|(index, _)| *index);
+    sounds.sort_by_key(|(index, _)| *index);
     let report = report(scene, sounding, rung, (&swept, effort));
-    Ok(Found { values: swept.values, report, fields })
+    Ok(Found { values: swept.values, report, sounds })
 }
 
 fn report(
@@ -148,6 +162,7 @@ fn report(
         solved: swept.solved,
         interpolation_error: swept.error,
         steps: effort.steps,
+        exchanges: effort.exchanges,
         residual: effort.residual,
     }
 }
