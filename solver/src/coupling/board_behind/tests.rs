@@ -92,7 +92,6 @@ fn a_large_board_is_an_infinite_plane_but_for_its_edge_waves() {
         let board = Board::new(&outline, axis, Board::step(&outline, axis, &body, wavelength(frequency)));
         let found = pressures(&body, frequency, &board, &point)[0];
         let (off, allowed) = ((found / plane - 1.0).norm(), edge_waves(side, frequency, 0.08));
-        println!("{frequency} {gap} {side}: {off:.4} {allowed:.4} free {:.4}", (free / plane - 1.0).norm());
         assert!(off < allowed, "{frequency} Hz, {gap} m: {off} of {allowed}");
         assert!((free / plane - 1.0).norm() > 2.0 * allowed, "the plane matters");
     }
@@ -126,11 +125,6 @@ fn a_slab_of_vanishing_thickness_by_boundary_elements_does_the_same() {
         for (i, at) in points.iter().enumerate() {
             let decibels = |exact: Complex64| 20.0 * (found[i] / exact).norm().log10();
             let off = decibels(2.0 * thin[i].pressure - thick[i].pressure);
-            println!(
-                "{frequency} {at:?}: {:.3} {:.3} -> {off:.3} dB",
-                decibels(thick[i].pressure),
-                decibels(thin[i].pressure)
-            );
             assert!(off.abs() < 0.15, "{off} dB at {frequency} Hz, {at}");
         }
     }
@@ -163,7 +157,6 @@ fn source_and_receiver_change_places() {
         let monopole = PointSource::of_flow(Complex64::ONE, *point, TAU * frequency, air().density);
         let struck = boarded.solve(Drive::arriving(monopole)).expect("converges");
         let off = (force(&body, &surface, &struck.body) / heard.pressure - 1.0).norm();
-        println!("reciprocity {off:.5}");
         assert!(off < 3e-3, "{off} at {point}");
     }
 }
@@ -193,7 +186,6 @@ fn what_the_diaphragm_gives_arrives_far_away() {
         let field = BoardedSystem::new(&system, &board).and_then(|boarded| boarded.solve(moving(&body)));
         let field = field.expect("converges");
         let off = field.power() / far_power(&field, 30) - 1.0;
-        println!("power {frequency} {gap}: {off:.5}");
         assert!(off.abs() < 5e-3, "{off} at {frequency} Hz, {gap} m");
     }
 }
@@ -207,7 +199,6 @@ fn smaller_cells_converge() {
     });
     for ((coarse, medium), fine) in coarse.iter().zip(&medium).zip(&fine) {
         let (first, second) = ((coarse / fine - 1.0).norm(), (medium / fine - 1.0).norm());
-        println!("convergence {first:.5} {second:.5}");
         assert!(second < 0.02 && second < 0.4 * first, "{first} {second}");
     }
 }
@@ -220,7 +211,6 @@ fn the_proposed_cells_suit_a_driver_in_a_cut_out_and_beside_the_edge() {
     for (outline, axis) in [(&holed, [0.15, 0.1]), (&PANEL, [0.15, 0.232])] {
         for point in [Vector3::new(0.2, 0.1, 0.6), Vector3::new(0.1, -0.2, -0.6)] {
             let off = of_half_the_step(&body, 3000.0, outline, axis, point);
-            println!("cut-out {off:.3} dB");
             assert!(off.abs() < 0.2, "{off} dB");
         }
     }
@@ -271,13 +261,11 @@ fn fewer_places_sound_like_all_nodes() {
     let (few, many) = (fields(&few), fields(&many));
     let largest = many.iter().map(|field| field.gradient[2].norm()).fold(0.0, f64::max);
     let off = few.iter().zip(&many).map(|(a, b)| (a.gradient[2] - b.gradient[2]).norm()).fold(0.0, f64::max);
-    println!("places {:.2e}", off / largest);
     assert!(off < 5e-4 * largest, "{off} of {largest}");
     let field = system.solve(moving(&body)).expect("converges");
     let (found, exact) = (boarded.radiated_slopes(&field), along_z(&field.radiated_at(&board.places())));
     let largest = exact.iter().map(|slope| slope.norm()).fold(0.0, f64::max);
     let off = found.iter().zip(&exact).map(|(a, b)| (a - b).norm()).fold(0.0, f64::max);
-    println!("nodes {:.2e}", off / largest);
     assert!(off < 5e-4 * largest, "{off} of {largest}");
 }
 
