@@ -1,22 +1,45 @@
 //! The comparison of surrounds in plain words.
 
 use super::extrema::{Extremum, Shift, Turn};
-use super::surrounds::{BandGain, HeardAt, OneSurround, SurroundFindings};
+use super::surrounds::{BandGain, HeardAt, OneSurround, Reflection, SurroundFindings};
 use crate::words::{decibels, hertz, listed, millimetres};
 
 /// Band gains below this are no change worth a word [dB].
 const CHANGE: f64 = 1.0;
 /// Dips and peaks told for one place.
 const TOLD: usize = 3;
+/// Nulls of a reflection told for one place.
+const NULLS: usize = 4;
 
 /// Sentences on every surround but the reference: what it does near and at the seats, where dips and peaks go, how the beam changes.
 pub fn surround_summary(findings: &SurroundFindings) -> Vec<String> {
     let Some(reference) = findings.surrounds.get(findings.reference) else { return vec![] };
+    let reflections =
+        findings.reflections.iter().filter_map(|comb| reflection_words(comb, &findings.frequencies));
     if findings.surrounds.len() == 1 {
-        return alone(findings, reference);
+        return alone(findings, reference).into_iter().chain(reflections).collect();
     }
     let others = findings.surrounds.iter().enumerate().filter(|(i, _)| *i != findings.reference);
-    others.flat_map(|(_, surround)| told(surround, reference, &findings.frequencies)).collect()
+    others
+        .flat_map(|(_, surround)| told(surround, reference, &findings.frequencies))
+        .chain(reflections)
+        .collect()
+}
+
+/// The nulls that a reflection from behind is expected to make within the range.
+fn reflection_words(reflection: &Reflection, frequencies: &[f64]) -> Option<String> {
+    let lowest = frequencies.first()?;
+    let nulls: Vec<String> =
+        reflection.nulls.iter().filter(|f| *f >= lowest).take(NULLS).map(|f| hertz(*f)).collect();
+    (!nulls.is_empty()).then(|| {
+        format!(
+            "What is thrown back from behind reaches {} by a way that is {} longer: it cancels about {}, earlier where housing and surround make the \
+             way longer still.",
+            reflection.place,
+            millimetres(reflection.difference_of_paths),
+            listed(&nulls)
+        )
+    })
 }
 
 fn told(surround: &OneSurround, reference: &OneSurround, frequencies: &[f64]) -> Vec<String> {
@@ -121,10 +144,14 @@ fn shift_words(shift: &Shift) -> Option<String> {
     })
 }
 
-/// Where the beam is narrowed or widened most, if by a quarter.
+/// Where the beam is narrowed or widened most, if by a quarter. Where the axis lies in a hole of the pattern, which a directivity index below zero
+/// tells, the width of the beam means nothing.
 fn beam_words(surround: &OneSurround, reference: &OneSurround, frequencies: &[f64]) -> Option<String> {
-    let pairs = surround.beamwidth_horizontal.iter().zip(&reference.beamwidth_horizontal).zip(frequencies);
-    let both = pairs.filter_map(|((a, b), f)| Some(((*a)?, (*b)?, *f)));
+    let forward = |i: &usize| [surround, reference].iter().all(|one| one.directivity_index[*i] > 0.0);
+    let at = |i: usize| {
+        Some((surround.beamwidth_horizontal[i]?, reference.beamwidth_horizontal[i]?, frequencies[i]))
+    };
+    let both = (0..frequencies.len()).filter(forward).filter_map(at);
     let (with, without, f) = both.max_by(|a, b| (a.0 / a.1).ln().abs().total_cmp(&(b.0 / b.1).ln().abs()))?;
     if (with / without).ln().abs() < 0.22 {
         return None;

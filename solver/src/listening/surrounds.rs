@@ -24,8 +24,23 @@ pub struct SurroundFindings {
     pub voltage: f64,
     /// Index of the surround that the others are compared with.
     pub reference: usize,
+    /// What the wall or panel behind is expected to do at every place, from the lengths of the ways alone; nothing in free space.
+    pub reflections: Vec<Reflection>,
     /// The surrounds in the case's order.
     pub surrounds: Vec<OneSurround>,
+}
+
+/// The comb of a reflection at one place, of the bare diaphragm's middle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reflection {
+    /// Name of the place.
+    pub place: String,
+    /// How much longer the way by the reflection is [m].
+    pub difference_of_paths: f64,
+    /// Frequencies [Hz] at which both cancel, within the range.
+    pub nulls: Vec<f64>,
+    /// Frequencies [Hz] at which both add up, within the range.
+    pub peaks: Vec<f64>,
 }
 
 /// A driver with one surround.

@@ -2,12 +2,15 @@
 
 use super::{Comparison, VariantSound};
 use crate::listening::{
-    OneSurround, SurroundFindings, beamwidth, directivity_index, fractional_octaves, heard_at, polar,
-    power_level, surround_summary,
+    OneSurround, Reflection, SurroundFindings, beamwidth, comb, directivity_index, fractional_octaves,
+    heard_at, polar, power_level, surround_summary,
 };
-use crate::scene::{DriverScene, SurroundForm};
+use crate::scene::{Behind, DriverScene, SurroundForm};
 use ndarray::Array2;
 use num_complex::Complex64;
+
+/// Name of the near microphone.
+const NEAR: &str = "the near microphone";
 
 /// What the comparison says about the surrounds of the scene.
 pub fn surround_findings(scene: &DriverScene, comparison: &Comparison) -> SurroundFindings {
@@ -19,12 +22,33 @@ pub fn surround_findings(scene: &DriverScene, comparison: &Comparison) -> Surrou
         frequencies: comparison.frequencies.clone(),
         voltage: scene.driver.voltage,
         reference,
+        reflections: reflections(scene),
         surrounds: (comparison.variants.iter())
             .map(|variant| one(scene, comparison, variant, &comparison.variants[reference]))
             .collect(),
     };
     findings.summary = surround_summary(&findings);
     findings
+}
+
+fn reflections(scene: &DriverScene) -> Vec<Reflection> {
+    if scene.behind == Behind::Nothing {
+        return vec![];
+    }
+    let [x, y, z] = scene.driver.place;
+    let near = (NEAR.to_owned(), [x, y, z + scene.near]);
+    let seats = scene.seats.iter().map(|seat| (seat.name.clone(), seat.position));
+    let top = scene.frequencies.last().copied().unwrap_or(0.0);
+    let at = |(place, position)| {
+        let comb = comb([x, y, z], position, &scene.air);
+        Reflection {
+            place,
+            difference_of_paths: comb.difference_of_paths,
+            nulls: comb.nulls(top),
+            peaks: comb.peaks(top),
+        }
+    };
+    std::iter::once(near).chain(seats).map(at).collect()
 }
 
 fn one(
@@ -35,7 +59,7 @@ fn one(
 ) -> OneSurround {
     let (f, angles) = (&comparison.frequencies, &comparison.angles);
     let (curves, before) = (&variant.curves, &reference.curves);
-    let near = heard_at("the near microphone", curves.distances[0], f, &curves.near, &before.near);
+    let near = heard_at(NEAR, curves.distances[0], f, &curves.near, &before.near);
     let seats = scene.seats.iter().enumerate().map(|(i, seat)| {
         heard_at(&seat.name, curves.distances[i + 1], f, &curves.seats[i], &before.seats[i])
     });
