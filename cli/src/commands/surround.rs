@@ -10,9 +10,10 @@ use crate::results::ResultsFolder;
 use crate::surround_results::{self, Computed};
 use crate::terminal::{self, ProgressView};
 use panelwright_solver::listening::SurroundFindings;
-use panelwright_solver::surrounds::{CompareError, Comparison, compare, surround_findings};
+use panelwright_solver::surrounds::{CompareError, Comparison, compare, outlook, surround_findings};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
+use sysinfo::{MemoryRefreshKind, RefreshKind, System};
 
 /// Compares the surrounds of the case and writes the results folder.
 ///
@@ -22,6 +23,7 @@ pub fn run(options: &args::Surround) -> Result<(), Failure> {
     let case = commands::load_driver(&options.case)?;
     let folder =
         ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
+    announce(&case)?;
     let begun = Instant::now();
     let comparison = watched(&case)?;
     let findings = surround_findings(&case.scene, &comparison);
@@ -31,6 +33,36 @@ pub fn run(options: &args::Surround) -> Result<(), Failure> {
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
         false => terminal::print(&words(&findings, &folder, seconds)),
+    }
+    Ok(())
+}
+
+/// Says what the comparison takes, and refuses what does not fit into the memory.
+fn announce(case: &DriverCase) -> Result<(), Failure> {
+    let outlooks = outlook(&case.scene).map_err(refused)?;
+    let Some(largest) = outlooks.iter().max_by(|a, b| a.bytes.total_cmp(&b.bytes)) else { return Ok(()) };
+    let memory = |bytes: f64| format!("{:.1} GB", bytes / 1e9);
+    terminal::complain(&format!(
+        "{} surrounds at {} frequencies; the largest, \"{}\", has {} elements and takes about {}.",
+        outlooks.len(),
+        case.scene.frequencies.len(),
+        largest.name,
+        largest.elements,
+        memory(largest.bytes)
+    ));
+    let free =
+        System::new_with_specifics(RefreshKind::nothing().with_memory(MemoryRefreshKind::everything()));
+    let available = free.available_memory() as f64;
+    if available > 0.0 && largest.bytes > available {
+        return Err(Failure::input(
+            format!(
+                "\"{}\" takes about {}, and {} are free",
+                largest.name,
+                memory(largest.bytes),
+                memory(available)
+            ),
+            "Ask for a lower `to` or fewer `elements_per_wavelength` in [driver]; half of either takes a quarter.",
+        ));
     }
     Ok(())
 }
@@ -45,14 +77,18 @@ fn watched(case: &DriverCase) -> Result<Comparison, Failure> {
     let view = ProgressView::new();
     let comparison = compare(&case.scene, &|progress| view.show(progress));
     view.finish();
-    comparison.map_err(|error| match error {
+    comparison.map_err(refused)
+}
+
+fn refused(error: CompareError) -> Failure {
+    match error {
         CompareError::Disc(plate) => Failure::from(plate),
         CompareError::NoFrequency => Failure::input(error, "Widen `from` and `to` of the [driver] table."),
         CompareError::Shape { .. } => Failure::input(error, "Change the measures of that [[surround]]."),
         CompareError::Sound { .. } => {
             Failure::input(error, "Look at its shape with `panelwright check`, or ask for a lower `to`.")
         }
-    })
+    }
 }
 
 fn words(findings: &SurroundFindings, folder: &ResultsFolder, seconds: f64) -> String {

@@ -12,6 +12,7 @@ mod curves;
 mod doubts;
 mod findings;
 mod ladder;
+mod outlook;
 mod picture;
 mod places;
 mod solution;
@@ -20,6 +21,7 @@ mod variant;
 
 pub use curves::DriverCurves;
 pub use findings::surround_findings;
+pub use outlook::{Outlook, outlook};
 pub use picture::{CutPlane, Picture};
 pub use variant::VariantSound;
 

@@ -16,7 +16,7 @@ use num_complex::Complex64;
 use panelwright_mesh::{QuadraticSurface, Surface};
 
 /// Elements across the diaphragm's radius on the coarsest mesh.
-const ACROSS: f64 = 2.5;
+pub(super) const COARSEST_ACROSS: f64 = 2.5;
 
 /// The driver with one surround.
 #[derive(Clone, Debug)]
@@ -44,10 +44,9 @@ pub(super) fn sound(
     let acoustic = |fault| CompareError::Sound { surround: surround.name.clone(), fault };
     let solid = |fault: BoundaryError| acoustic(fault.into());
     let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
-    // The board is not symmetric to the driver's axis.
-    let [x, y] = assembly.symmetric().map(|symmetric| symmetric && !matches!(scene.behind, Behind::Board(_)));
+    let [x, y] = mirrored(scene, &assembly);
     let mirrors = Mirrors([x, y, scene.behind == Behind::Plane]);
-    let coarsest = scene.driver.diaphragm.radius / ACROSS;
+    let coarsest = scene.driver.diaphragm.radius / COARSEST_ACROSS;
     let ladder = ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest);
     let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
     for rung in ladder {
@@ -79,6 +78,12 @@ pub(super) fn sound(
         pictures,
         shape: corners(&assembly.meshed(coarsest, [false; 2]).map_err(shape)?),
     })
+}
+
+/// Planes x = 0 and y = 0 that everything is symmetric to; a board is not symmetric to the driver's axis.
+pub(super) fn mirrored(scene: &DriverScene, assembly: &Assembly) -> [bool; 2] {
+    let board = matches!(scene.behind, Behind::Board(_));
+    assembly.symmetric().map(|symmetric| symmetric && !board)
 }
 
 /// The board behind the driver, with cells for the highest frequency of a rung.
