@@ -64,6 +64,10 @@ fn every_case_can_be_predicted_and_balances_its_power() {
             continue;
         }
         let name = entry.file_name().to_string_lossy().into_owned();
+        // Cases of small drivers are held to their comments in surround_cases.rs.
+        if fs::read_to_string(&path).is_ok_and(|text| !text.contains("[[exciter]]")) {
+            continue;
+        }
         let case = edited(&name, &[]);
         assert_sound(&name, &case, &predicted(&case).findings);
         cases += 1;

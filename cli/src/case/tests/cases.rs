@@ -1,7 +1,7 @@
 //! The worked cases load without a doubt, and say what they teach.
 
 use super::shown;
-use crate::case::{Case, describe, load};
+use crate::case::{Case, Loaded, describe, load, load_whole};
 use approx::assert_relative_eq;
 use panelwright_solver::scene::EdgeCondition;
 use std::path::{Path, PathBuf};
@@ -26,11 +26,16 @@ fn every_case_loads_without_a_warning_and_teaches() {
     let files = all();
     assert!(files.len() >= 5, "the demo and at least four teaching cases");
     for path in files {
-        let case = load(&path).unwrap_or_else(|e| panic!("{}", shown(&e)));
-        assert_eq!(case.warnings, [], "{}", path.display());
-        let teaches = case.source.starts_with("# Teaches: ") && case.source.contains("# Expect:");
-        assert!(teaches || path.ends_with("tea-room.toml"), "{}", path.display());
-        assert!(case.source.contains("invented"), "{} must mark its data", path.display());
+        let loaded = load_whole(&path).unwrap_or_else(|e| panic!("{}", shown(&e)));
+        let (source, warnings) = match &loaded {
+            Loaded::Panel(case) => (&case.source, &case.warnings),
+            Loaded::Driver(case) => (&case.source, &case.warnings),
+        };
+        assert_eq!(warnings, &[], "{}", path.display());
+        let teaches = source.starts_with("# Teaches: ") && source.contains("# Expect:");
+        let shows = ["tea-room.toml", "tea-room-driver.toml"].iter().any(|name| path.ends_with(name));
+        assert!(teaches || shows, "{}", path.display());
+        assert!(source.contains("invented"), "{} must mark its data", path.display());
     }
 }
 
