@@ -86,6 +86,12 @@ const RULES: &[Forbidden] = &[
         because: "boundary elements see a surface and its velocity, not its maker",
     },
     Forbidden {
+        below: "solver/src/driver",
+        except: &[],
+        words: &["crate::drive:", "crate::radiation", "crate::boundary", "crate::listening", "crate::predict", "crate::surrounds"],
+        because: "a driver moves and has a shape; its sound is boundary's",
+    },
+    Forbidden {
         below: "solver/src/listening",
         except: &[],
         words: &["crate::motor", "crate::plate", "crate::radiation", "crate::predict"],
