@@ -55,7 +55,10 @@ fn a_panel_behind_makes_a_comb_that_wings_weaken() {
     let (comb, found) = (&findings.reflections[1], dips(bare));
     assert_eq!(comb.place, "in front");
     assert!((comb.nulls[0] / 1440.0 - 1.0).abs() < 0.02 && (comb.nulls[1] / 4320.0 - 1.0).abs() < 0.02);
-    assert!((found[0].0 / 1221.0 - 1.0).abs() < 0.03 && (found[1].0 / 3408.0 - 1.0).abs() < 0.03, "{found:?}");
+    assert!(
+        (found[0].0 / 1221.0 - 1.0).abs() < 0.03 && (found[1].0 / 3408.0 - 1.0).abs() < 0.03,
+        "{found:?}"
+    );
     let most = winged.bands.iter().map(|band| band.gain).fold(f64::MIN, f64::max);
     assert!((most - 7.5).abs() < 1.0, "{most}");
     let after = dips(winged);
