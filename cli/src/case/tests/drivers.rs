@@ -65,7 +65,7 @@ fn a_driver_alone_has_defaults() {
     assert_eq!(scene.driver.housing.front, HousingFront::Round { radius: 0.02 });
     assert_eq!(scene.driver.housing.back, HousingBack::Sealed { volume: 2e-5 });
     assert_eq!((scene.driver.voltage, scene.driver.source_resistance), (2.83, 0.0));
-    assert_eq!((scene.near, scene.elements_per_wavelength), (0.3, 6.0));
+    assert_eq!((scene.near, scene.elements_per_wavelength), (0.3, 4.0));
     assert_eq!(scene.seats[0].position, [0.0, 0.0, 2.0]);
     assert_eq!(scene.surrounds.len(), 1);
     assert_eq!(scene.surrounds[0].form, SurroundForm::Bare);
