@@ -79,6 +79,7 @@ fn housing(driver: &SmallDriver) -> String {
         HousingFront::Rectangular { width, height } => {
             format!("a housing of {} × {}, {depth} deep", mm(width), mm(height))
         }
+        HousingFront::Ball { radius } => format!("a ball of {}", mm(2.0 * radius)),
     };
     let rounding = match housing.rounding {
         0.0 => String::new(),

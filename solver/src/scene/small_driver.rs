@@ -139,6 +139,29 @@ pub struct Housing {
     pub back: HousingBack,
 }
 
+impl Diaphragm {
+    /// The cap within `radius` [m] of a ball of the radius `ball` [m]: a dome of the ball's own curvature. The radius must be smaller.
+    pub fn cap(radius: f64, ball: f64) -> Self {
+        let height = ball - to_edge(radius, ball);
+        Self { radius, form: DiaphragmForm::Dome { height } }
+    }
+}
+
+impl Housing {
+    /// A closed ball of `radius` [m] around this volume of air [m³]; its diaphragm is the [`Diaphragm::cap`] of the radius `cap` [m], whose
+    /// edge is its front: the depth is what lies behind that.
+    pub fn ball(radius: f64, cap: f64, volume: f64) -> Self {
+        let front = HousingFront::Ball { radius };
+        let depth = radius + to_edge(cap, radius);
+        Self { front, depth, rounding: 0.0, back: HousingBack::Sealed { volume } }
+    }
+}
+
+/// From the middle of a ball to the plane of its cap's edge [m].
+fn to_edge(cap: f64, ball: f64) -> f64 {
+    (ball * ball - cap * cap).sqrt()
+}
+
 /// Outline of a housing's front, centred on the diaphragm.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum HousingFront {
@@ -153,6 +176,11 @@ pub enum HousingFront {
         width: f64,
         /// Extent along y [m].
         height: f64,
+    },
+    /// A ball, a cap of which is the diaphragm; see [`Housing::ball`].
+    Ball {
+        /// Radius [m].
+        radius: f64,
     },
 }
 

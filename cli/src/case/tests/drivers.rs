@@ -65,7 +65,7 @@ fn a_driver_alone_has_defaults() {
     assert_eq!(scene.driver.housing.front, HousingFront::Round { radius: 0.02 });
     assert_eq!(scene.driver.housing.back, HousingBack::Sealed { volume: 2e-5 });
     assert_eq!((scene.driver.voltage, scene.driver.source_resistance), (2.83, 0.0));
-    assert_eq!((scene.near, scene.elements_per_wavelength), (0.3, 6.0));
+    assert_eq!((scene.near, scene.elements_per_wavelength), (0.3, 4.0));
     assert_eq!(scene.seats[0].position, [0.0, 0.0, 2.0]);
     assert_eq!(scene.surrounds.len(), 1);
     assert_eq!(scene.surrounds[0].form, SurroundForm::Bare);
@@ -274,6 +274,57 @@ fn housings() {
     let big = alone(&changed("0.02 l", "0.2 l"));
     assert!(big.warnings[0].message.contains("the air inside is more than the housing"));
     assert!(big.warnings[0].label.contains("0.0377 l"), "{}", big.warnings[0].label);
+}
+
+/// The lone driver in a ball of 50 mm.
+pub fn in_a_ball() -> String {
+    changed("housing_diameter = \"40 mm\"\nhousing_depth = \"30 mm\"", "ball_diameter = \"50 mm\"")
+}
+
+#[test]
+fn a_ball_takes_its_measures_from_two_diameters() {
+    // With r = 25 mm and a = 14 mm the middle lies √(25² − 14²) mm = √429 mm behind the cap's edge.
+    let (case, middle) = (alone(&in_a_ball()), 1e-3 * 429f64.sqrt());
+    let driver = &case.scene.driver;
+    assert!(case.warnings.is_empty());
+    assert_eq!(driver.housing.front, HousingFront::Ball { radius: 0.025 });
+    assert_eq!((driver.housing.rounding, &driver.housing.back), (0.0, &HousingBack::Sealed { volume: 2e-5 }));
+    assert_relative_eq!(driver.housing.depth, 0.025 + middle, max_relative = 1e-12);
+    let DiaphragmForm::Dome { height } = driver.diaphragm.form else { panic!("a cap") };
+    assert_relative_eq!(height, 0.025 - middle, max_relative = 1e-12);
+    let told = describe_driver(&case);
+    let ball = |fact: &crate::case::Fact| fact.text.contains("in a ball of 50 mm, closed with 0.02 l of air");
+    assert!(told.iter().any(ball), "{told:?}");
+    let big = alone(&in_a_ball().replace("0.02 l", "0.1 l"));
+    assert!(big.warnings[0].label.contains("0.06545 l"), "{}", big.warnings[0].label);
+    let behind = alone(&format!("{}behind = \"plane\"\nclearance = \"20 mm\"\n", in_a_ball()));
+    assert_relative_eq!(behind.scene.driver.place[2], 0.045 + middle, max_relative = 1e-12);
+}
+
+#[test]
+fn what_says_nothing_about_a_ball_is_told() {
+    for line in [
+        "diaphragm = \"dome\"",
+        "dome_height = \"5 mm\"",
+        "coil_diameter = \"5 mm\"",
+        "housing_depth = \"30 mm\"",
+        "housing_rounding = \"2 mm\"",
+        "open_back = true",
+        "housing_wall = \"2 mm\"",
+    ] {
+        let key = line.split(' ').next().unwrap_or(line);
+        says(&refused(&format!("{}{line}\n", in_a_ball())), &[&format!("`{key}` has no effect here")]);
+    }
+    let with = |line: &str| refused(&format!("{}{line}\n", in_a_ball()));
+    says(&with("housing_diameter = \"40 mm\""), &["both `housing_diameter` and `ball_diameter`"]);
+    says(&with("housing_height = \"40 mm\""), &["both `housing_height` and `ball_diameter`"]);
+    says(
+        &with("[[surround]]\nshape = \"round over\"\nrounding = \"5 mm\""),
+        &["is a ball, which has no edge"],
+    );
+    says(&refused(&in_a_ball().replace("28 mm", "50 mm")), &["of 50 mm is too large", "a cap of the ball"]);
+    says(&refused(&in_a_ball().replace("box_volume = \"0.02 l\"\n", "")), &["`box_volume` is missing"]);
+    says(&refused(&changed("housing_depth = \"30 mm\"\n", "")), &["`housing_depth` is missing"]);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Surrounds: every shape, parts from files, and every mistake.
 
-use super::drivers::{ALONE, alone, refused};
+use super::drivers::{ALONE, alone, in_a_ball, refused};
 use super::errors::says;
 use super::{SMALL, shown};
 use crate::case::{DriverCase, describe_driver, parse_driver};
@@ -436,6 +436,27 @@ fn parts_that_sit_in_the_driver() {
     folder.put("part.stl", &stl::write_binary(&inverted(beside), 1e-3));
     assert!(folder.read("file = \"part.stl\"").is_ok());
     folder.refuses_body(&ball(0.1), &["the part comes too near to the driver"]);
+}
+
+/// The ball of 50 mm has its middle 20.7 mm behind the front: a part that a cylinder would meet keeps off the ball, and at its equator
+/// one of the same size does not.
+#[test]
+fn a_part_keeps_off_a_ball_where_the_ball_is() {
+    let folder = Folder::new();
+    let read = |right: f64, front: f64| {
+        let mut part =
+            Sphere { radius: 0.003, cap: 0.0 }.lathe().and_then(|l| l.meshed(0.002)).expect("a ball");
+        part.points.iter_mut().for_each(|point| {
+            point.x += right;
+            point.z += front;
+        });
+        folder.put("part.stl", &stl::write_binary(&part, 1e-3));
+        let text = format!("{}[[surround]]\nfile = \"part.stl\"\n", in_a_ball());
+        parse_driver(&text, &folder.0.path().join("my.toml")).map(|_| ()).map_err(|problems| shown(&problems))
+    };
+    assert_eq!(read(0.022, -0.001), Ok(()));
+    let told = read(0.025, -0.0207).expect_err("at the equator");
+    assert!(told.contains("comes too near to the driver"), "{told}");
 }
 
 #[test]

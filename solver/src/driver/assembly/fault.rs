@@ -57,6 +57,27 @@ pub enum AssemblyFault {
         "round-over: only a round housing can be widened and rounded over, this one is rectangular; make it round"
     )]
     RoundOverBox,
+    /// A ball without a back.
+    #[error("housing: a ball cannot be open at the back; seal it, or make the housing round")]
+    OpenBall,
+    /// A ball with a round-over.
+    #[error(
+        "round-over: a ball has no edge to round over; make the housing round, or leave the round-over away"
+    )]
+    RoundOverBall,
+    /// A ball whose measures contradict each other.
+    #[error(
+        "housing: the {what} of a ball follows from its radius and its cap's and is {:.4} mm; make it that instead of {}",
+        1e3 * needed, value.map_or("none".to_owned(), |value| format!("{:.4} mm", 1e3 * value))
+    )]
+    NotOfBall {
+        /// Which measure.
+        what: &'static str,
+        /// What it is [m]; none if the diaphragm is no dome.
+        value: Option<f64>,
+        /// What it must be [m].
+        needed: f64,
+    },
     /// A wing that starts at no side of a box.
     #[error(
         "{part}: it stands at {:.1}°, where a rectangular housing has no side; ask for 1, 2 or 4 wings turned by a multiple \

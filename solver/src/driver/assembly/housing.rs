@@ -2,13 +2,15 @@
 
 use super::AssemblyFault;
 use super::solid::{Patches, Shape, Solid};
-use crate::scene::{DiaphragmForm, HousingBack, HousingFront, SmallDriver, Surround, SurroundForm};
-use nalgebra::Isometry3;
+use crate::scene::{self, DiaphragmForm, HousingBack, HousingFront, SmallDriver, Surround, SurroundForm};
+use nalgebra::{Isometry3, Translation3, UnitQuaternion};
 use panelwright_mesh::Outline;
-use panelwright_mesh::shapes::{Diaphragm, Housing, Lathe, Piston, ShapeFault, Slab, Tube};
+use panelwright_mesh::shapes::{Diaphragm, Housing, Lathe, Piston, ShapeFault, Slab, Sphere, Tube};
 
 /// Thickness [m] of a diaphragm that is open to both sides and does not say how thick it is.
 const SEPTUM: f64 = 0.5e-3;
+/// Measures of a ball may differ from those that follow from its radii by this share of its radius.
+const SAME: f64 = 1e-9;
 
 /// The housing, widened and rounded over when the surround says so.
 pub fn housing(driver: &SmallDriver, surround: &Surround) -> Result<Solid, AssemblyFault> {
@@ -16,7 +18,6 @@ pub fn housing(driver: &SmallDriver, surround: &Surround) -> Result<Solid, Assem
         SurroundForm::RoundOver { radius } => Some(radius),
         _ => None,
     };
-    let in_housing = |fault| AssemblyFault::Shape { part: "housing".into(), fault };
     let (shape, patches) = match driver.housing.front {
         HousingFront::Round { radius } => {
             let lathe = round(driver, radius, widened).map_err(in_housing)?;
@@ -28,14 +29,29 @@ pub fn housing(driver: &SmallDriver, surround: &Surround) -> Result<Solid, Assem
         HousingFront::Rectangular { width, height } => {
             (Shape::Flat(Box::new(rectangular(driver, width, height)?)), Patches::OfTheShape)
         }
+        HousingFront::Ball { .. } if widened.is_some() => return Err(AssemblyFault::RoundOverBall),
+        HousingFront::Ball { radius } => (Shape::Turned(ball(driver, radius)?), Patches::OfTheShape),
     };
-    Ok(Solid { name: "housing".into(), shape, place: Isometry3::identity(), patches })
+    Ok(Solid { name: "housing".into(), shape, place: place(driver), patches })
+}
+
+/// From the shape's own coordinates to those about the middle of the front: a ball is moved until its cap's edge lies there.
+fn place(driver: &SmallDriver) -> Isometry3<f64> {
+    let z = match driver.housing.front {
+        HousingFront::Ball { radius } => radius - driver.housing.depth,
+        HousingFront::Round { .. } | HousingFront::Rectangular { .. } => 0.0,
+    };
+    Isometry3::from_parts(Translation3::new(0.0, 0.0, z), UnitQuaternion::identity())
+}
+
+fn in_housing(fault: ShapeFault) -> AssemblyFault {
+    AssemblyFault::Shape { part: "housing".into(), fault }
 }
 
 /// Radius [m] of the circle about the axis that the housing's outline lies in.
 pub fn circumscribed(front: HousingFront) -> f64 {
     match front {
-        HousingFront::Round { radius } => radius,
+        HousingFront::Round { radius } | HousingFront::Ball { radius } => radius,
         HousingFront::Rectangular { width, height } => 0.5 * width.hypot(height),
     }
 }
@@ -72,6 +88,41 @@ fn rectangular(driver: &SmallDriver, width: f64, height: f64) -> Result<Slab, As
     let piston = Some(Piston { radius: driver.diaphragm.radius, centre: [0.0; 2], ring });
     let plain = Slab::plain(Outline::Rectangle { width, height }, driver.housing.depth);
     Ok(Slab { front_rounding: driver.housing.rounding, piston, ..plain })
+}
+
+fn ball(driver: &SmallDriver, radius: f64) -> Result<Lathe, AssemblyFault> {
+    let HousingBack::Sealed { volume } = driver.housing.back else { return Err(AssemblyFault::OpenBall) };
+    let cap = driver.diaphragm.radius;
+    for (what, value) in [("radius of the ball", radius), ("radius of the diaphragm", cap)] {
+        if !(value > 0.0 && value.is_finite()) {
+            return Err(in_housing(ShapeFault::NotPositive { what, value }));
+        }
+    }
+    if cap >= radius {
+        let (what, why) = ("radius of the diaphragm", "it is a cap of the ball");
+        return Err(in_housing(ShapeFault::TooLarge { what, value: cap, most: radius, why }));
+    }
+    agrees(driver, radius, &scene::Housing::ball(radius, cap, volume))?;
+    Sphere { radius, cap: (cap / radius).asin() }.lathe().map_err(in_housing)
+}
+
+/// A ball's dome, depth and rounding must be what its radii say.
+fn agrees(driver: &SmallDriver, radius: f64, ball: &scene::Housing) -> Result<(), AssemblyFault> {
+    let height = match driver.diaphragm.form {
+        DiaphragmForm::Dome { height } => Some(height),
+        _ => None,
+    };
+    let own = &driver.housing;
+    for (what, value, needed) in [
+        ("height of the dome", height, 2.0 * radius - ball.depth),
+        ("depth", Some(own.depth), ball.depth),
+        ("rounding", Some(own.rounding), ball.rounding),
+    ] {
+        if !value.is_some_and(|value| (value - needed).abs() <= SAME * radius) {
+            return Err(AssemblyFault::NotOfBall { what, value, needed });
+        }
+    }
+    Ok(())
 }
 
 fn diaphragm(form: &DiaphragmForm) -> Diaphragm {

@@ -8,6 +8,7 @@
 //! - **Round housings** are bodies of revolution with curved elements. One that is open at the back has its diaphragm as a septum: as thick as
 //!   a bending disc says, else 0.5 mm; both faces belong to the diaphragm.
 //! - **Rectangular housings** are plates with a flat diaphragm, closed at the back.
+//! - **Balls** are closed spheres whose front cap is the diaphragm; the cap's edge lies in the plane of the front.
 //! - **Rings** that move have circles of element sides at the coil and at their inner radius, where the velocity has kinks; what lies
 //!   within the inner radius does not move and is rigid.
 //! - **Wings, baffles and brackets** have plane elements but for circular edges; rounded edges are followed by three steps at least. The

@@ -76,7 +76,7 @@ pub fn of(part: &str, fault: ShapeFault) -> AssemblyFault {
 fn with_a_hole(size: [f64; 2], front: HousingFront, gap: f64) -> Result<Outline, AssemblyFault> {
     let [width, height] = size;
     let hole = match front {
-        HousingFront::Round { radius } => [2.0 * (radius + gap); 2],
+        HousingFront::Round { radius } | HousingFront::Ball { radius } => [2.0 * (radius + gap); 2],
         HousingFront::Rectangular { width, height } => [width + 2.0 * gap, height + 2.0 * gap],
     };
     for (what, value, least) in
@@ -92,7 +92,9 @@ fn with_a_hole(size: [f64; 2], front: HousingFront, gap: f64) -> Result<Outline,
         }
     }
     let contour = match front {
-        HousingFront::Round { .. } => Contour::ellipse([0.5 * width, 0.5 * height], hole[0], hole[1]),
+        HousingFront::Round { .. } | HousingFront::Ball { .. } => {
+            Contour::ellipse([0.5 * width, 0.5 * height], hole[0], hole[1])
+        }
         HousingFront::Rectangular { .. } => {
             Contour::rectangle([0.5 * (width - hole[0]), 0.5 * (height - hole[1])], hole[0], hole[1])
         }

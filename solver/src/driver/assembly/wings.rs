@@ -32,7 +32,7 @@ pub fn wings(front: HousingFront, form: &SurroundForm) -> Result<Bodies, Assembl
 fn wing(around: &Wings, front: HousingFront, angle: f64, number: usize) -> Result<Solid, AssemblyFault> {
     let name = format!("wing {}", number + 1);
     let (driver_radius, count) = match front {
-        HousingFront::Round { radius } => (radius, around.count),
+        HousingFront::Round { radius } | HousingFront::Ball { radius } => (radius, around.count),
         // Wings at neighbouring sides are looked at as they lie.
         HousingFront::Rectangular { .. } => (side(front, angle, &name)?, around.count.min(1)),
     };

@@ -1,6 +1,6 @@
 //! What moves the air.
 
-use crate::case::build::keys::{Belongings, all_needed, below, missing, needed, strangers};
+use crate::case::build::keys::{Belongings, all_needed, below, idle, missing, needed, strangers};
 use crate::case::build::makeup;
 use crate::case::problem::Problem;
 use crate::case::section::Section;
@@ -17,6 +17,9 @@ const OWN: &Belongings = &[
 
 /// The diaphragm.
 pub fn build(driver: &Section, problems: &mut Vec<Problem>) -> Option<Diaphragm> {
+    if driver.mentions("ball_diameter") {
+        return cap(driver, problems);
+    }
     if driver.unreadable("diaphragm") {
         return None;
     }
@@ -31,6 +34,16 @@ pub fn build(driver: &Section, problems: &mut Vec<Problem>) -> Option<Diaphragm>
         _ => DiaphragmForm::Flat,
     };
     owned.map(|()| Diaphragm { radius, form })
+}
+
+/// Of a ball; one that is too large for it is told where the housing is built.
+fn cap(driver: &Section, problems: &mut Vec<Problem>) -> Option<Diaphragm> {
+    let reason = "`ball_diameter` says that the diaphragm is a cap of the ball";
+    let keys = OWN.iter().map(|(key, _)| *key).chain(["diaphragm"]);
+    let said: Vec<_> = keys.map(|key| idle(driver, key, reason, problems)).collect();
+    let [radius, ball] = ["diaphragm_diameter", "ball_diameter"].map(|key| driver.number(key));
+    let (radius, ball) = (0.5 * radius?, 0.5 * ball?);
+    (radius < ball && said.iter().all(Option::is_some)).then(|| Diaphragm::cap(radius, ball))
 }
 
 fn dome(driver: &Section, radius: f64, problems: &mut Vec<Problem>) -> Option<DiaphragmForm> {

@@ -103,7 +103,9 @@ fn axis(
 /// True if some of the housing is over the panel.
 fn over(outline: &Outline, [x, y]: [f64; 2], housing: &Housing) -> bool {
     match housing.front {
-        HousingFront::Round { radius } => outline.distance_inside([x, y]) > -radius,
+        HousingFront::Round { radius } | HousingFront::Ball { radius } => {
+            outline.distance_inside([x, y]) > -radius
+        }
         HousingFront::Rectangular { .. } => {
             let [half_width, half_height] = half_extents(&housing.front);
             let at = |i: usize, half: f64| half * (2.0 * i as f64 / PLACES as f64 - 1.0);

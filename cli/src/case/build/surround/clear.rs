@@ -4,7 +4,7 @@ use crate::case::build::driver::{LEAST_AIR, Sited, half_extents};
 use crate::case::build::{millimetres, millimetres_fine};
 use crate::case::problem::Problem;
 use crate::case::section::Section;
-use panelwright_mesh::shapes::{self, ShapeFault, Slab};
+use panelwright_mesh::shapes::{self, ShapeFault, Slab, Sphere};
 use panelwright_mesh::{Outline, Surface, check};
 use panelwright_solver::scene::{Behind, DiaphragmForm, HousingFront, SmallDriver, SurroundForm};
 
@@ -83,6 +83,11 @@ fn housing(driver: &SmallDriver) -> Result<Surface, ShapeFault> {
         HousingFront::Rectangular { width, height } => {
             let plate = Slab::plain(Outline::Rectangle { width, height }, housing.depth);
             Slab { front_rounding: housing.rounding, ..plate }.meshed(length)
+        }
+        HousingFront::Ball { radius } => {
+            let mut ball = Sphere { radius, cap: 0.0 }.lathe()?.meshed(length)?;
+            ball.points.iter_mut().for_each(|point| point.z += radius - housing.depth);
+            Ok(ball)
         }
     }
 }

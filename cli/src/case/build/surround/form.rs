@@ -112,8 +112,17 @@ fn round_over(
     let Some(driver) = driver else { return Some((form, None)) };
     let HousingFront::Round { radius: inner } = driver.housing.front else {
         let problem = Problem::error(section.place("shape"), "only a round housing can be rounded over so");
-        let help = "give the driver a `housing_diameter`, or round its own edge with `housing_rounding`";
-        problems.push(problem.because("the housing is rectangular").instead(help));
+        let (is, help) = match driver.housing.front {
+            HousingFront::Ball { .. } => {
+                ("the housing is a ball, which has no edge", "give the driver a `housing_diameter`")
+            }
+            _ => {
+                let help =
+                    "give the driver a `housing_diameter`, or round its own edge with `housing_rounding`";
+                ("the housing is rectangular", help)
+            }
+        };
+        problems.push(problem.because(is).instead(help));
         return None;
     };
     let depth = driver.housing.depth;
@@ -240,7 +249,7 @@ fn impossible(section: &Section, fault: &ShapeFault) -> Problem {
 /// Radius [m] that a ring around the housing must have.
 fn widest(front: &HousingFront) -> f64 {
     match front {
-        HousingFront::Round { radius } => *radius,
+        HousingFront::Round { radius } | HousingFront::Ball { radius } => *radius,
         HousingFront::Rectangular { width, height } => 0.5 * width.hypot(*height),
     }
 }

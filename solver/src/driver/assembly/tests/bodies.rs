@@ -100,6 +100,13 @@ fn every_diaphragm_sits_in_every_round_housing() {
 }
 
 #[test]
+fn every_surround_but_a_round_over_stands_around_a_ball() {
+    for (form, bodies, symmetric) in surrounds() {
+        assert_built(&capped_ball(), form, bodies, symmetric);
+    }
+}
+
+#[test]
 fn every_flat_diaphragm_sits_in_a_box() {
     for form in &diaphragms()[..3] {
         let mut driver = driver(BOX, SEALED, form.clone());

@@ -98,6 +98,39 @@ fn impossible_measures_name_the_part() {
 }
 
 #[test]
+fn balls_say_what_they_cannot_be() {
+    let with = |change: &dyn Fn(&mut SmallDriver), form, words: &[&str]| {
+        let mut driver = capped_ball();
+        change(&mut driver);
+        says(&driver, form, &Behind::Nothing, words);
+    };
+    let bare = SurroundForm::Bare;
+    with(&|_| (), SurroundForm::RoundOver { radius: 0.005 }, &["round-over: a ball has no edge"]);
+    with(&|d| d.housing.back = OPEN, bare.clone(), &["a ball cannot be open at the back"]);
+    with(
+        &|d| d.diaphragm.form = DiaphragmForm::Flat,
+        bare.clone(),
+        &["height of the dome of a ball", "is 7.6393 mm", "instead of none"],
+    );
+    with(
+        &|d| d.housing.depth = 0.05,
+        bare.clone(),
+        &["the depth of a ball", "is 52.3607 mm", "instead of 50"],
+    );
+    with(&|d| d.housing.rounding = f64::NAN, bare.clone(), &["the rounding of a ball", "instead of NaN mm"]);
+    with(
+        &|d| d.diaphragm.radius = 0.03,
+        bare.clone(),
+        &["radius of the diaphragm is 30", "a cap of the ball"],
+    );
+    with(
+        &|d| d.housing.front = HousingFront::Ball { radius: -0.03 },
+        bare,
+        &["radius of the ball is -30 mm"],
+    );
+}
+
+#[test]
 fn boxes_say_what_they_cannot_hold() {
     let free = &Behind::Nothing;
     let in_a_box = |form| driver(BOX, SEALED, form);

@@ -34,6 +34,27 @@ fn housings_enclose_what_cylinder_cone_and_cap_do() {
 }
 
 #[test]
+fn a_ball_is_a_sphere_with_a_cap_whose_edge_is_the_front() {
+    let (r, a) = (0.03f64, 0.02f64);
+    let to_edge = (r * r - a * a).sqrt();
+    let driver = capped_ball();
+    assert_eq!(driver.diaphragm.form, DiaphragmForm::Dome { height: r - to_edge });
+    let assembly = built(&driver, SurroundForm::Bare);
+    assert!(volume_error(&assembly, 0.006, 4.0 / 3.0 * PI * r.powi(3)) < 3e-4);
+    let elements = meshed(&assembly, 0.006, [false; 2]);
+    let moving = fine(&elements, |patch| patch == DIAPHRAGM);
+    let (area, exact) = (moving.area(), TAU * r * (r - to_edge));
+    assert!((area / exact - 1.0).abs() < 3e-4, "{area} {exact}");
+    let [low, high] = moving.bounds();
+    assert!((low.z - 0.06).abs() < 1e-12 && (high.z - 0.06 - r + to_edge).abs() < 1e-12, "{low} {high}");
+    assert!((high.x - a).abs() < 1e-12);
+    let centre = nalgebra::Vector3::new(0.0, 0.0, 0.06 - to_edge);
+    assert!(elements.points.iter().all(|point| ((point - centre).norm() - r).abs() < 1e-12));
+    let gap = assembly.least_gap().expect("before a plane").span.length();
+    assert!((gap - (0.06 - driver.housing.depth)).abs() < 1e-9, "{gap}");
+}
+
+#[test]
 fn plane_elements_converge_to_the_volume_of_a_dome() {
     let assembly = bare(ROUND, SEALED, DiaphragmForm::Dome { height: 0.006 });
     let exact = PI * 0.025f64.powi(2) * 0.02 + PI * 0.001 * (3.0 * 0.0004 + 0.000036);

@@ -12,7 +12,7 @@ use crate::scene::{
 };
 use panelwright_mesh::shapes::Sphere;
 use panelwright_mesh::{QuadraticSurface, Surface};
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 const ROUND: HousingFront = HousingFront::Round { radius: 0.025 };
 const BOX: HousingFront = HousingFront::Rectangular { width: 0.056, height: 0.064 };
@@ -40,6 +40,14 @@ fn driver(front: HousingFront, back: HousingBack, form: DiaphragmForm) -> SmallD
         voltage: 2.83,
         source_resistance: 0.0,
     }
+}
+
+/// A ball of 60 mm with a cap of 40 mm, the edge of which is 60 mm before the panel.
+fn capped_ball() -> SmallDriver {
+    let mut driver = driver(ROUND, SEALED, DiaphragmForm::Flat);
+    driver.diaphragm = Diaphragm::cap(0.02, 0.03);
+    driver.housing = Housing::ball(0.03, 0.02, 2e-5);
+    driver
 }
 
 fn bending() -> DiaphragmForm {
