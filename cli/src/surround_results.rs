@@ -2,8 +2,10 @@
 //! surrounds, and a copy of the case.
 
 use crate::case::DriverCase;
+use crate::cautions::CAUTIONS;
 use crate::failure::Failure;
-use crate::results::ResultsFolder;
+use crate::report::{self, surrounds::SurroundInput};
+use crate::results::{self, ResultsFolder};
 use panelwright_mesh::stl;
 use panelwright_solver::driver::Assembly;
 use panelwright_solver::listening::SurroundFindings;
@@ -32,7 +34,23 @@ pub fn write(folder: &ResultsFolder, computed: &Computed) -> Result<(), Failure>
     let json = serde_json::to_string(computed.findings).map_err(Failure::ours)?;
     folder.write_text("findings.json", &json)?;
     folder.write_text("case.toml", &computed.case.source)?;
-    printables(folder, computed.case)
+    printables(folder, computed.case)?;
+    report(folder, computed)
+}
+
+fn report(folder: &ResultsFolder, computed: &Computed) -> Result<(), Failure> {
+    let name = computed.case.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
+    let input = SurroundInput {
+        case: computed.case,
+        comparison: computed.comparison,
+        findings: computed.findings,
+        case_name: &name,
+        version: env!("CARGO_PKG_VERSION"),
+        computed_at: &results::as_written(&results::now()),
+        seconds: computed.seconds,
+        cautions: &CAUTIONS,
+    };
+    report::surrounds::write(folder.path(), &input).map(drop).map_err(Failure::ours)
 }
 
 /// Every surround that was made from measures, as an STL file in millimetres.
