@@ -68,6 +68,8 @@
   }
   // Shades of a body's triangles, one letter each, the first one "0".
   function colour(figure, ramp, shades) {
+    const body = figure.querySelector(".body");
+    if (!body.firstChild) body.innerHTML = document.getElementById(body.dataset.body).innerHTML;
     all(".body path", figure).forEach((path, k) => path.setAttribute("color", ramp[shades.charCodeAt(k) - 48] ?? "none"));
   }
 

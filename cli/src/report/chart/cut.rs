@@ -2,9 +2,9 @@
 //! below, the vertical one from the listener's left.
 
 use super::heat::{self, Shading};
-use super::place;
 use super::polar::Opening;
 use super::scale::Scale;
+use super::{path, place};
 use crate::report::format;
 use maud::{Markup, html};
 use ndarray::{Array2, ArrayView2};
@@ -82,8 +82,16 @@ impl Cut {
         TOP + SIDE - (value - self.range(1).0) * self.scale(1)
     }
 
-    /// The drawing around its cells.
-    pub fn draw(&self, label: &str, cells: &Markup) -> Markup {
+    /// A place (across, along) [m] on paper.
+    fn at(&self, (across, along): (f64, f64)) -> (f64, f64) {
+        match self.opening {
+            Opening::Down => (self.right(across), self.up(-along)),
+            Opening::Right => (self.right(along), self.up(across)),
+        }
+    }
+
+    /// The drawing around its cells; `rim`: where bodies are cut, segments of places (across, along) [m].
+    pub fn draw(&self, label: &str, cells: &Markup, rim: &[[(f64, f64); 2]]) -> Markup {
         let corner = format!("{LEFT} {TOP} {} 0", self.scale(0));
         let origin = format!("{} {}", self.range(0).0, self.range(1).1);
         let (axes, titles) = match self.opening {
@@ -95,6 +103,7 @@ impl Cut {
                 data-plane=(corner) data-origin=(origin) data-axes=(axes) {
                 rect.field x=(LEFT) y=(TOP) width=(SIDE) height=(SIDE) {}
                 g.cells { (cells) }
+                path.rim d=(rim.iter().map(|ends| path(ends.map(|end| self.at(end)))).collect::<String>()) {}
                 (self.ticks())
                 text.axis-title.at-right x=(LEFT + SIDE) y=(HEIGHT - 8.0) { (titles[0]) }
                 text.axis-title.centred transform={ "rotate(-90 11 " (TOP + 0.5 * SIDE) ")" } x="11" y=(TOP + 0.5 * SIDE) { (titles[1]) }
@@ -142,7 +151,8 @@ mod tests {
         assert_eq!(from_above.turned(values().view()), array![[2.0, 1.0, 0.0], [5.0, 4.0, 3.0]]);
         let from_the_left = Cut::new(Opening::Right, &across, &along);
         assert_eq!(from_the_left.turned(values().view()), array![[0.0, 3.0], [1.0, 4.0], [2.0, 5.0]]);
-        assert_eq!((from_above.right(1.0), from_above.up(-2.0)), (LEFT + SIDE, TOP + SIDE));
+        assert_eq!(from_above.at((1.0, 2.0)), (LEFT + SIDE, TOP + SIDE));
+        assert_eq!(from_the_left.at((1.0, 2.0)), (LEFT + SIDE, TOP));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Bodies in space, drawn obliquely: back faces left out, the rest painted from far to near.
 
 use super::{path, place};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use panelwright_mesh::Surface;
 
 type Vector = [f64; 3];
@@ -95,17 +95,49 @@ impl Window {
         ((x - self.low.0) * self.scale, self.height - (y - self.low.1) * self.scale)
     }
 
-    /// The drawing; `colours` are those of the facets, in their order. `lit`: the style sheet darkens them by their brightness, for colours that
-    /// say something else.
-    pub fn draw(&self, label: &str, facets: &[Facet], colours: &[String], lit: bool) -> Markup {
+    /// The drawing under the name `id`; `colours` are those of the facets, in their order.
+    pub fn draw(&self, id: &str, label: &str, facets: &[Facet], colours: &[String]) -> Markup {
+        let paths: String =
+            facets.iter().zip(colours).map(|(facet, colour)| self.facet(facet, colour)).collect();
         html! {
-            svg.body.lit[lit] viewBox={ "-2 -2 " (place(self.width + 4.0)) " " (place(self.height + 4.0)) } role="img" aria-label=(label) {
-                @for (facet, colour) in facets.iter().zip(colours) {
-                    path color=(colour) style=[lit.then(|| format!("--light:{:.0}%", 80.0 + 20.0 * facet.brightness))] d={ (path(facet.corners.map(|corner| self.at(corner)))) "Z" } {}
-                }
-            }
+            svg.body id=(id) viewBox=(self.view_box()) role="img" aria-label=(label) { (PreEscaped(paths)) }
         }
     }
+
+    /// The drawing `id` once more, coloured by the script; the style sheet keeps some of the light.
+    pub fn again(&self, id: &str, label: &str) -> Markup {
+        html! { svg.body.lit viewBox=(self.view_box()) role="img" aria-label=(label) data-body=(id) {} }
+    }
+
+    fn view_box(&self) -> String {
+        format!("-2 -2 {} {}", place(self.width + 4.0), place(self.height + 4.0))
+    }
+
+    /// Written by hand: there are thousands of them.
+    fn facet(&self, facet: &Facet, colour: &str) -> String {
+        let light = (9.0 * facet.brightness).round();
+        let outline = path(facet.corners.map(|corner| self.at(corner)));
+        format!("<path class=\"l{light}\" color=\"{colour}\" d=\"{outline}Z\"/>")
+    }
+}
+
+/// Where a surface cuts the plane through the z axis on which the coordinate `across` (0 for x, 1 for y) runs: segments, (across, z) [m].
+pub fn rim(surface: &Surface, across: usize) -> Vec<[(f64, f64); 2]> {
+    let off = 1 - across;
+    let size = surface.points.iter().map(|point| point[off].abs()).fold(0.0, f64::max);
+    // A hair beside the plane, on which points of symmetric bodies lie.
+    let height = |corner: Vector| corner[off] - 1e-6 * size;
+    let crossing = |a: Vector, b: Vector| {
+        let share = height(a) / (height(a) - height(b));
+        let at = |k: usize| a[k] + share * (b[k] - a[k]);
+        ((height(a) > 0.0) != (height(b) > 0.0)).then(|| (at(across), at(2)))
+    };
+    let segment = |triangle: usize| {
+        let [a, b, c] = surface.corners(triangle).map(Vector::from);
+        let mut ends = [(a, b), (b, c), (c, a)].into_iter().filter_map(|(p, q)| crossing(p, q));
+        Some([ends.next()?, ends.next()?])
+    };
+    (0..surface.triangles.len()).filter_map(segment).collect()
 }
 
 fn dot(a: Vector, b: Vector) -> f64 {
@@ -174,7 +206,18 @@ mod tests {
         };
         assert_relative_eq!(extent(&far), 200.0, epsilon = 1e-9);
         assert!((extent(&near) - 100.0).abs() < 4.0, "{}", extent(&near));
-        let drawn = window.draw("ball", &far, &vec!["#123456".to_string(); far.len()], false).into_string();
-        assert_eq!(drawn.matches("<path color=\"#123456\"").count(), far.len());
+        let drawn =
+            window.draw("ball", "A ball", &far, &vec!["#123456".to_string(); far.len()]).into_string();
+        assert_eq!(drawn.matches(" color=\"#123456\" d=\"M").count(), far.len());
+    }
+
+    #[test]
+    fn the_rim_of_a_ball_is_a_circle() {
+        for across in [0, 1] {
+            let rim = rim(&ball(1.0), across);
+            let length: f64 = rim.iter().map(|[a, b]| (a.0 - b.0).hypot(a.1 - b.1)).sum();
+            assert!((length / std::f64::consts::TAU - 1.0).abs() < 0.03, "{length}");
+            assert!(rim.iter().flatten().all(|(x, z)| (0.9..1.0001).contains(&x.hypot(*z))));
+        }
     }
 }

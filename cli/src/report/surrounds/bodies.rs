@@ -32,7 +32,7 @@ pub fn geometry(input: &SurroundInput) -> Markup {
     let body = html! {
         div.bodies { @for (number, (variant, facets)) in input.comparison.variants.iter().zip(&seen).enumerate() {
             figure {
-                (window.draw(&format!("{}, from the front right above", variant.name), facets, &tinted(&variant.shape, facets), false))
+                (window.draw(&shape(number), &format!("{}, from the front right above", variant.name), facets, &tinted(&variant.shape, facets)))
                 p { b { (variant.name) } br; (words.get(number).and_then(|text| text.split_once("\", ")).map_or("", |(_, text)| text)) }
             }
         } }
@@ -58,18 +58,14 @@ fn tint(patch: u16) -> OkLab {
     }
 }
 
-/// Levels on the bodies at the chosen frequency.
+/// Levels on the bodies at the chosen frequency, which the script puts on the drawings above.
 pub fn on_bodies(input: &SurroundInput) -> Markup {
     let seen = facets(input);
     let window = Window::around(seen.iter().flatten(), WIDTH);
-    let first = cuts::frequency_choice(input).first();
-    let ramp = shading(0.0).ramp();
     html! {
-        div.bodies { @for (number, (variant, facets)) in input.comparison.variants.iter().zip(&seen).enumerate() {
-            @let letters = shades(input, variant, facets, first);
-            @let colours: Vec<String> = letters.bytes().map(|letter| ramp[usize::from(letter - FIRST_LETTER)].clone()).collect();
+        div.bodies { @for (number, variant) in input.comparison.variants.iter().enumerate() {
             figure data-map=(key(number)) data-band="picture" {
-                (window.draw(&format!("Level on {}", variant.name), facets, &colours, true))
+                (window.again(&shape(number), &format!("Level on {}", variant.name)))
                 p { b { (variant.name) } }
             }
         } }
@@ -85,6 +81,11 @@ pub fn data(input: &SurroundInput) -> Vec<(String, Value)> {
         (key(number), json!({ "ramp": ramp, "bands": bands }))
     };
     input.comparison.variants.iter().zip(&facets(input)).enumerate().map(entry).collect()
+}
+
+/// Name of a drawing.
+fn shape(number: usize) -> String {
+    format!("shape-{number}")
 }
 
 fn key(number: usize) -> String {

@@ -6,6 +6,7 @@ use crate::report::chart::cut::Cut;
 use crate::report::chart::heat::Shading;
 use crate::report::chart::polar::Opening;
 use crate::report::chart::scale::extent;
+use crate::report::chart::solid::rim;
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
 use crate::report::format;
@@ -84,9 +85,9 @@ fn legend(input: &SurroundInput, loudest: fn(&SurroundInput, usize) -> f64) -> M
             svg viewBox="0 0 64 4" preserveAspectRatio="none" aria-hidden="true" {
                 @for (i, fill) in shading().ramp().iter().enumerate() { rect x=(i) width="1.1" height="4" fill=(fill) {} }
             }
-            span { "0 dB re loudest" @for index in 0..frequencies(input).len() {
+            span { "0 dB re loudest" @for (index, frequency) in frequencies(input).into_iter().enumerate() {
                 @let when = choice.when(index);
-                span class=(when.class()) data-when=[when.attribute()] { " (" (format::decibels(loudest(input, index))) " re 20 µPa)" }
+                span class=(when.class()) data-when=[when.attribute()] { " at " (format::hertz(frequency)) ", " (format::decibels(loudest(input, index))) " re 20 µPa" }
             } }
         }
     }
@@ -117,7 +118,7 @@ fn picture(input: &SurroundInput, number: usize, variant: &VariantSound, plane: 
         title: variant.name.clone(),
         controls: html! {},
         legend: html! {},
-        drawing: cut.draw(&format!("Level around {}", variant.name), &cells),
+        drawing: cut.draw(&format!("Level around {}", variant.name), &cells, &rim(&variant.shape, plane)),
         caption: html! {},
         map: Some((key(number, plane), "picture")),
     }
