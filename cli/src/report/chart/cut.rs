@@ -131,7 +131,7 @@ impl Cut {
 /// Round places [m] in a range, with the millimetres they are.
 fn millimetres((low, high): (f64, f64)) -> Vec<(f64, f64)> {
     let scale = Scale { logarithmic: false, low: low * 1e3, high: high * 1e3, step: None };
-    scale.ticks(4).into_iter().map(|tick| (tick.value * 1e-3, tick.value)).collect()
+    scale.ticks(6).into_iter().map(|tick| (tick.value * 1e-3, tick.value)).collect()
 }
 
 #[cfg(test)]
