@@ -3,7 +3,7 @@
 use super::layout::warnings;
 use super::listened::bands;
 use super::node::{DB_SPL, FREQUENCIES, Meaning, Node, over, stack, stack_complex};
-use ndarray::{Array1, Array2, Array3, ArrayView2, Axis, stack as pile};
+use ndarray::{Array1, Array2, Array3};
 use num_complex::Complex64;
 use panelwright_solver::listening::{
     Band, ComputedBand, Extremum, HeardAt, OneSurround, Polar, SurroundFindings, Turn,
@@ -65,11 +65,10 @@ fn places(node: &Node, f: &SurroundFindings) -> hdf5::Result<()> {
     node.array("distance", &distances, meaning)
 }
 
-/// One array of equal ones, or an empty one.
+/// One array of several of the same shape.
 fn piled<T: Clone>(parts: &[Array2<T>]) -> Array3<T> {
-    let views: Vec<ArrayView2<T>> = parts.iter().map(|part| part.view()).collect();
-    pile(Axis(0), &views)
-        .unwrap_or_else(|_| Array3::from_shape_simple_fn((0, 0, 0), || unreachable!("it is empty")))
+    let (rows, columns) = parts.first().map_or((0, 0), |part| part.dim());
+    Array3::from_shape_fn((parts.len(), rows, columns), |(part, i, j)| parts[part][[i, j]].clone())
 }
 
 /// What arrives at the places.
