@@ -144,7 +144,7 @@ fn the_store_holds_complex_pressures_that_make_the_levels() {
 fn every_dataset_says_what_it_is() {
     let store = hdf5::File::open(file("surrounds.h5")).unwrap();
     let mut seen = 0;
-    let mut groups = vec![(**store).clone()];
+    let mut groups = vec![(*store).clone()];
     while let Some(group) = groups.pop() {
         groups.extend(group.groups().unwrap());
         for dataset in group.datasets().unwrap() {
