@@ -12,4 +12,5 @@ pub mod store;
 pub mod surround_results;
 pub mod tables;
 pub mod terminal;
+pub mod vtu;
 pub mod wrap;

@@ -42,6 +42,11 @@ impl ResultsFolder {
         })
     }
 
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// The page to open.
     pub fn report(&self) -> PathBuf {
         self.path.join("report.html")
@@ -54,7 +59,7 @@ impl ResultsFolder {
     pub fn write(&self, case: &Case, prediction: &Prediction, seconds: f64) -> Result<(), Failure> {
         let findings = &prediction.findings;
         let name = case.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
-        let computed_at = humantime::format_rfc3339_seconds(SystemTime::now()).to_string();
+        let computed_at = now();
         let version = env!("CARGO_PKG_VERSION");
         let own_cautions = cautions::of_findings(findings);
         let cautions: Vec<&str> = own_cautions.iter().map(String::as_str).chain(CAUTIONS).collect();
@@ -99,8 +104,13 @@ impl ResultsFolder {
     }
 }
 
+/// The time, as RFC 3339 writes it.
+pub(crate) fn now() -> String {
+    humantime::format_rfc3339_seconds(SystemTime::now()).to_string()
+}
+
 /// `2026-11-25T14:22:03Z` → `25 November 2026, 14:22 UTC`; any other text stays as it is.
-fn as_written(rfc3339: &str) -> String {
+pub(crate) fn as_written(rfc3339: &str) -> String {
     const MONTHS: [&str; 12] = [
         "January",
         "February",

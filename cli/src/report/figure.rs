@@ -17,14 +17,14 @@ pub struct Figure {
     /// What is shown, how it is defined, how to read it.
     pub caption: Markup,
     /// Key of the map data the script paints, and the group of controls that picks the band.
-    pub map: Option<(&'static str, &'static str)>,
+    pub map: Option<(String, &'static str)>,
 }
 
 impl Figure {
     /// The figure; values under the pointer appear in the line above the drawing.
     pub fn render(&self) -> Markup {
         html! {
-            figure data-map=[self.map.map(|(key, _)| key)] data-band=[self.map.map(|(_, group)| group)] {
+            figure data-map=[self.map.as_ref().map(|(key, _)| key)] data-band=[self.map.as_ref().map(|(_, group)| group)] {
                 h3 { (self.title) }
                 (self.controls)
                 (self.legend)

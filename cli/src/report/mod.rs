@@ -6,10 +6,12 @@
 
 mod chart;
 mod choice;
+mod document;
 mod figure;
 mod format;
 mod page;
 mod sections;
+pub mod surrounds;
 
 use panelwright_solver::listening::Findings;
 use panelwright_solver::scene::Scene;
@@ -50,8 +52,12 @@ pub struct ReportError {
 
 /// Writes `report.html` into the folder `dir`, which must exist; returns the file's path.
 pub fn write(dir: &Path, input: &ReportInput) -> Result<PathBuf, ReportError> {
+    write_page(dir, &render(input))
+}
+
+fn write_page(dir: &Path, page: &str) -> Result<PathBuf, ReportError> {
     let path = dir.join("report.html");
-    match std::fs::write(&path, render(input)) {
+    match std::fs::write(&path, page) {
         Ok(()) => Ok(path),
         Err(source) => Err(ReportError { path, source }),
     }

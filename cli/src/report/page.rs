@@ -1,17 +1,11 @@
-//! The document: head, sections in reading order, data and script. No address outside the file is ever fetched.
+//! The page of a prediction: its sections in reading order.
 
+use super::ReportInput;
+use super::document::Document;
 use super::sections::{
     balance, centre, exciters, fixing, inputs, loudness, maps, modes, overview, polar, response,
 };
-use super::{ReportInput, format};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-
-const STYLE: &str = include_str!("style.css");
-const SCRIPT: &str = include_str!("script.js");
-/// Errors are kept in the document, where a test can find them.
-const ERROR_COLLECTOR: &str = "document.documentElement.dataset.errors='';\
-    addEventListener('error',e=>document.documentElement.dataset.errors+=e.message+';');\
-    addEventListener('unhandledrejection',e=>document.documentElement.dataset.errors+=e.reason+';');";
+use maud::{Markup, html};
 
 const CONTENTS: [(&str, &str); 11] = [
     ("overview", "In short"),
@@ -28,40 +22,22 @@ const CONTENTS: [(&str, &str); 11] = [
 ];
 
 pub(super) fn document(input: &ReportInput) -> Markup {
-    let title = format!("{} – panelwright", input.scene.title);
-    html! {
-        (DOCTYPE)
-        html lang="en" data-view="0" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="generator" content={ "panelwright " (input.version) };
-                title { (title) }
-                script { (PreEscaped(ERROR_COLLECTOR)) }
-                style { (PreEscaped(STYLE)) (PreEscaped(line_styles())) }
-            }
-            body {
-                (masthead(input))
-                main { (sections(input)) }
-                (footer(input))
-                (data(input))
-                script { (PreEscaped(SCRIPT)) }
-            }
-        }
+    Document {
+        title: &input.scene.title,
+        kicker: "Predicted before anything is cut",
+        case_name: input.case_name,
+        version: input.version,
+        computed_at: &input.computed_at,
+        seconds: input.seconds,
+        contents: &CONTENTS,
+        sections: sections(input),
+        footer: html! {
+            "All values are predictions from the inputs echoed above; every curve also lies beside this page as a CSV file, and all of it in "
+            code { "results.h5" } "."
+        },
+        maps: maps::data(input),
     }
-}
-
-fn masthead(input: &ReportInput) -> Markup {
-    html! {
-        header {
-            p.kicker { "Predicted before anything is cut" }
-            h1 { (input.scene.title) }
-            p.byline { "Case " em { (input.case_name) } ", computed " (input.computed_at) " in " (format::quantity(input.seconds, "s")) "." }
-            nav aria-label="Contents" {
-                @for (id, title) in CONTENTS { a href={ "#" (id) } { (title) } }
-            }
-        }
-    }
+    .render()
 }
 
 fn sections(input: &ReportInput) -> Markup {
@@ -78,32 +54,4 @@ fn sections(input: &ReportInput) -> Markup {
         (balance::section(input))
         (inputs::section(input))
     }
-}
-
-fn footer(input: &ReportInput) -> Markup {
-    html! {
-        footer {
-            "panelwright " (input.version) ". All values are predictions from the inputs echoed above; every curve also lies beside this "
-            "page as a CSV file, and all of it in " code { "results.h5" } "."
-        }
-    }
-}
-
-/// Levels of the maps for the script, whole tenths of a decibel.
-fn data(input: &ReportInput) -> Markup {
-    let json = serde_json::json!({ "maps": maps::data(input) }).to_string();
-    // `<` never occurs in numbers and keys; escaped all the same so that no text can ever end the element.
-    html! { script #data type="application/json" { (PreEscaped(json.replace('<', "\\u003c"))) } }
-}
-
-/// Colour and dash pattern of every line.
-fn line_styles() -> String {
-    use super::chart::colour;
-    let line = |index: usize| {
-        let (hex, dash) = (colour::categorical(index).hex(), colour::DASHES[index]);
-        format!(
-            ".s{index}{{stroke:{hex};stroke-dasharray:{dash}}}.area.s{index}{{fill:{hex}}}.ink{index}{{fill:{hex}}}"
-        )
-    };
-    (0..colour::categories()).map(line).collect()
 }

@@ -42,12 +42,15 @@
       return [base, Math.min(base + 1, count - 1), index / factor - base];
     };
     const [i0, i1, u] = split(i, columns), [j0, j1, v] = split(j, rows), value = (a, b) => level[a * rows + b] ?? NaN;
-    return (value(i0, j0) * (1 - u) + value(i1, j0) * u) * (1 - v) + (value(i0, j1) * (1 - u) + value(i1, j1) * u) * v;
+    const between = (value(i0, j0) * (1 - u) + value(i1, j0) * u) * (1 - v) + (value(i0, j1) * (1 - u) + value(i1, j1) * u) * v;
+    // Beside a blank the nearest value, or none, stands for what lies between.
+    return Number.isNaN(between) ? value(u < 0.5 ? i0 : i1, v < 0.5 ? j0 : j1) : between;
   }
   function paint(figure) {
     const map = data.maps[figure.dataset.map], band = bandOf(figure, map);
     if (figure.shown === band) return;
     figure.shown = band;
+    if (typeof band === "string") return colour(figure, map.ramp, band);
     const { x, y, low, high, ramp } = map, rows = y.length - 1, top = ramp.length - 1;
     const shade = (i, j) => {
       const share = ((levelAt(map, band, i, j) - band.mean) / 10 - low) / (high - low);
@@ -63,6 +66,12 @@
     }
     figure.querySelector(".cells").innerHTML = shapes.map((d, k) => d && `<path fill="${ramp[k]}" stroke="${ramp[k]}" d="${d}"/>`).join("");
   }
+  // Shades of a body's triangles, one letter each, the first one "0".
+  function colour(figure, ramp, shades) {
+    const body = figure.querySelector(".body");
+    if (!body.firstChild) body.innerHTML = document.getElementById(body.dataset.body).innerHTML;
+    all(".body path", figure).forEach((path, k) => path.setAttribute("color", ramp[shades.charCodeAt(k) - 48] ?? "none"));
+  }
 
   // Readouts.
   const number = (value, digits) => value.toFixed(digits).replace("-", "−");
@@ -76,14 +85,15 @@
   function readCurves(svg, x) {
     const [low, high, left, width] = svg.dataset.x.split(" ").map(Number);
     const curves = all("path[data-label]", svg).filter(visible);
-    const near = path => points(path).reduce((best, p) => Math.abs(p[0] - x) < Math.abs(best[0] - x) ? p : best, [Infinity, 0]);
-    const place = curves.length ? near(curves[0])[0] : NaN;
+    const nearest = (list, x) => list.reduce((best, p) => Math.abs(p[0] - x) < Math.abs(best[0] - x) ? p : best, [Infinity, 0]);
+    const place = nearest(curves.map(path => nearest(points(path), x)), x)[0];
     if (!isFinite(place)) return;
-    const values = curves.map(path => {
+    const near = path => nearest(points(path), place);
+    const values = curves.filter(path => near(path)[0] === place).map(path => {
       const [logarithmic, from, to, top, height] = path.closest(".plot").dataset.y.split(" ").map(Number);
       const share = 1 - (near(path)[1] - top) / height;
       const value = logarithmic ? from * (to / from) ** share : from + (to - from) * share;
-      const digits = path.dataset.unit === "dB" ? number(value, 1) : path.dataset.unit === "mm" && !logarithmic ? number(value, 0) : significant(value);
+      const digits = path.dataset.unit === "dB" ? number(value, 1) : ["mm", "°"].includes(path.dataset.unit) && !logarithmic ? number(value, 0) : significant(value);
       return `${safe(path.dataset.label)} <b>${digits}</b> ${path.dataset.unit}`;
     });
     const line = svg.querySelector(".crosshair");
@@ -98,15 +108,18 @@
     const [x0, y1] = svg.dataset.origin.split(" ").map(Number);
     const x = root.dataset.view === "1" ? mirror - p.x : p.x;
     const figure = svg.closest("figure"), map = data.maps[figure.dataset.map];
-    const parts = [`x <b>${number((x0 + (x - left) / scale) * 1000, 0)}</b> mm, y <b>${number((y1 - (p.y - top) / scale) * 1000, 0)}</b> mm`];
+    // Names of the axes to the right and upwards, and the sign of the latter.
+    const [right, up, sign] = (svg.dataset.axes ?? "x y 1").split(" ");
+    const parts = [`${right} <b>${number((x0 + (x - left) / scale) * 1000, 0)}</b> mm, ${up} <b>${number(sign * (y1 - (p.y - top) / scale) * 1000, 0)}</b> mm`];
     svg.place = [p.x, p.y];
     if (map) {
       const i = map.x.findIndex((edge, k) => edge <= x && x < map.x[k + 1]);
       const j = map.y.findIndex((edge, k) => edge >= p.y && p.y > map.y[k + 1]);
       if (i < 0 || j < 0 || map.clipped && !svg.querySelector(".outline").isPointInFill(new DOMPoint(x, p.y))) return;
       const band = bandOf(figure, map), level = levelAt(map, band, i, j);
-      if (Number.isNaN(level)) return;
-      parts.push(`<b>${number(level / 10, 1)}</b> ${map.unit}`, `${level < band.mean ? "" : "+"}${number((level - band.mean) / 10, 1)} dB re mean`);
+      if (Number.isNaN(level) && !map.blank) return;
+      if (Number.isNaN(level)) parts.push(map.blank);
+      else parts.push(`<b>${number(level / 10, 1)}</b> ${map.unit}`, `${level < band.mean ? "" : "+"}${number((level - band.mean) / 10, 1)} dB re ${map.reference ?? "mean"}`);
     } else {
       const notes = all("[data-note]", svg).map(g => [g, g.lastElementChild.getBBox()]);
       const away = box => Math.hypot(box.x + box.width / 2 - x, box.y + box.height / 2 - p.y);
@@ -117,13 +130,13 @@
   }
 
   function readPolar(svg, p) {
-    const [cx, cy, radius, span, sideways] = svg.dataset.polar.split(" ").map(Number);
+    const [cx, cy, radius, span, sideways, widest] = svg.dataset.polar.split(" ").map(Number);
     const [dx, dy] = [p.x - cx, p.y - cy];
     const angle = sideways ? Math.atan2(-dy, dx) : Math.atan2(dx, dy);
-    if (Math.abs(angle) > Math.PI / 2) return;
+    if (Math.abs(angle) > Math.PI * widest) return;
     svg.place = angle;
     const values = all("path[data-label]", svg).filter(visible).map(path => {
-      const list = points(path), [x, y] = list[Math.round((angle / Math.PI + 0.5) * (list.length - 1))];
+      const list = points(path), [x, y] = list[Math.round((angle / (2 * Math.PI * widest) + 0.5) * (list.length - 1))];
       return `${safe(path.dataset.label)} <b>${number((Math.hypot(x - cx, y - cy) / radius - 1) * span, 1)}</b> dB`;
     });
     const line = svg.querySelector(".crosshair");
@@ -136,7 +149,7 @@
   const read = (svg, p) => svg.dataset.x ? readCurves(svg, p.x) : svg.dataset.plane ? readPlane(svg, p) : readPolar(svg, p);
   function step(svg, dx, dy) {
     if (svg.dataset.x) {
-      const path = all("path[data-label]", svg).find(visible), list = path ? points(path) : [];
+      const path = all("path[data-label]", svg).find(path => visible(path) && points(path).length), list = path ? points(path) : [];
       const here = list.findIndex(p => p[0] === svg.place);
       const next = list[Math.min(list.length - 1, Math.max(0, here < 0 ? list.length >> 1 : here + dx))];
       if (next) readCurves(svg, next[0]);
@@ -171,7 +184,7 @@
   if (location.hash === "#selftest") {
     const used = { controls: 0, readouts: 0, silent: [] };
     for (const input of inputs) { input.click(); used.controls++; }
-    for (const svg of all("svg.drawing")) {
+    for (const svg of all("svg.drawing").filter(visible)) {
       const output = svg.closest("figure").querySelector("output"), box = svg.getBoundingClientRect();
       const middle = { clientX: box.x + box.width / 2, clientY: box.y + box.height * 0.4, bubbles: true };
       for (const event of [new PointerEvent("pointermove", middle), ...Object.keys(arrows).map(key => new KeyboardEvent("keydown", { key }))]) {

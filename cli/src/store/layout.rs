@@ -4,18 +4,26 @@ use super::Provenance;
 use super::listened::{centres, map, pairs, polar, seats, spots};
 use super::node::{DB_SPL, FREQUENCIES, Node, over, stack, stack_complex};
 use ndarray::Array1;
+use panelwright_solver::Warning;
 use panelwright_solver::listening::{ChannelFindings, ExciterFindings, Findings, PanelFindings};
-use panelwright_solver::scene::Scene;
+use serde::Serialize;
 
-pub(super) fn provenance(root: &Node, scene: &Scene, provenance: &Provenance) -> hdf5::Result<()> {
+/// Where results come from; `origin` says from where places count.
+pub(super) fn provenance(
+    root: &Node,
+    title: &str,
+    scene: &impl Serialize,
+    provenance: &Provenance,
+    origin: &str,
+) -> hdf5::Result<()> {
     root.attribute("program", "panelwright")?;
     root.attribute("program_version", provenance.version)?;
     root.attribute("case_name", provenance.case_name)?;
-    root.attribute("title", &scene.title)?;
+    root.attribute("title", title)?;
     root.attribute("computed_at", provenance.computed_at)?;
     root.attribute(
         "conventions",
-        "time factor exp(+j omega t); phasors are RMS; x right, y up, z towards the listener, origin at the panel's lower left corner",
+        &format!("time factor exp(+j omega t); phasors are RMS; x right, y up, z towards the listener, origin {origin}"),
     )?;
     root.text("case_text", provenance.case_text, "The case file, word for word.")?;
     let scene = serde_json::to_string_pretty(scene).map_err(|error| hdf5::Error::from(error.to_string()))?;
@@ -54,17 +62,16 @@ fn texts(root: &Node, f: &Findings) -> hdf5::Result<()> {
         f.summary.iter().map(String::as_str),
         over(&["sentence"], "", "The result in plain words."),
     )?;
-    let warnings = root.child("warnings", "Doubts about the results.")?;
-    warnings.texts(
-        "concerns",
-        f.warnings.iter().map(|w| w.concerns),
-        over(&["warning"], "", "The result a warning concerns."),
-    )?;
-    warnings.texts(
-        "message",
-        f.warnings.iter().map(|w| w.message.as_str()),
-        over(&["warning"], "", "What is doubtful, by how much, and what to do about it."),
-    )
+    warnings(root, &f.warnings)
+}
+
+pub(super) fn warnings(root: &Node, warnings: &[Warning]) -> hdf5::Result<()> {
+    let node = root.child("warnings", "Doubts about the results.")?;
+    let concerns = warnings.iter().map(|warning| warning.concerns);
+    node.texts("concerns", concerns, over(&["warning"], "", "The result a warning concerns."))?;
+    let messages = warnings.iter().map(|warning| warning.message.as_str());
+    let meaning = over(&["warning"], "", "What is doubtful, by how much, and what to do about it.");
+    node.texts("message", messages, meaning)
 }
 
 /// Which variations bands and stabilities come from; nothing without any.

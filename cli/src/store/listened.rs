@@ -112,7 +112,7 @@ fn usable(node: &Node, seats: &[SeatFindings]) -> hdf5::Result<()> {
 }
 
 /// The datasets `band_nominal`, `band_centre`, `band_lower` and `band_upper` [Hz].
-fn bands(node: &Node, bands: &[Band]) -> hdf5::Result<()> {
+pub fn bands(node: &Node, bands: &[Band]) -> hdf5::Result<()> {
     type Column<'a> = (&'a str, fn(&Band) -> f64, &'a str);
     let columns: [Column; 4] = [
         ("band_nominal", |b| b.nominal, "Nominal mid-band frequency."),

@@ -1,4 +1,4 @@
-//! `results.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
+//! `results.h5` and `surrounds.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
 //!
 //! Each dataset carries the attributes `unit`, `description` and `dimensions` (what each of its axes runs over, as
 //! paths of the datasets that label them). Complex numbers are a compound of `r` and `i`. Values a finding does not
@@ -7,10 +7,12 @@
 mod layout;
 mod listened;
 mod node;
+mod surrounds;
 
 use node::Node;
-use panelwright_solver::listening::Findings;
-use panelwright_solver::scene::Scene;
+use panelwright_solver::listening::{Findings, SurroundFindings};
+use panelwright_solver::scene::{DriverScene, Scene};
+use panelwright_solver::surrounds::Comparison;
 use std::path::{Path, PathBuf};
 
 /// Where results come from.
@@ -49,16 +51,47 @@ pub enum StoreError {
     },
 }
 
-/// Writes `path`. The file appears whole or not at all: it is written beside its place and moved there when finished,
-/// so an interruption never damages an earlier one.
+/// Writes the findings of a prediction to `path`.
+///
+/// The file appears whole or not at all: it is written beside its place and moved there when finished, so an interruption never damages
+/// an earlier one.
+///
+/// # Errors
+/// [`StoreError`], with the file's path.
 pub fn write(
     path: &Path,
     findings: &Findings,
     scene: &Scene,
     provenance: &Provenance,
 ) -> Result<(), StoreError> {
+    whole(path, |root| {
+        let origin = "at the panel's lower left corner";
+        layout::provenance(root, &scene.title, scene, provenance, origin)?;
+        layout::findings(root, findings)
+    })
+}
+
+/// Writes the findings of a comparison of surrounds and the complex pressures behind them to `path`, whole or not at all.
+///
+/// # Errors
+/// [`StoreError`], with the file's path.
+pub fn write_surrounds(
+    path: &Path,
+    findings: &SurroundFindings,
+    comparison: &Comparison,
+    scene: &DriverScene,
+    provenance: &Provenance,
+) -> Result<(), StoreError> {
+    whole(path, |root| {
+        let origin = "at the panel's lower left corner, without a panel where the case puts it";
+        layout::provenance(root, &scene.title, scene, provenance, origin)?;
+        surrounds::findings(root, findings, comparison)
+    })
+}
+
+fn whole(path: &Path, content: impl Fn(&Node) -> hdf5::Result<()>) -> Result<(), StoreError> {
     let partial = partial_path(path);
-    write_file(&partial, findings, scene, provenance).map_err(|source| {
+    write_file(&partial, content).map_err(|source| {
         // A failed write leaves nothing behind; if even that fails, the first error is the one to report.
         let _ = std::fs::remove_file(&partial);
         StoreError::Hdf5 { path: path.into(), source }
@@ -75,11 +108,9 @@ fn partial_path(path: &Path) -> PathBuf {
     path.with_file_name(name)
 }
 
-fn write_file(path: &Path, findings: &Findings, scene: &Scene, provenance: &Provenance) -> hdf5::Result<()> {
+fn write_file(path: &Path, content: impl Fn(&Node) -> hdf5::Result<()>) -> hdf5::Result<()> {
     let file = hdf5::File::create(path)?;
-    let root = Node::new(&file);
-    layout::provenance(&root, scene, provenance)?;
-    layout::findings(&root, findings)?;
+    content(&Node::new(&file))?;
     file.flush()?;
     file.close()
 }

@@ -78,7 +78,8 @@ fn vertex(frequencies: &[f64], levels: &[f64], i: usize) -> (f64, f64) {
     let [y0, y1, y2] = [i - 1, i, i + 1].map(|j| levels[j]);
     let (s0, s1) = ((y1 - y0) / (x1 - x0), (y2 - y1) / (x2 - x1));
     let bend = (s1 - s0) / (x2 - x0);
-    if !(bend < 0.0) {
+    // The top of a plateau has no vertex.
+    if bend >= 0.0 {
         return (frequencies[i], y1);
     }
     // y(x) = y1 + s (x − x1) + bend (x − x1)², s the slope there.

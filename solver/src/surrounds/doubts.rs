@@ -3,7 +3,7 @@
 use super::Comparison;
 use crate::Warning;
 use crate::scene::{Behind, DiaphragmForm, DriverScene};
-use crate::words::{hertz, millimetres};
+use crate::words::{hertz, millimetres, trimmed};
 use std::f64::consts::TAU;
 
 /// Errors of interpolation beyond this are told [of the largest value].
@@ -71,10 +71,10 @@ fn excursion(scene: &DriverScene, comparison: &Comparison) -> Option<Warning> {
         Warning::new(
             "driver",
             format!(
-                "At {} the coil moves {} one way, more than its rated {}: keep such frequencies from the driver with a crossover.",
+                "At {} the coil moves {} mm one way, more than its rated {} mm: keep such frequencies from the driver with a crossover.",
                 hertz(*at),
-                millimetres(*most),
-                millimetres(rated)
+                trimmed(1e3 * most, 2),
+                trimmed(1e3 * rated, 2)
             ),
         )
     })

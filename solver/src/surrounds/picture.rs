@@ -164,7 +164,7 @@ impl Picture {
 }
 
 /// The four triangles of a six-point one.
-pub(super) fn four(&[a, b, c, ab, bc, ca]: &[u32; 6]) -> [[u32; 3]; 4] {
+fn four(&[a, b, c, ab, bc, ca]: &[u32; 6]) -> [[u32; 3]; 4] {
     [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]
 }
 

@@ -150,10 +150,10 @@ mod tests {
     fn a_resonance_too_sharp_for_the_grid_is_solved_everywhere() {
         let places = frequencies(25);
         let noise = |i: usize| Complex64::cis((i * i * 37 % 101) as f64);
-        let sweep = Sweep { places: &places, wanted: &[], groups: &[0..1] };
-        let Ok(swept) = sweep.run(|i| Ok::<_, Infallible>(vec![noise(i)]));
+        let sweep = Sweep { places: &places, wanted: &[], groups: &[0..1, 1..2] };
+        let Ok(swept) = sweep.run(|i| Ok::<_, Infallible>(vec![noise(i), noise(i + 7)]));
         assert_eq!((swept.solved, swept.error), (25, 0.0));
-        assert!((0..25).all(|i| swept.values[i] == [noise(i)]));
+        assert!((0..25).all(|i| swept.values[i] == [noise(i), noise(i + 7)]));
     }
 
     #[test]

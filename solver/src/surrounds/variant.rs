@@ -3,7 +3,7 @@
 use super::CompareError;
 use super::curves::{DriverCurves, curves};
 use super::ladder::{Rung, ladder};
-use super::picture::{Picture, four, wanted};
+use super::picture::{Picture, wanted};
 use super::places::Places;
 use super::solution::{Effort, Sound, Sounding};
 use super::sweep::{Sweep, Swept};
@@ -97,11 +97,8 @@ fn board(scene: &DriverScene, body: &Body, rung: &Rung) -> Option<Board> {
 
 /// Plane triangles through the corners.
 fn corners(surface: &QuadraticSurface) -> Surface {
-    Surface {
-        points: surface.points.clone(),
-        triangles: surface.elements.iter().flat_map(four).collect(),
-        patches: surface.patches.iter().flat_map(|patch| [*patch; 4]).collect(),
-    }
+    let triangles = surface.elements.iter().map(|&[a, b, c, ..]| [a, b, c]).collect();
+    Surface { points: surface.points.clone(), triangles, patches: surface.patches.clone() }
 }
 
 /// Real normalised admittance of a surface that absorbs this share of the energy at normal incidence: `α = 1 − |(1 − β)/(1 + β)|²`.

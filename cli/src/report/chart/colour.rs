@@ -24,6 +24,11 @@ impl OkLab {
         Self::new(blend(self.lightness, other.lightness), blend(self.a, other.a), blend(self.b, other.b))
     }
 
+    /// Under light of this brightness, 0 (black) to 1.
+    pub fn lit(self, brightness: f64) -> Self {
+        Self::new(self.lightness * brightness, self.a * brightness, self.b * brightness)
+    }
+
     /// Linear-light sRGB, outside 0…1 where the screen cannot show the colour.
     fn linear_rgb(self) -> [f64; 3] {
         let Self { lightness: l, a, b } = self;

@@ -1,4 +1,4 @@
-//! Hand-laid SVG: scales, curves over frequency, planes seen from the front, heat maps and polar patterns.
+//! Hand-laid SVG: scales, curves over frequency, planes seen from the front, heat maps, polar patterns, cutting planes and solid bodies.
 //!
 //! One user unit is one pixel on a wide screen. Labels are sized by the style sheet, larger in user units on a phone,
 //! where the whole drawing shrinks; the margins here leave room for both.
@@ -6,11 +6,13 @@
 pub mod clip;
 pub mod colour;
 pub mod curves;
+pub mod cut;
 pub mod heat;
 pub mod plane;
 pub mod polar;
 pub mod scale;
 pub mod sketch;
+pub mod solid;
 
 /// Width of every drawing in user units.
 pub const WIDTH: f64 = 760.0;

@@ -162,7 +162,7 @@ impl View<'_> {
             legend: self.means(&choice),
             drawing: plane.draw(&label, "map", &shapes, &self.words(scene, &choice), &side),
             caption: self.caption.clone(),
-            map: Some((self.key, self.group)),
+            map: Some((self.key.into(), self.group)),
         }
         .render()
     }

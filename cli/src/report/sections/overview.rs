@@ -4,10 +4,14 @@ use crate::report::ReportInput;
 use crate::report::figure::note;
 use crate::report::format::{self, NBSP};
 use maud::{Markup, html};
+use panelwright_solver::Warning;
 use panelwright_solver::listening::{Findings, UsableBand};
 
-/// Keys of the warnings that other sections show, with that section and its name, in reading order.
-const PLACES: [(&[&str], &str, &str); 7] = [
+/// Keys of the warnings that another section shows, that section and its name.
+pub type Place = (&'static [&'static str], &'static str, &'static str);
+
+/// The sections that show warnings, in reading order.
+const PLACES: [Place; 7] = [
     (&["response"], "response", "response"),
     (&["map"], "map", "output map"),
     (&["centre"], "centre", "acoustic centre"),
@@ -20,17 +24,23 @@ const PLACES: [(&[&str], &str, &str); 7] = [
 /// The section.
 pub fn section(input: &ReportInput) -> Markup {
     let findings = input.findings;
-    let homeless =
-        findings.warnings.iter().filter(|w| !PLACES.iter().any(|(keys, ..)| keys.contains(&w.concerns)));
     html! {
         section #overview {
             h2 { "In short" }
-            ul.summary { @for sentence in &findings.summary { li { (format::bound(sentence)) } } }
-            @for warning in homeless { (note(&warning.message)) }
+            (in_words(&findings.summary, &findings.warnings, &PLACES))
             (key_figures(findings))
-            (where_doubted(findings))
+            (where_doubted(&findings.warnings, &PLACES))
             (cautions(input.cautions))
         }
+    }
+}
+
+/// The summary, and the warnings that no other section shows.
+pub fn in_words(summary: &[String], warnings: &[Warning], places: &[Place]) -> Markup {
+    let homeless = warnings.iter().filter(|w| !places.iter().any(|(keys, ..)| keys.contains(&w.concerns)));
+    html! {
+        ul.summary { @for sentence in summary { li { (format::bound(sentence)) } } }
+        @for warning in homeless { (note(&warning.message)) }
     }
 }
 
@@ -96,9 +106,9 @@ pub fn band_text(usable: &UsableBand) -> String {
 }
 
 /// Where the warnings stand: section and its name, in reading order.
-fn where_doubted(findings: &Findings) -> Markup {
-    let concerned = |keys: &[&str]| findings.warnings.iter().any(|warning| keys.contains(&warning.concerns));
-    let places: Vec<_> = PLACES.iter().filter(|(keys, ..)| concerned(keys)).collect();
+pub fn where_doubted(warnings: &[Warning], places: &[Place]) -> Markup {
+    let concerned = |keys: &[&str]| warnings.iter().any(|warning| keys.contains(&warning.concerns));
+    let places: Vec<_> = places.iter().filter(|(keys, ..)| concerned(keys)).collect();
     html! {
         @if !places.is_empty() {
             p.quiet-line {
@@ -114,7 +124,7 @@ fn where_doubted(findings: &Findings) -> Markup {
 }
 
 /// Folded on the screen, so that the pictures come soon; whole on paper.
-fn cautions(cautions: &[&str]) -> Markup {
+pub fn cautions(cautions: &[&str]) -> Markup {
     let heads: Vec<&str> = cautions.iter().filter_map(|caution| head(caution)).collect();
     html! {
         @if !cautions.is_empty() {

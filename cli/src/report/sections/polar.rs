@@ -1,7 +1,7 @@
 //! Far-field patterns.
 
 use crate::report::chart::colour;
-use crate::report::chart::polar::{Opening, Pattern, SPAN, half_circle};
+use crate::report::chart::polar::{self, Opening, Pattern, SPAN};
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
 use crate::report::{ReportInput, format};
@@ -19,23 +19,23 @@ pub fn section(input: &ReportInput) -> Markup {
     figure::section("polar", "Polar patterns", &input.findings.warnings, &["radiation"], body)
 }
 
-fn chart(polar: &Polar) -> Markup {
-    let choice = band_choice(polar);
+fn chart(found: &Polar) -> Markup {
+    let choice = band_choice(found);
     let (across, upright) =
-        (patterns(polar, &polar.horizontal, &choice), patterns(polar, &polar.vertical, &choice));
+        (patterns(found, &found.horizontal, &choice), patterns(found, &found.vertical, &choice));
     Figure {
         title: "Horizontal and vertical".into(),
         controls: choice.controls("polar"),
         legend: legend(&across),
         drawing: html! {
             div.pair {
-                div { h4 { "Horizontal, seen from above" } (half_circle("Horizontal polar pattern", Opening::Down, &polar.angles, &across)) }
-                div { h4 { "Vertical, seen from the listener’s left" } (half_circle("Vertical polar pattern", Opening::Right, &polar.angles, &upright)) }
+                div { h4 { "Horizontal, seen from above" } (polar::polar("Horizontal polar pattern", Opening::Down, &found.angles, &across)) }
+                div { h4 { "Vertical, seen from the listener’s left" } (polar::polar("Vertical polar pattern", Opening::Right, &found.angles, &upright)) }
             }
         },
         caption: html! {
             "Far field; each band relative to its loudest angle, " (format::fixed(SPAN, 0)) " dB from rim to centre. Positive angles: to the listener’s right, or upwards. "
-            "Levels at " (format::quantity(polar.distance, "m")) " are in the CSV files."
+            "Levels at " (format::quantity(found.distance, "m")) " are in the CSV files."
         },
         map: None,
     }
@@ -43,7 +43,7 @@ fn chart(polar: &Polar) -> Markup {
 }
 
 /// Names of the chosen bands with a sample of each line.
-fn legend(patterns: &[Pattern]) -> Markup {
+pub fn legend(patterns: &[Pattern]) -> Markup {
     html! {
         ul.legend { @for pattern in patterns {
             li class=(pattern.when.class()) data-when=[pattern.when.attribute()] {

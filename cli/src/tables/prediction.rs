@@ -1,27 +1,9 @@
-//! One CSV file per family of curves, units in the headings, readable by any spreadsheet.
-//!
-//! Levels are in decibels, lengths in millimetres, everything else in SI. An empty cell is a value that does not exist.
+//! The tables of a prediction.
 
+use super::table::{BAND, MM, Table, TableError, band_cells, number, slug};
 use ndarray::Array2;
-use panelwright_solver::listening::{Band, DeadSpot, Findings, OutputMap};
+use panelwright_solver::listening::{DeadSpot, Findings, OutputMap};
 use std::path::{Path, PathBuf};
-
-/// Why a table could not be written.
-#[derive(Debug, thiserror::Error)]
-#[error("could not write {path}: {source}. Close programs that hold it open, and see that the disk has room")]
-pub struct TableError {
-    /// The file.
-    pub path: PathBuf,
-    /// What went wrong.
-    pub source: csv::Error,
-}
-
-/// A table in memory: headings and rows of cells.
-struct Table {
-    file: &'static str,
-    headings: Vec<String>,
-    rows: Vec<Vec<String>>,
-}
 
 /// Writes every table into the folder `dir`, which must exist; returns the files written.
 pub fn write(dir: &Path, findings: &Findings) -> Result<Vec<PathBuf>, TableError> {
@@ -49,79 +31,12 @@ pub fn write(dir: &Path, findings: &Findings) -> Result<Vec<PathBuf>, TableError
     tables.iter().chain(&spread).map(|table| table.save(dir)).collect()
 }
 
-impl Table {
-    fn new(file: &'static str, headings: &[&str]) -> Self {
-        Self { file, headings: headings.iter().map(|h| h.to_string()).collect(), rows: Vec::new() }
-    }
-
-    /// A table that starts with the column of frequencies.
-    fn over_frequency(file: &'static str, findings: &Findings) -> Self {
-        let rows = findings.frequencies.iter().map(|&f| vec![number(f)]).collect();
-        Self { rows, ..Self::new(file, &["frequency_hz"]) }
-    }
-
-    /// Adds a column; a heading that exists already gets a number behind it.
-    fn column(&mut self, heading: String, values: impl IntoIterator<Item = f64>) {
-        let twins = self.headings.iter().filter(|h| **h == heading).count();
-        self.headings.push(if twins == 0 { heading } else { format!("{heading}_{}", twins + 1) });
-        let mut values = values.into_iter();
-        for row in &mut self.rows {
-            row.push(values.next().map_or_else(String::new, number));
-        }
-    }
-
-    fn row(&mut self, cells: impl IntoIterator<Item = f64>) {
-        self.rows.push(cells.into_iter().map(number).collect());
-    }
-
-    fn save(&self, dir: &Path) -> Result<PathBuf, TableError> {
-        let path = dir.join(self.file);
-        let write = || -> Result<(), csv::Error> {
-            let mut writer = csv::Writer::from_path(&path)?;
-            writer.write_record(&self.headings)?;
-            self.rows.iter().try_for_each(|row| writer.write_record(row))?;
-            Ok(writer.flush()?)
-        };
-        match write() {
-            Ok(()) => Ok(path),
-            Err(source) => Err(TableError { path, source }),
-        }
-    }
-}
-
-/// Seven significant digits, no trailing zeros; empty for what is not a number.
-fn number(value: f64) -> String {
-    if !value.is_finite() {
-        return String::new();
-    }
-    let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
-    if rounded == 0.0 || (1e-4..1e9).contains(&rounded.abs()) {
-        format!("{}", rounded + 0.0)
-    } else {
-        format!("{rounded:e}")
-    }
-}
-
-/// A name as part of a heading: lower case, words joined by underscores.
-fn slug(name: &str) -> String {
-    let words: Vec<String> =
-        name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect();
-    words.join("_")
-}
-
-const MM: f64 = 1e3;
-const BAND: [&str; 3] = ["band_hz", "band_lower_hz", "band_upper_hz"];
-
-fn band_cells(band: &Band) -> [f64; 3] {
-    [band.nominal, band.lower, band.upper]
-}
-
 fn headings<'a>(first: &[&'a str], rest: &[&'a str]) -> Vec<&'a str> {
     [first, rest].concat()
 }
 
 fn response(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("response.csv", f);
+    let mut table = Table::over_frequency("response.csv", &f.frequencies);
     for seat in &f.seats {
         let name = slug(&seat.name);
         table.column(format!("level_db_spl_{name}"), seat.level.iter().copied());
@@ -131,7 +46,7 @@ fn response(f: &Findings) -> Table {
 }
 
 fn smoothed(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("response_smoothed.csv", f);
+    let mut table = Table::over_frequency("response_smoothed.csv", &f.frequencies);
     for seat in &f.seats {
         for curve in &seat.smoothed {
             let heading = format!("level_db_spl_{}_1_{}_octave", slug(&seat.name), curve.fraction);
@@ -143,7 +58,7 @@ fn smoothed(f: &Findings) -> Table {
 
 /// How the curves at the seats are spread over the variations of the panel.
 fn response_spread(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("response_spread.csv", f);
+    let mut table = Table::over_frequency("response_spread.csv", &f.frequencies);
     for seat in &f.seats {
         let name = slug(&seat.name);
         let smoothed =
@@ -203,7 +118,7 @@ fn usable(f: &Findings) -> Table {
 }
 
 fn sound_power(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("sound_power.csv", f);
+    let mut table = Table::over_frequency("sound_power.csv", &f.frequencies);
     table.column("sensitivity_db_spl_1_m_2.83_v".into(), f.sensitivity.level.iter().copied());
     table.column("sound_power_level_db_re_1_pw".into(), f.power_level.iter().copied());
     table.column("directivity_index_db".into(), f.directivity_index.iter().copied());
@@ -276,7 +191,7 @@ fn centres(f: &Findings) -> Table {
 }
 
 fn impedance(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("impedance.csv", f);
+    let mut table = Table::over_frequency("impedance.csv", &f.frequencies);
     for channel in &f.channels {
         let name = slug(&channel.name);
         let z = &channel.load.impedance;
@@ -288,7 +203,7 @@ fn impedance(f: &Findings) -> Table {
 }
 
 fn excursion(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("excursion.csv", f);
+    let mut table = Table::over_frequency("excursion.csv", &f.frequencies);
     for exciter in &f.exciters {
         let values = exciter.excursion.iter().map(|v| v * MM);
         table.column(format!("peak_excursion_mm_{}", slug(&exciter.name)), values);
@@ -297,7 +212,7 @@ fn excursion(f: &Findings) -> Table {
 }
 
 fn exciter_power(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("exciter_power.csv", f);
+    let mut table = Table::over_frequency("exciter_power.csv", &f.frequencies);
     for exciter in &f.exciters {
         table.column(format!("electrical_power_w_{}", slug(&exciter.name)), exciter.power.iter().copied());
     }
@@ -305,7 +220,7 @@ fn exciter_power(f: &Findings) -> Table {
 }
 
 fn balance(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("power.csv", f);
+    let mut table = Table::over_frequency("power.csv", &f.frequencies);
     let b = &f.balance;
     let columns = [
         ("electrical_w", &b.electrical),
@@ -340,38 +255,7 @@ fn modes(f: &Findings) -> Table {
 }
 
 fn overlap(f: &Findings) -> Table {
-    let mut table = Table::over_frequency("modal_overlap.csv", f);
+    let mut table = Table::over_frequency("modal_overlap.csv", &f.frequencies);
     table.column("modal_overlap".into(), f.panel.modal_overlap.iter().copied());
     table
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_are_short_and_exact_to_seven_digits() {
-        assert_eq!(number(123.456_789_01), "123.4568");
-        assert_eq!(number(-0.0), "0");
-        assert_eq!(number(1.5e-7), "1.5e-7");
-        assert_eq!(number(20_000.0), "20000");
-        assert_eq!(number(f64::NAN), "");
-        assert_eq!(number(f64::NEG_INFINITY), "");
-    }
-
-    #[test]
-    fn names_become_headings() {
-        assert_eq!(slug("Table 1 (window)"), "table_1_window");
-        assert_eq!(slug("Küche"), "küche");
-    }
-
-    #[test]
-    fn twin_headings_are_told_apart() {
-        let mut table = Table::new("x.csv", &["frequency_hz"]);
-        table.row([1.0]);
-        table.column("level_db_spl_seat".into(), [1.0]);
-        table.column("level_db_spl_seat".into(), [2.0]);
-        assert_eq!(table.headings, ["frequency_hz", "level_db_spl_seat", "level_db_spl_seat_2"]);
-        assert_eq!(table.rows, [["1", "1", "2"]]);
-    }
 }

@@ -1,0 +1,11 @@
+//! One CSV file per family of curves, units in the headings, readable by any spreadsheet.
+//!
+//! Levels are in decibels, lengths in millimetres, everything else in SI. An empty cell is a value that does not exist.
+
+mod prediction;
+mod surrounds;
+mod table;
+
+pub use prediction::write;
+pub use surrounds::write as write_surrounds;
+pub use table::TableError;
