@@ -28,7 +28,7 @@ fn smooth() -> Vec<Row> {
         error(&body, &scattered(&body, 2.0, false), 2.0)
     });
     let names = cuts.map(|cuts| format!("{} elements", 20 * cuts * cuts));
-    table("plane wave", &names, &errors, 3.0)
+    table("plane wave", &names, &errors, &cuts.map(|cuts| 1.0 / cuts as f64), 3.0)
 }
 
 /// The imaginary part of the mean pressure on a cap of 30° at ka = 2, 0.556132463 ρcu.
@@ -40,10 +40,10 @@ fn jump() -> Vec<Row> {
         let mean = force / (0.5 * PI * (1.0 - (PI / 6.0).cos()) * air().impedance());
         (mean.im / 0.556132463 - 1.0).abs()
     });
-    table("cap", &lengths.map(|length| format!("sides of {length} a")), &errors, 2.0)
+    table("cap", &lengths.map(|length| format!("sides of {length} a")), &errors, &lengths, 2.0)
 }
 
-fn table(what: &str, names: &[String; 3], errors: &[f64; 3], order: f64) -> Vec<Row> {
+fn table(what: &str, names: &[String; 3], errors: &[f64; 3], sides: &[f64; 3], order: f64) -> Vec<Row> {
     let row = |quantity, computed, expected, tolerance| Row {
         quantity,
         computed,
@@ -52,7 +52,7 @@ fn table(what: &str, names: &[String; 3], errors: &[f64; 3], order: f64) -> Vec<
     };
     let error = |i: usize| row(format!("relative error, {what}, {}", names[i]), errors[i], 0.0, 0.05);
     let observed = |i: usize| {
-        let found = (errors[i] / errors[i + 1]).log2();
+        let found = (errors[i] / errors[i + 1]).ln() / (sides[i] / sides[i + 1]).ln();
         row(format!("observed order, {what}, to {}", names[i + 1]), found, order, 0.5)
     };
     (0..3).map(error).chain((0..2).map(observed)).collect()
