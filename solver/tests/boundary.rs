@@ -1,9 +1,9 @@
 //! Boundary elements: what must hold whatever the body.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 use num_complex::Complex64;
-use panelwright_mesh::shapes::{DIAPHRAGM, Piston, RIGID, Slab, Wings};
-use panelwright_mesh::{Mirror, Outline, QuadraticSurface, Surface};
+use panelwright_mesh::shapes::{DIAPHRAGM, Piston, Slab, Wings};
+use panelwright_mesh::{Mirror, Outline, QuadraticSurface};
 use panelwright_solver::air::Air;
 use panelwright_solver::boundary::*;
 use panelwright_solver::single_threaded_blas;
@@ -115,22 +115,6 @@ fn a_quarter_of_a_box_is_the_whole() {
 }
 
 #[test]
-fn a_full_matrix_and_a_grid_say_the_same() {
-    single_threaded_blas();
-    let body = &*BOX_WITH_WINGS;
-    for frequency in [1e3, 7e3] {
-        let [full, grid] =
-            [Representation::Full, Representation::Grid { spacing: 0.008 }].map(|representation| {
-                pressures(&system(body, frequency, representation).solve(moving(body)).expect("converges"))
-            });
-        for (full, grid) in full.iter().zip(&grid) {
-            let level = 20.0 * (full.norm() / grid.norm()).log10();
-            assert!(level.abs() < 0.05, "{frequency} Hz: {level:.3} dB");
-        }
-    }
-}
-
-#[test]
 fn the_number_of_threads_changes_nothing() {
     single_threaded_blas();
     let with = |threads: usize| {
@@ -164,76 +148,4 @@ fn a_box_at_very_low_frequencies_is_a_point_source() {
         let power = 4.0 * PI * exact * exact / air().impedance();
         assert!((field.far_power() / power - 1.0).abs() < 2.0 * tolerance, "ka = {ka}");
     }
-}
-
-/// A wing 1 mm thick beside the box, in elements of 4 mm and of 2 mm.
-#[test]
-fn a_thin_wing_needs_no_thin_elements() {
-    single_threaded_blas();
-    let plate = Slab::plain(Outline::Rectangle { width: 0.016, height: 0.024 }, 0.001);
-    let lean = |point: &mut Vector3<f64>| {
-        let (s, c) = (FRAC_PI_4.sin(), FRAC_PI_4.cos());
-        *point =
-            Matrix3::new(s, 0.0, -c, 0.0, 1.0, 0.0, c, 0.0, s) * *point + Vector3::new(0.044, 0.0, 0.004);
-    };
-    let body = |length: f64| {
-        let mut wing = plate.meshed(length).expect("a plate");
-        wing.points.iter_mut().for_each(lean);
-        let slab = box_with_piston();
-        let surface = slab.meshed(0.012).expect("a box").joined(&wing);
-        Body::new(&QuadraticSurface::curved(&surface, slab.onto(0.012)), Mirrors::NONE).expect("closed")
-    };
-    let bodies = [0.004, 0.002].map(body);
-    for frequency in [2e3, 7e3] {
-        let [coarse, fine] = [0, 1].map(|i| pressures(&solved(&bodies[i], frequency, moving(&bodies[i]))));
-        for (coarse, fine) in coarse.iter().zip(&fine) {
-            let level = 20.0 * (coarse.norm() / fine.norm()).log10();
-            assert!(level.abs() < 0.2, "{frequency} Hz: {level:.3} dB");
-        }
-    }
-}
-
-/// A bar divided evenly, and into elements sixteen times as long as wide across two of its faces.
-#[test]
-fn slender_elements_are_as_good_as_even_ones() {
-    single_threaded_blas();
-    let (even, slender) = (bar([8, 2, 2]), bar([4, 1, 16]));
-    for frequency in [500.0, 2e3] {
-        let [even, slender] = [&even, &slender].map(|body| {
-            let field = solved(body, frequency, moving(body));
-            pressures(&field)
-        });
-        for (even, slender) in even.iter().zip(&slender) {
-            let level = 20.0 * (even.norm() / slender.norm()).log10();
-            assert!(level.abs() < 0.1, "{frequency} Hz: {level:.3} dB");
-        }
-    }
-}
-
-/// 80 × 20 × 20 mm, its top moving, in cells along x, y and z.
-fn bar([nx, ny, nz]: [usize; 3]) -> Body {
-    let (size, counts) = ([0.080, 0.020, 0.020], [nx, ny, nz]);
-    let mut surface = Surface::default();
-    for (axis, end) in (0..3).flat_map(|axis| [(axis, 0.0), (axis, 1.0)]) {
-        let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
-        let patch = if axis == 2 && end == 1.0 { DIAPHRAGM } else { RIGID };
-        for (i, j) in (0..counts[u]).flat_map(|i| (0..counts[v]).map(move |j| (i, j))) {
-            let at = |di: usize, dj: usize| {
-                let mut share = [0.0; 3];
-                share[axis] = end;
-                share[u] = (i + di) as f64 / counts[u] as f64;
-                share[v] = (j + dj) as f64 / counts[v] as f64;
-                Vector3::from([0, 1, 2].map(|c| (share[c] - 0.5) * size[c]))
-            };
-            let [a, b, c, d] = [at(0, 0), at(1, 0), at(1, 1), at(0, 1)];
-            let triangles = if end == 1.0 { [[a, b, c], [a, c, d]] } else { [[a, c, b], [a, d, c]] };
-            for triangle in triangles {
-                let first = surface.points.len() as u32;
-                surface.points.extend(triangle);
-                surface.triangles.push([first, first + 1, first + 2]);
-                surface.patches.push(patch);
-            }
-        }
-    }
-    Body::new(&QuadraticSurface::plane(&surface.welded().surface), Mirrors::NONE).expect("closed")
 }
