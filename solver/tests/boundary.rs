@@ -1,6 +1,6 @@
 //! Boundary elements: what must hold whatever the body.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 use num_complex::Complex64;
 use panelwright_mesh::shapes::{DIAPHRAGM, Piston, Slab, Wings};
 use panelwright_mesh::{Mirror, Outline, QuadraticSurface};
@@ -115,6 +115,22 @@ fn a_quarter_of_a_box_is_the_whole() {
 }
 
 #[test]
+fn a_full_matrix_and_a_grid_say_the_same() {
+    single_threaded_blas();
+    let body = &*BOX_WITH_WINGS;
+    for frequency in [1e3, 7e3] {
+        let [full, grid] =
+            [Representation::Full, Representation::Grid { spacing: 0.008 }].map(|representation| {
+                pressures(&system(body, frequency, representation).solve(moving(body)).expect("converges"))
+            });
+        for (full, grid) in full.iter().zip(&grid) {
+            let level = 20.0 * (full.norm() / grid.norm()).log10();
+            assert!(level.abs() < 0.05, "{frequency} Hz: {level:.3} dB");
+        }
+    }
+}
+
+#[test]
 fn the_number_of_threads_changes_nothing() {
     single_threaded_blas();
     let with = |threads: usize| {
@@ -147,5 +163,32 @@ fn a_box_at_very_low_frequencies_is_a_point_source() {
         // The surface gives off a small part of what it moves to and fro, which is lost in rounding: only far away is it seen.
         let power = 4.0 * PI * exact * exact / air().impedance();
         assert!((field.far_power() / power - 1.0).abs() < 2.0 * tolerance, "ka = {ka}");
+    }
+}
+
+/// A wing 1 mm thick beside the box, in elements of 4 mm and of 2 mm.
+#[test]
+fn a_thin_wing_needs_no_thin_elements() {
+    single_threaded_blas();
+    let plate = Slab::plain(Outline::Rectangle { width: 0.016, height: 0.024 }, 0.001);
+    let lean = |point: &mut Vector3<f64>| {
+        let (s, c) = (FRAC_PI_4.sin(), FRAC_PI_4.cos());
+        *point =
+            Matrix3::new(s, 0.0, -c, 0.0, 1.0, 0.0, c, 0.0, s) * *point + Vector3::new(0.044, 0.0, 0.004);
+    };
+    let body = |length: f64| {
+        let mut wing = plate.meshed(length).expect("a plate");
+        wing.points.iter_mut().for_each(lean);
+        let slab = box_with_piston();
+        let surface = slab.meshed(0.012).expect("a box").joined(&wing);
+        Body::new(&QuadraticSurface::curved(&surface, slab.onto(0.012)), Mirrors::NONE).expect("closed")
+    };
+    let bodies = [0.004, 0.002].map(body);
+    for frequency in [2e3, 7e3] {
+        let [coarse, fine] = [0, 1].map(|i| pressures(&solved(&bodies[i], frequency, moving(&bodies[i]))));
+        for (coarse, fine) in coarse.iter().zip(&fine) {
+            let level = 20.0 * (coarse.norm() / fine.norm()).log10();
+            assert!(level.abs() < 0.2, "{frequency} Hz: {level:.3} dB");
+        }
     }
 }

@@ -34,6 +34,7 @@ mod narrow_octave_bands;
 mod octaves;
 mod piston_far_field;
 mod piston_in_box;
+mod piston_in_circular_baffle;
 mod piston_near_field;
 mod piston_on_a_plane;
 mod plate_isotropic;
@@ -159,6 +160,7 @@ pub fn problems() -> Vec<Problem> {
     problems.push(boundary_convergence::problem());
     problems.extend(moving_discs::problems());
     problems.push(piston_on_a_plane::problem());
+    problems.push(piston_in_circular_baffle::problem());
     problems.push(piston_in_box::problem());
     problems
 }
