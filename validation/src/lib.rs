@@ -11,7 +11,10 @@ mod attached_mass;
 mod attached_patch;
 mod attached_spring;
 mod baffled;
+mod bodies;
+mod boundary_convergence;
 mod c_weighting;
+mod cap_on_sphere;
 mod centre_of_one_source;
 mod centre_of_two_sources;
 mod circular_piston;
@@ -25,11 +28,15 @@ mod lay_up;
 mod mean_radiation;
 mod modal_count;
 mod modal_radiation;
+mod moving_discs;
 mod moving_spheres;
 mod narrow_octave_bands;
 mod octaves;
 mod piston_far_field;
+mod piston_in_box;
+mod piston_in_circular_baffle;
 mod piston_near_field;
+mod piston_on_a_plane;
 mod plate_isotropic;
 mod plate_modal_count;
 mod plate_on_strips;
@@ -45,6 +52,10 @@ mod rectangular_piston;
 mod rectangular_screen;
 mod screens;
 mod smoothing;
+mod sphere_scattering;
+#[allow(dead_code)] // the tests of the boundary elements use all of it
+#[path = "../../solver/src/boundary/tests/series.rs"]
+mod spherical;
 mod supported;
 mod third_octaves;
 mod weak_modes;
@@ -144,5 +155,12 @@ pub fn problems() -> Vec<Problem> {
     ]);
     problems.extend(free_disc::problems());
     problems.extend(moving_spheres::problems());
+    problems.extend(cap_on_sphere::problems());
+    problems.extend(sphere_scattering::problems());
+    problems.push(boundary_convergence::problem());
+    problems.extend(moving_discs::problems());
+    problems.push(piston_on_a_plane::problem());
+    problems.push(piston_in_circular_baffle::problem());
+    problems.push(piston_in_box::problem());
     problems
 }
