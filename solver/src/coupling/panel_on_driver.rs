@@ -96,3 +96,6 @@ fn whole(body: &Body) -> Part {
 pub fn blocked_force(strengths: &Array2<Complex64>, velocity: &Array2<Complex64>) -> Complex64 {
     -strengths.iter().zip(velocity).map(|(strength, v)| strength * v).sum::<Complex64>()
 }
+
+#[cfg(test)]
+mod tests;
