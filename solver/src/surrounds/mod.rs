@@ -19,6 +19,8 @@ mod picture;
 mod places;
 mod solution;
 mod sweep;
+#[cfg(test)]
+mod tests;
 mod variant;
 
 pub use curves::DriverCurves;
