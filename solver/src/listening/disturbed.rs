@@ -125,7 +125,7 @@ mod tests {
     fn found(held: [f64; 2], open: [f64; 2]) -> DisturbedDriver {
         let f: Vec<f64> = (0..48).map(|i| 1000.0 * 2f64.powf(f64::from(i) / 24.0)).collect();
         let level = |[low, high]: [f64; 2]| -> Vec<Complex64> {
-            f.iter().map(|&f| 10f64.powf(if f < 2000.0 { low } else { high } / 20.0).into()).collect()
+            f.iter().map(|&f| 10f64.powf(if f < 1120.0 { low } else { high } / 20.0).into()).collect()
         };
         let panel = level([0.0; 2]);
         let at = |place: &str, held| disturbed_at(place, &f, [&level(held), &level(open), &panel]);
