@@ -19,7 +19,7 @@ fn computed(name: &str) -> (DriverScene, Comparison) {
     panelwright_solver::single_threaded_blas();
     let mut scene = loaded(name).scene;
     scene.pictured = vec![];
-    let comparison = compare(&scene, &|_| ()).expect("a worked case can be computed");
+    let comparison = compare(&scene, None, &|_| ()).expect("a worked case can be computed");
     (scene, comparison)
 }
 

@@ -17,7 +17,7 @@ fn main() {
     for surround in surrounds() {
         let scene = scene(vec![surround]);
         let begun = Instant::now();
-        let comparison = compare(&scene, &|_| ()).expect("sound shapes");
+        let comparison = compare(&scene, None, &|_| ()).expect("sound shapes");
         println!("{}: {:.1} s", comparison.variants[0].name, begun.elapsed().as_secs_f64());
         for band in &comparison.variants[0].computed {
             println!(
@@ -39,7 +39,7 @@ fn main() {
     }
     println!("in all {:.1} s", start.elapsed().as_secs_f64());
     let scene = scene(surrounds());
-    let findings = surround_findings(&scene, &compare(&scene, &|_| ()).expect("sound shapes"));
+    let findings = surround_findings(&scene, &compare(&scene, None, &|_| ()).expect("sound shapes"));
     for sentence in &findings.summary {
         println!("{sentence}");
     }

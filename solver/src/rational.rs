@@ -64,18 +64,22 @@ impl Rational {
 
     /// Values of all functions at a place.
     pub fn at(&self, x: f64) -> Vec<Complex64> {
-        if let Some(node) = self.nodes.iter().position(|&node| node == x) {
-            return self.values[node].clone();
-        }
         let mut sums = vec![Complex64::ZERO; self.values[0].len()];
-        let mut denominator = Complex64::ZERO;
-        for ((node, weight), values) in self.nodes.iter().zip(&self.weights).zip(&self.values) {
-            let share = weight / (x - node);
-            denominator += share;
+        for ((_, share), values) in self.shares(x).into_iter().zip(&self.values) {
             sums.iter_mut().zip(values).for_each(|(sum, value)| *sum += share * value);
         }
-        sums.iter_mut().for_each(|sum| *sum /= denominator);
         sums
+    }
+
+    /// What a value at a place has of the values at the nodes: each node with its share. They sum to 1, and serve any function with the
+    /// same poles.
+    pub fn shares(&self, x: f64) -> Vec<(f64, Complex64)> {
+        if self.nodes.contains(&x) {
+            return self.nodes.iter().map(|&node| (node, f64::from(node == x).into())).collect();
+        }
+        let parts = || self.nodes.iter().zip(&self.weights).map(|(node, weight)| weight / (x - node));
+        let whole: Complex64 = parts().sum();
+        self.nodes.iter().zip(parts()).map(|(&node, part)| (node, part / whole)).collect()
     }
 }
 

@@ -75,14 +75,14 @@ fn default_folder(case: &Path) -> PathBuf {
 
 fn watched(case: &DriverCase) -> Result<Comparison, Failure> {
     let view = ProgressView::new();
-    let comparison = compare(&case.scene, &|progress| view.show(progress));
+    let comparison = compare(&case.scene, case.panel.as_ref(), &|progress| view.show(progress));
     view.finish();
     comparison.map_err(refused)
 }
 
 fn refused(error: CompareError) -> Failure {
     match error {
-        CompareError::Disc(plate) => Failure::from(plate),
+        CompareError::Disc(plate) | CompareError::Panel(plate) => Failure::from(plate),
         CompareError::NoFrequency => Failure::input(error, "Widen `from` and `to` of the [driver] table."),
         CompareError::Shape { .. } => Failure::input(error, "Change the measures of that [[surround]]."),
         CompareError::Sound { .. } => {

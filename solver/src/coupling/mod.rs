@@ -2,6 +2,7 @@
 
 pub mod air_on_panel;
 pub mod board_behind;
+pub mod panel_on_driver;
 
 #[cfg(test)]
 pub(crate) mod tests;

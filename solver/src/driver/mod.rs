@@ -23,4 +23,4 @@ mod motor;
 
 pub use assembly::{Assembly, AssemblyFault, SURROUND};
 pub use motions::Motions;
-pub use motor::{AirReaction, Motor, Moved};
+pub use motor::{AirReaction, Leads, Motor, Moved};

@@ -21,6 +21,15 @@ pub struct Motor<'a> {
     box_stiffness: f64,
 }
 
+/// What a driver's leads are connected to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Leads {
+    /// To its amplifier, whose output resistance the coil's back-EMF drives a current through.
+    Held,
+    /// To nothing: no current flows.
+    Open,
+}
+
 /// How a driver moves at one frequency.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moved {
@@ -47,19 +56,29 @@ impl<'a> Motor<'a> {
         let electrical = self.electrical(frequency);
         let force = self.motor.force_factor * voltage / electrical;
         let coil = self.motions.at_coil().iter().map(|c| c * force).collect();
-        let mut moved = self.pushed(coil, frequency, reaction);
+        let mut moved = self.pushed(coil, frequency, reaction, Leads::Held);
         moved.current += voltage / electrical;
         moved
     }
 
-    /// Motion that forces [N RMS] on the motions cause while the amplifier holds its voltage at zero.
-    pub fn pushed(&self, forces: Vec<Complex64>, frequency: f64, reaction: &AirReaction) -> Moved {
-        let matrix = self.impedance(frequency, reaction);
+    /// Motion that forces [N RMS] on the motions cause while the amplifier holds its voltage at zero, or while the leads are open.
+    pub fn pushed(
+        &self,
+        forces: Vec<Complex64>,
+        frequency: f64,
+        reaction: &AirReaction,
+        leads: Leads,
+    ) -> Moved {
+        let force_factor = match leads {
+            Leads::Held => self.motor.force_factor,
+            Leads::Open => 0.0,
+        };
+        let matrix = self.impedance(frequency, reaction, force_factor);
         let forces = DVector::from_vec(forces);
         // A driver has mass: the matrix is regular, and a motionless answer stands for the one that is not.
         let amplitudes = matrix.lu().solve(&forces).unwrap_or_else(|| DVector::zeros(forces.len()));
         let coil: Complex64 = amplitudes.iter().zip(self.motions.at_coil()).map(|(q, c)| q * *c).sum();
-        let current = -self.motor.force_factor * coil / self.electrical(frequency);
+        let current = -force_factor * coil / self.electrical(frequency);
         Moved { amplitudes: amplitudes.iter().copied().collect(), coil, current }
     }
 
@@ -74,14 +93,14 @@ impl<'a> Motor<'a> {
         Complex64::new(resistance, TAU * frequency * self.motor.coil_inductance)
     }
 
-    /// What the motions meet, the coil's back-EMF through the amplifier included.
-    fn impedance(&self, frequency: f64, reaction: &AirReaction) -> DMatrix<Complex64> {
+    /// What the motions meet, the coil's back-EMF by this force factor [N/A] included.
+    fn impedance(&self, frequency: f64, reaction: &AirReaction, force_factor: f64) -> DMatrix<Complex64> {
         let omega = TAU * frequency;
         let spring = Complex64::new(0.0, -1.0 / omega);
         let motor = self.motor;
         let at_coil = Complex64::new(motor.mechanical_resistance, omega * motor.moving_mass)
             + motor.suspension_stiffness * spring
-            + motor.force_factor.powi(2) / self.electrical(frequency);
+            + force_factor.powi(2) / self.electrical(frequency);
         let (coil, swept) = (self.motions.at_coil(), self.motions.swept());
         let plate = self.motions.impedance(omega);
         DMatrix::from_fn(coil.len(), coil.len(), |m, n| {
@@ -169,8 +188,45 @@ pub(crate) mod tests {
         let motor = Motor::new(&driver, &motions, &Air::new(293.15, 0.5, 101_325.0));
         let reaction = Array2::from_elem((1, 1), Complex64::new(0.4, 0.9));
         let driven = motor.driven(1.0, 900.0, &reaction);
-        let pushed = motor.pushed(vec![Complex64::ONE], 900.0, &reaction);
+        let pushed = motor.pushed(vec![Complex64::ONE], 900.0, &reaction, Leads::Held);
         assert!((driven.coil + pushed.current).norm() < 1e-14);
+    }
+
+    /// Power that a force gives with the leads held, or open: to losses, the air, and the coil's resistance.
+    #[test]
+    fn an_amplifier_brakes_a_pushed_diaphragm_by_its_back_emf_alone() {
+        let driver = driver(HousingBack::Sealed { volume: 50e-6 });
+        let motions = Motions::of(&driver.diaphragm, 20e3).expect("stiff");
+        let motor = Motor::new(&driver, &motions, &Air::new(293.15, 0.5, 101_325.0));
+        let reaction = Array2::from_elem((1, 1), Complex64::new(0.4, 0.9));
+        let force = Complex64::new(0.02, 0.01);
+        let pushed = |leads| motor.pushed(vec![force], 900.0, &reaction, leads);
+        let [held, open] = [Leads::Held, Leads::Open].map(pushed);
+        for (moved, heat) in [(&held, 3.5 * held.current.norm_sqr()), (&open, 0.0)] {
+            let given = (force.conj() * moved.coil).re;
+            assert!((given / ((0.25 + 0.4) * moved.coil.norm_sqr() + heat) - 1.0).abs() < 1e-12);
+        }
+        assert_eq!(open.current, Complex64::ZERO);
+        let braking = force / held.coil - force / open.coil;
+        let electrical = Complex64::new(3.5, TAU * 900.0 * 0.04e-3);
+        assert!((braking - 2.2 * 2.2 / electrical).norm() < 1e-9, "{braking}");
+    }
+
+    /// Of the blocked force, what a motion leaves on the diaphragm is `F − Z_air q`.
+    #[test]
+    fn a_diaphragm_without_mass_moves_with_the_air_and_a_heavy_one_does_not() {
+        let reaction = Array2::from_elem((1, 1), Complex64::new(0.4, 0.9));
+        let left = |moving_mass: f64| {
+            let mut driver = driver(HousingBack::Open { wall: 0.002 });
+            driver.motor.moving_mass = moving_mass;
+            (driver.motor.suspension_stiffness, driver.motor.mechanical_resistance) = (0.0, 0.0);
+            let motions = Motions::of(&driver.diaphragm, 20e3).expect("stiff");
+            let motor = Motor::new(&driver, &motions, &Air::new(293.15, 0.5, 101_325.0));
+            let moved = motor.pushed(vec![Complex64::ONE], 900.0, &reaction, Leads::Open);
+            (1.0 - reaction[[0, 0]] * moved.coil).norm()
+        };
+        assert!(left(1e-9) < 1e-5, "{}", left(1e-9));
+        assert!((left(10.0) - 1.0).abs() < 1e-3, "{}", left(10.0));
     }
 
     #[test]

@@ -8,6 +8,7 @@ mod bands;
 mod beam;
 mod comb;
 mod dead_spots;
+mod disturbed;
 mod extrema;
 mod findings;
 mod level;
@@ -31,6 +32,7 @@ pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_b
 pub use beam::{beamwidth, group_delay};
 pub use comb::{Comb, comb};
 pub use dead_spots::dead_spots;
+pub use disturbed::{DisturbedAt, DisturbedDriver, disturbed_at, disturbed_words};
 pub use extrema::{Extremum, Shift, Turn, extrema, shifts};
 pub use findings::*;
 pub use level::{LevelReference, level, power_level, pressure_level, spl, velocity_level};

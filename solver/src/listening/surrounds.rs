@@ -1,6 +1,7 @@
 //! What surrounds do to a small driver: everything a report shows.
 
 use super::bands::{band_mean_square, fractional_octaves};
+use super::disturbed::DisturbedDriver;
 use super::extrema::{Extremum, Shift, extrema, shifts};
 use super::findings::{Band, Polar};
 use super::level::{pressure_level, spl};
@@ -64,6 +65,8 @@ pub struct OneSurround {
     pub impedance: Vec<f64>,
     /// Peak excursion of the coil [m].
     pub excursion: Vec<f64>,
+    /// What the driven panel does to the driver, if there is one behind it.
+    pub disturbed: Option<DisturbedDriver>,
     /// How it was computed, band by band.
     pub computed: Vec<ComputedBand>,
 }
@@ -150,7 +153,8 @@ pub fn heard_at(
     }
 }
 
-fn gains(frequencies: &[f64], pressure: &[Complex64], reference: &[Complex64]) -> Vec<BandGain> {
+/// Third-octave energy means over those of the reference.
+pub(super) fn gains(frequencies: &[f64], pressure: &[Complex64], reference: &[Complex64]) -> Vec<BandGain> {
     let (Some(&from), Some(&to)) = (frequencies.first(), frequencies.last()) else { return vec![] };
     let square = |p: &[Complex64]| p.iter().map(|p| p.norm_sqr()).collect::<Vec<f64>>();
     let (with, without) = (square(pressure), square(reference));

@@ -5,6 +5,7 @@ mod cost;
 mod findings;
 mod margin;
 mod open_sound;
+mod panel_sound;
 mod places;
 mod progress;
 mod sound;
@@ -15,6 +16,7 @@ mod variations;
 
 pub use cost::Cost;
 pub use margin::MODE_MARGIN;
+pub(crate) use panel_sound::PanelSound;
 pub use progress::{Progress, Stage, Watcher};
 
 use crate::drive::{self, Motion};
@@ -67,15 +69,7 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     let modes = Modes::solve(&scene.panel, modes_up_to(scene))?.with_attached(&scene.attachments)?;
     let assembled = drive::assembled(scene, &modes, findings::ASSEMBLED_SHOWN)?;
     let places = Places::of(scene);
-    let telling = |stage| move |done, total| tell(stage, done, total);
-    let (motion, sound) = match scene.panel.back {
-        Back::Open | Back::Wall { .. } => open_sound::of(scene, &modes, &places, &telling(Stage::Sound)),
-        Back::Baffled | Back::Closed { .. } | Back::Vented { .. } => {
-            let (motion, vent) = baffled_motion::of(scene, &modes, &telling(Stage::Motion));
-            let sound = Sound::of(scene, &modes, (&motion, &vent), &places, &telling(Stage::Sound));
-            (motion, sound)
-        }
-    };
+    let (motion, sound) = moved_and_heard(scene, &modes, &places, &tell);
     tell(Stage::Findings, 0, 1);
     let mut findings = findings::gather(scene, &modes, assembled, &motion, &places, &sound);
     variations::add(scene, (&modes, &motion), &places, &sound, &mut findings, &|done, total| {
@@ -84,4 +78,22 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     findings::conclude(scene, &modes, &motion, &places, &mut findings);
     tell(Stage::Findings, 1, 1);
     Ok(Prediction { modes, motion, findings })
+}
+
+/// Motion of the panel with the air that pushes back, and its sound at the places.
+fn moved_and_heard(
+    scene: &Scene,
+    modes: &Modes,
+    places: &Places,
+    tell: &dyn Fn(Stage, usize, usize),
+) -> (Motion, Sound) {
+    let telling = |stage| move |done, total| tell(stage, done, total);
+    match scene.panel.back {
+        Back::Open | Back::Wall { .. } => open_sound::of(scene, modes, places, &telling(Stage::Sound)),
+        Back::Baffled | Back::Closed { .. } | Back::Vented { .. } => {
+            let (motion, vent) = baffled_motion::of(scene, modes, &telling(Stage::Motion));
+            let sound = Sound::of(scene, modes, (&motion, &vent), places, &telling(Stage::Sound));
+            (motion, sound)
+        }
+    }
 }

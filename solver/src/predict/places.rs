@@ -40,6 +40,13 @@ impl Places {
         }
     }
 
+    /// Nothing but these microphones matters; map, arcs and the panel's own map have a point each, or none.
+    pub fn only(scene: &Scene, microphones: Vec<[f64; 3]>) -> Self {
+        let (width, height) = scene.panel.outline.bounding_box();
+        let one = cells(width, height, width.max(height));
+        Self { map: one.clone(), panel: one, angles: vec![0.0], arc: vec![], microphones }
+    }
+
     /// Every microphone of the map, in storage order.
     pub fn map_points(&self, distance: f64) -> Vec<[f64; 3]> {
         self.map.points().map(|[x, y]| [x, y, distance]).collect()

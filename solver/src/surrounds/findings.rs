@@ -1,9 +1,9 @@
 //! Curves → findings.
 
-use super::{Comparison, VariantSound};
+use super::{Comparison, Disturbed, VariantSound};
 use crate::listening::{
-    OneSurround, Reflection, SurroundFindings, beamwidth, comb, directivity_index, fractional_octaves,
-    heard_at, polar, power_level, surround_summary,
+    DisturbedDriver, OneSurround, Reflection, SurroundFindings, beamwidth, comb, directivity_index,
+    disturbed_at, disturbed_words, fractional_octaves, heard_at, polar, power_level, spl, surround_summary,
 };
 use crate::scene::{Behind, DriverScene, SurroundForm};
 use ndarray::Array2;
@@ -27,7 +27,12 @@ pub fn surround_findings(scene: &DriverScene, comparison: &Comparison) -> Surrou
             .map(|variant| one(scene, comparison, variant, &comparison.variants[reference]))
             .collect(),
     };
+    let words = |one: &OneSurround| {
+        one.disturbed.as_ref().and_then(|found| disturbed_words(&scene.driver.name, &one.name, found))
+    };
     findings.summary = surround_summary(&findings);
+    let disturbed: Vec<String> = findings.surrounds.iter().filter_map(words).collect();
+    findings.summary.extend(disturbed);
     findings
 }
 
@@ -88,6 +93,24 @@ fn one(
         power_level: curves.power.iter().map(|power| power_level(*power)).collect(),
         impedance: curves.impedance.iter().map(|z| z.norm()).collect(),
         excursion: curves.excursion.clone(),
+        disturbed: variant.disturbed.as_ref().map(|found| disturbed_driver(scene, found)),
         computed: variant.computed.clone(),
+    }
+}
+
+fn disturbed_driver(scene: &DriverScene, found: &Disturbed) -> DisturbedDriver {
+    let frequencies = &scene.frequencies[..found.blocked.len()];
+    let names =
+        std::iter::once("the near microphone").chain(scene.seats.iter().map(|seat| seat.name.as_str()));
+    let at = |(i, name): (usize, &str)| {
+        disturbed_at(name, frequencies, [&found.held.heard[i], &found.open.heard[i], &found.panel[i]])
+    };
+    DisturbedDriver {
+        frequencies: frequencies.to_vec(),
+        blocked: found.blocked.iter().map(|p| spl(*p)).collect(),
+        excursion_held: found.held.excursion.clone(),
+        excursion_open: found.open.excursion.clone(),
+        places: names.enumerate().map(at).collect(),
+        interpolation_error: found.interpolation_error,
     }
 }

@@ -20,6 +20,8 @@ const FLOOR: f64 = 0.3;
 pub(super) struct Swept {
     /// Values of all functions at every place.
     pub values: Vec<Vec<Complex64>>,
+    /// What a place's values have of those of solved places, by index: functions that were not swept themselves follow alike.
+    pub shares: Vec<Vec<(usize, Complex64)>>,
     /// How many of the places were solved.
     pub solved: usize,
     /// Largest error at solved places that the interpolant was not fitted to, in units of the function's scale; 0 when every place was solved.
@@ -59,8 +61,14 @@ impl Sweep<'_> {
         let solved = known.iter().flatten().count();
         let error =
             if solved == places.len() { 0.0 } else { foretold.iter().fold(0.0, |most: f64, e| most.max(*e)) };
+        let shares = places.iter().map(|x| self.shares(&fitted.0, *x)).collect();
         let filled = known.into_iter().zip(places).map(|(value, x)| value.unwrap_or_else(|| fitted.0.at(*x)));
-        Ok(Swept { values: filled.collect(), solved, error })
+        Ok(Swept { values: filled.collect(), shares, solved, error })
+    }
+
+    fn shares(&self, fitted: &Rational, x: f64) -> Vec<(usize, Complex64)> {
+        let index = |node: f64| self.places.partition_point(|&place| place < node);
+        fitted.shares(x).into_iter().map(|(node, share)| (index(node), share)).collect()
     }
 
     /// The interpolant of all that is known, and the scales it was fitted to.

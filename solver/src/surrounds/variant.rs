@@ -2,7 +2,9 @@
 
 use super::CompareError;
 use super::curves::{DriverCurves, curves};
+use super::disturbed::{Disturbed, disturbed};
 use super::ladder::{Rung, ladder};
+use super::on_panel::{DrivenPanel, Forces, OnPanel};
 use super::picture::{Picture, wanted};
 use super::places::Places;
 use super::solution::{Effort, Sound, Sounding};
@@ -27,19 +29,28 @@ pub struct VariantSound {
     pub curves: DriverCurves,
     /// How it was computed, band by band.
     pub computed: Vec<ComputedBand>,
+    /// What the driven panel does to it, if there is one.
+    pub disturbed: Option<Disturbed>,
     /// Sound on and around it at some frequencies.
     pub pictures: Vec<Picture>,
     /// The whole body, coarsely, to be drawn.
     pub shape: Surface,
 }
 
+/// What all surrounds have in common.
+pub(super) struct Setting<'a> {
+    pub scene: &'a DriverScene,
+    pub motions: Motions,
+    pub places: Places,
+    pub panel: Option<DrivenPanel<'a>>,
+}
+
 pub(super) fn sound(
-    scene: &DriverScene,
+    setting: &Setting,
     surround: &Surround,
-    motions: &Motions,
-    places: &Places,
     tell: &dyn Fn(usize),
 ) -> Result<VariantSound, CompareError> {
+    let Setting { scene, motions, places, panel } = setting;
     let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
     let acoustic = |fault| CompareError::Sound { surround: surround.name.clone(), fault };
     let solid = |fault: BoundaryError| acoustic(fault.into());
@@ -49,6 +60,7 @@ pub(super) fn sound(
     let coarsest = scene.driver.diaphragm.radius / COARSEST_ACROSS;
     let ladder = ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest);
     let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
+    let mut forces = Forces::default();
     for rung in ladder {
         let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
         let body = Body::new(&surface, mirrors).map_err(solid)?;
@@ -62,18 +74,20 @@ pub(super) fn sound(
             lining: admittance(surround.absorption),
             mirrored: [x, y],
         };
-        let found = swept(scene, &sounding, &rung, tell).map_err(acoustic)?;
+        let found = swept((scene, panel.as_ref()), &sounding, &rung, tell).map_err(acoustic)?;
         let seen = |(index, sounds): &(usize, Vec<Sound>)| {
             let at = (scene.frequencies[*index], &found.values[index - rung.range.start]);
             Picture::of(scene, &sounding, &surface, sounds, at)
         };
         pictures.extend(found.sounds.iter().map(seen));
         values.extend(found.values);
+        forces.extend(found.forces);
         computed.push(found.report);
     }
     Ok(VariantSound {
         name: surround.name.clone(),
         curves: curves(scene, motions, places, &values),
+        disturbed: panel.as_ref().map(|panel| disturbed(scene, (motions, places), panel, &values, &forces)),
         computed,
         pictures,
         shape: corners(&assembly.meshed(coarsest, [false; 2]).map_err(shape)?),
@@ -110,13 +124,15 @@ fn admittance(absorption: f64) -> f64 {
 /// A band, swept.
 struct Found<'a> {
     values: Vec<Vec<Complex64>>,
+    /// Of the panel's sound on the diaphragm; none without a driven panel.
+    forces: Forces,
     report: ComputedBand,
     /// Sound of all motions at the frequencies that are pictured, by index.
     sounds: Vec<(usize, Vec<Sound<'a>>)>,
 }
 
 fn swept<'a>(
-    scene: &DriverScene,
+    (scene, panel): (&DriverScene, Option<&DrivenPanel>),
     sounding: &Sounding<'a>,
     rung: &Rung,
     tell: &dyn Fn(usize),
@@ -126,11 +142,16 @@ fn swept<'a>(
     let wanted: Vec<usize> =
         wanted(scene).into_iter().filter(|i| rung.range.contains(i)).map(|i| i - start).collect();
     let (mut effort, mut solutions, mut sounds) = (Effort::default(), 0, vec![]);
+    let k: Vec<f64> = frequencies.iter().map(|&frequency| scene.air.wavenumber(frequency)).collect();
+    let mut on_panel = panel.and_then(|panel| OnPanel::new(panel, scene, sounding, frequencies[k.len() - 1]));
     let sweep = Sweep { places: frequencies, wanted: &wanted, groups: &sounding.groups() };
     let swept = sweep.run(|index| {
         let solved = sounding.sounds(frequencies[index])?;
         effort = solved.iter().fold(effort, |effort, sound| effort.with(sound));
         let values = sounding.values(&solved, frequencies[index]);
+        if let Some(on_panel) = &mut on_panel {
+            on_panel.keep(index, &solved, sounding, k[index]);
+        }
         if wanted.contains(&index) {
             sounds.push((start + index, solved));
         }
@@ -141,7 +162,8 @@ fn swept<'a>(
     tell(rung.range.end);
     sounds.sort_by_key(|(index, _)| *index);
     let report = report(scene, sounding, rung, (&swept, effort));
-    Ok(Found { values: swept.values, report, sounds })
+    let forces = on_panel.map_or_else(Forces::default, |panel| panel.forces(start, &swept.shares, &k));
+    Ok(Found { values: swept.values, forces, report, sounds })
 }
 
 fn report(

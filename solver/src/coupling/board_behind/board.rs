@@ -4,7 +4,7 @@ use super::error::BoardError;
 use crate::boundary::Body;
 use crate::radiation::screen::ScreenGrid;
 use nalgebra::Vector3;
-use panelwright_mesh::Outline;
+use panelwright_mesh::{Lattice, Outline};
 use std::ops::Range;
 
 /// Cells to the wavelength that [`Board::step`] asks for.
@@ -30,7 +30,7 @@ pub struct Board {
 
 /// Nodes so close to a body that it sees the single dipoles.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Close {
+pub(in crate::coupling) struct Close {
     pub nodes: [Range<usize>; 2],
     /// Divisions of a cell that make them look like a sheet.
     pub divisions: usize,
@@ -55,6 +55,11 @@ impl Board {
         let from_edge = places().map(|(inside, z)| inside.hypot(z)).fold(f64::INFINITY, f64::min);
         let near = gap.max(body.radius() / CELLS_PER_RADIUS).min(from_edge);
         (wavelength / CELLS_PER_WAVELENGTH).min(width.min(height) / CELLS_PER_SIDE).min(near)
+    }
+
+    /// Its nodes in its own coordinates [m].
+    pub fn lattice(&self) -> &Lattice {
+        &self.grid.lattice
     }
 
     /// Where its nodes are in the body's coordinates [m], along x and along y.

@@ -41,7 +41,7 @@
 mod board;
 mod error;
 mod field;
-mod patches;
+pub(super) mod patches;
 
 #[cfg(test)]
 mod tests;

@@ -31,7 +31,7 @@ const TURN: f64 = 4.0;
 type Nodes = [Range<usize>; 2];
 
 /// All nodes of a board in blocks, as one part of a body sees them.
-pub(super) struct Patches {
+pub(in crate::coupling) struct Patches {
     shape: (usize, usize),
     blocks: Vec<Block>,
     /// Where the dipoles are that stand for the nodes [m].
@@ -52,9 +52,13 @@ struct Block {
 impl Patches {
     /// For waves of wavenumber `k` [rad/m] between `board` and a part of a body, of which `close` is what lies close to it.
     pub fn new(board: &Board, part: &Part, close: Option<&Close>, k: f64) -> Self {
-        let nodes = board.nodes();
         let close = close.filter(|close| part.middle.z.abs() - part.reach < close.away);
-        let seen = Seen { nodes: &nodes, centre: part.middle, radius: part.reach, k };
+        Self::between(&board.nodes(), part, close, k)
+    }
+
+    /// The same for nodes [m] along x and along y that need not be a board's.
+    pub fn between(nodes: &[Vec<f64>; 2], part: &Part, close: Option<&Close>, k: f64) -> Self {
+        let seen = Seen { nodes, centre: part.middle, radius: part.reach, k };
         let whole = [0..nodes[0].len(), 0..nodes[1].len()];
         let mut far = vec![];
         for rectangle in around(whole, close.map(|close| &close.nodes)) {
@@ -63,7 +67,7 @@ impl Patches {
         let mut patches = Self { shape: (nodes[0].len(), nodes[1].len()), blocks: vec![], places: vec![] };
         far.into_iter().for_each(|block| patches.add_far(block, &seen));
         if let Some(close) = close {
-            patches.add_close(close, &nodes);
+            patches.add_close(close, nodes);
         }
         patches
     }
