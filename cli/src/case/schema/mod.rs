@@ -3,6 +3,7 @@
 mod driver;
 mod json;
 mod page;
+mod surround;
 mod tables;
 mod values;
 

@@ -1,7 +1,8 @@
 //! Every table and key of a case file.
 
 use super::Need::{Default, Optional, Required};
-use super::driver::{DRIVER, SURROUND};
+use super::driver::DRIVER;
+use super::surround::SURROUND;
 use super::{Key, Kind, Limits, Need, Table, between, positive};
 use crate::case::quantity::{
     ANGLE, AREA, DENSITY, EDGE_STIFFNESS, EDGE_TURNING, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, LEVEL,
