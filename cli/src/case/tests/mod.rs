@@ -6,9 +6,11 @@ mod docs;
 mod drivers;
 mod errors;
 mod fuzz;
+mod housings;
 mod lay_ups;
 mod outlines;
 mod parts;
+mod surrounds;
 mod units;
 
 use super::{Case, CaseErrors, Problems, parse};
