@@ -12,7 +12,7 @@ use crate::case::quantity::FREQUENCY;
 use crate::case::{self, Case, DriverCase, Loaded, Problems};
 use crate::failure::Failure;
 use crate::terminal;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Reads a case and shows what is odd about it.
 ///
@@ -51,6 +51,12 @@ fn warn(warnings: Option<Problems>) {
     if let Some(warnings) = warnings {
         terminal::complain(&format!("{:?}", miette::Report::new(warnings)));
     }
+}
+
+/// The folder beside a case for results of one kind: `tea-room.toml` → `tea-room-results`.
+fn beside(case: &Path, kind: &str) -> PathBuf {
+    let stem = case.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
+    case.with_file_name(format!("{stem}-{kind}"))
 }
 
 /// A frequency [Hz] given on the command line.

@@ -9,7 +9,6 @@ use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
 use crate::wrap::wrap;
 use panelwright_solver::{PredictError, Prediction, predict};
-use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 /// Predicts the case and writes the results folder.
@@ -19,8 +18,9 @@ use std::time::Instant;
 pub fn run(options: &args::Predict) -> Result<(), Failure> {
     let case = commands::load(&options.case)?;
     // The folder is made before anything is computed: an hour's work must not end at a missing permission.
-    let folder =
-        ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
+    let folder = ResultsFolder::prepare(
+        &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "results")),
+    )?;
     let begun = Instant::now();
     let prediction = watched(&case)?;
     let seconds = begun.elapsed().as_secs_f64();
@@ -30,12 +30,6 @@ pub fn run(options: &args::Predict) -> Result<(), Failure> {
         false => terminal::print(&words(&prediction, &folder, seconds)),
     }
     Ok(())
-}
-
-/// `tea-room.toml` → `tea-room-results` beside it.
-fn default_folder(case: &Path) -> PathBuf {
-    let stem = case.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
-    case.with_file_name(format!("{stem}-results"))
 }
 
 fn watched(case: &Case) -> Result<Prediction, Failure> {

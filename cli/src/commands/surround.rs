@@ -11,7 +11,6 @@ use crate::surround_results::{self, Computed};
 use crate::terminal::{self, ProgressView};
 use panelwright_solver::listening::SurroundFindings;
 use panelwright_solver::surrounds::{CompareError, Comparison, compare, outlook, surround_findings};
-use std::path::{Path, PathBuf};
 use std::time::Instant;
 use sysinfo::{MemoryRefreshKind, RefreshKind, System};
 
@@ -21,8 +20,9 @@ use sysinfo::{MemoryRefreshKind, RefreshKind, System};
 /// When the case is wrong, a surround cannot be computed, or the results cannot be written.
 pub fn run(options: &args::Surround) -> Result<(), Failure> {
     let case = commands::load_driver(&options.case)?;
-    let folder =
-        ResultsFolder::prepare(&options.into.clone().unwrap_or_else(|| default_folder(&options.case)))?;
+    let folder = ResultsFolder::prepare(
+        &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "surrounds")),
+    )?;
     announce(&case)?;
     let begun = Instant::now();
     let comparison = watched(&case)?;
@@ -65,12 +65,6 @@ fn announce(case: &DriverCase) -> Result<(), Failure> {
         ));
     }
     Ok(())
-}
-
-/// `tea-room.toml` → `tea-room-surrounds` beside it.
-fn default_folder(case: &Path) -> PathBuf {
-    let stem = case.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
-    case.with_file_name(format!("{stem}-surrounds"))
 }
 
 fn watched(case: &DriverCase) -> Result<Comparison, Failure> {

@@ -20,7 +20,7 @@ pub enum Representation {
 }
 
 /// Unknowns up to which the full matrix is made: beyond, it takes longer than the grid, and grows with the square.
-const FULL: usize = 3000;
+pub(crate) const FULL: usize = 3000;
 
 impl Representation {
     /// The quicker one for a body at wavenumber `k` [rad/m].

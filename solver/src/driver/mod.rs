@@ -23,4 +23,6 @@ mod motor;
 
 pub use assembly::{Assembly, AssemblyFault, SURROUND};
 pub use motions::Motions;
+#[cfg(test)]
+pub(crate) use motor::tests as motor_tests;
 pub use motor::{AirReaction, Leads, Motor, Moved};

@@ -6,7 +6,7 @@ use crate::scene::{DriverMotor, HousingBack, SmallDriver};
 use nalgebra::{DMatrix, DVector};
 use ndarray::Array2;
 use num_complex::Complex64;
-use std::f64::consts::TAU;
+use std::f64::consts::{SQRT_2, TAU};
 
 /// Force [N s/m] with which every motion pushes against the air per unit amplitude of every motion, `∫ pₙ φₘ n_z dS`.
 pub type AirReaction = Array2<Complex64>;
@@ -39,6 +39,13 @@ pub struct Moved {
     pub coil: Complex64,
     /// Current [A RMS].
     pub current: Complex64,
+}
+
+impl Moved {
+    /// Peak excursion [m] of the coil at `frequency` [Hz], one way.
+    pub fn excursion(&self, frequency: f64) -> f64 {
+        SQRT_2 * self.coil.norm() / (TAU * frequency)
+    }
 }
 
 impl<'a> Motor<'a> {

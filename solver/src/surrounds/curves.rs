@@ -6,7 +6,6 @@ use crate::driver::{Motions, Motor, Moved};
 use crate::scene::DriverScene;
 use ndarray::Array2;
 use num_complex::Complex64;
-use std::f64::consts::{SQRT_2, TAU};
 
 /// A driver over frequency under its voltage.
 #[derive(Clone, Debug, Default)]
@@ -63,7 +62,7 @@ pub(super) fn curves(
         let power = |(m, n): (usize, usize)| (q[m].conj() * reaction[[m, n]] * q[n]).re;
         curves.power.push(reaction.indexed_iter().map(|(at, _)| power(at)).sum());
         curves.impedance.push(motor.leads(&moved, scene.driver.voltage));
-        curves.excursion.push(SQRT_2 * moved.coil.norm() / (TAU * frequency));
+        curves.excursion.push(moved.excursion(frequency));
         curves.moved.push(moved);
     }
     curves

@@ -6,7 +6,6 @@ use super::solution::Values;
 use crate::driver::{Leads, Motions, Motor, Moved};
 use crate::scene::DriverScene;
 use num_complex::Complex64;
-use std::f64::consts::{SQRT_2, TAU};
 
 /// A driver without a signal of its own before the driven panel; the lowest frequencies of the comparison, as far as the panel is known.
 #[derive(Clone, Debug, Default)]
@@ -66,7 +65,7 @@ impl Shaken {
     }
 
     fn push(&mut self, frequency: f64, values: &Values, moved: &Moved) {
-        self.excursion.push(SQRT_2 * moved.coil.norm() / (TAU * frequency));
+        self.excursion.push(moved.excursion(frequency));
         let heard = values.heard(&moved.amplitudes);
         self.heard.iter_mut().zip(heard).for_each(|(place, pressure)| place.push(pressure));
     }

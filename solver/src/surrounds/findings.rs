@@ -100,8 +100,7 @@ fn one(
 
 fn disturbed_driver(scene: &DriverScene, found: &Disturbed) -> DisturbedDriver {
     let frequencies = &scene.frequencies[..found.blocked.len()];
-    let names =
-        std::iter::once("the near microphone").chain(scene.seats.iter().map(|seat| seat.name.as_str()));
+    let names = std::iter::once(NEAR).chain(scene.seats.iter().map(|seat| seat.name.as_str()));
     let at = |(i, name): (usize, &str)| {
         disturbed_at(name, frequencies, [&found.held.heard[i], &found.open.heard[i], &found.panel[i]])
     };

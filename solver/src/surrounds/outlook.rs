@@ -1,21 +1,18 @@
 //! What a comparison will take, before it is begun.
 
 use super::CompareError;
-use super::ladder::ladder;
-use super::variant::{COARSEST_ACROSS, mirrored};
+use super::variant::{mirrored, rungs};
+use crate::boundary::FULL;
+use crate::coupling::board_behind::CELLS_PER_WAVELENGTH;
 use crate::driver::Assembly;
 use crate::scene::{Behind, DriverScene};
 
 /// Memory of an element: moments of its near pairs, and its share of the grid (measured on spheres of 980 to 50,000 elements).
 const PER_ELEMENT: f64 = 130e3;
-/// Up to so many unknowns the matrix is held in full.
-const FULL: f64 = 3000.0;
 /// Points of the surface per element.
 const POINTS: f64 = 2.0;
 /// Memory of a node of the board's grid, what it exchanges with the body included (measured at 8 and 16 kHz).
 const PER_NODE: f64 = 10e3;
-/// Cells to the wavelength on a board.
-const CELLS: f64 = 8.0;
 
 /// The largest of what a surround takes.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -33,9 +30,7 @@ pub struct Outlook {
 /// # Errors
 /// [`CompareError`], for the first surround whose shape cannot be.
 pub fn outlook(scene: &DriverScene) -> Result<Vec<Outlook>, CompareError> {
-    let coarsest = scene.driver.diaphragm.radius / COARSEST_ACROSS;
-    let speed = scene.air.sound_speed;
-    let ladder = ladder(&scene.frequencies, speed, scene.elements_per_wavelength, coarsest);
+    let ladder = rungs(scene);
     let Some(finest) = ladder.last() else { return Err(CompareError::NoFrequency) };
     let of = |surround: &crate::scene::Surround| {
         let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
@@ -43,7 +38,7 @@ pub fn outlook(scene: &DriverScene) -> Result<Vec<Outlook>, CompareError> {
         let elements =
             assembly.meshed(finest.length, mirrored(scene, &assembly)).map_err(shape)?.elements.len();
         let unknowns = POINTS * elements as f64;
-        let full = if unknowns <= FULL { 8.0 * unknowns * unknowns } else { 0.0 };
+        let full = if unknowns <= FULL as f64 { 8.0 * unknowns * unknowns } else { 0.0 };
         let bytes = PER_ELEMENT * elements as f64 + full + PER_NODE * nodes(scene);
         Ok(Outlook { name: surround.name.clone(), elements, bytes })
     };
@@ -53,6 +48,6 @@ pub fn outlook(scene: &DriverScene) -> Result<Vec<Outlook>, CompareError> {
 /// Nodes of the board's grid at the highest frequency.
 fn nodes(scene: &DriverScene) -> f64 {
     let (Behind::Board(outline), Some(top)) = (&scene.behind, scene.frequencies.last()) else { return 0.0 };
-    let cell = scene.air.sound_speed / (CELLS * top);
+    let cell = scene.air.sound_speed / (CELLS_PER_WAVELENGTH * top);
     outline.area() / (cell * cell)
 }

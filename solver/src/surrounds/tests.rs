@@ -3,37 +3,14 @@
 use super::*;
 use crate::air::Air;
 use crate::coupling::tests::scene as foam;
+use crate::driver::motor_tests::driver;
 use crate::scene::*;
 use panelwright_mesh::Outline;
 
 fn before(behind: Behind) -> DriverScene {
-    let motor = DriverMotor {
-        coil_resistance: 3.5,
-        coil_inductance: 0.04e-3,
-        force_factor: 2.2,
-        moving_mass: 0.9e-3,
-        suspension_stiffness: 700.0,
-        mechanical_resistance: 0.25,
-        rated_power: None,
-        rated_excursion: None,
-    };
-    let housing = Housing {
-        front: HousingFront::Round { radius: 0.026 },
-        depth: 0.04,
-        rounding: 0.0,
-        back: HousingBack::Sealed { volume: 50e-6 },
-    };
     DriverScene {
         title: "test".into(),
-        driver: SmallDriver {
-            name: "small".into(),
-            place: [0.2, 0.25, 0.06],
-            motor,
-            diaphragm: Diaphragm { radius: 0.02, form: DiaphragmForm::Flat },
-            housing,
-            voltage: 2.83,
-            source_resistance: 0.0,
-        },
+        driver: SmallDriver { place: [0.2, 0.25, 0.06], ..driver(HousingBack::Sealed { volume: 50e-6 }) },
         behind,
         surrounds: vec![Surround { name: "bare".into(), form: SurroundForm::Bare, absorption: 0.0 }],
         air: Air::new(293.15, 0.5, 101_325.0),

@@ -18,7 +18,7 @@ use num_complex::Complex64;
 use panelwright_mesh::{QuadraticSurface, Surface};
 
 /// Elements across the diaphragm's radius on the coarsest mesh.
-pub(super) const COARSEST_ACROSS: f64 = 2.5;
+const COARSEST_ACROSS: f64 = 2.5;
 
 /// The driver with one surround.
 #[derive(Clone, Debug)]
@@ -57,11 +57,9 @@ pub(super) fn sound(
     let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
     let [x, y] = mirrored(scene, &assembly);
     let mirrors = Mirrors([x, y, scene.behind == Behind::Plane]);
-    let coarsest = scene.driver.diaphragm.radius / COARSEST_ACROSS;
-    let ladder = ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest);
     let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
     let mut forces = Forces::default();
-    for rung in ladder {
+    for rung in rungs(scene) {
         let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
         let body = Body::new(&surface, mirrors).map_err(solid)?;
         let board = board(scene, &body, &rung);
@@ -90,8 +88,18 @@ pub(super) fn sound(
         disturbed: panel.as_ref().map(|panel| disturbed(scene, (motions, places), panel, &values, &forces)),
         computed,
         pictures,
-        shape: corners(&assembly.meshed(coarsest, [false; 2]).map_err(shape)?),
+        shape: corners(&assembly.meshed(coarsest(scene), [false; 2]).map_err(shape)?),
     })
+}
+
+/// Sides [m] of the elements of the coarsest mesh.
+fn coarsest(scene: &DriverScene) -> f64 {
+    scene.driver.diaphragm.radius / COARSEST_ACROSS
+}
+
+/// The bands of a scene with the sides of their meshes.
+pub(super) fn rungs(scene: &DriverScene) -> Vec<Rung> {
+    ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest(scene))
 }
 
 /// Planes x = 0 and y = 0 that everything is symmetric to; a board is not symmetric to the driver's axis.

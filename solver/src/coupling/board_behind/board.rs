@@ -8,7 +8,7 @@ use panelwright_mesh::{Lattice, Outline};
 use std::ops::Range;
 
 /// Cells to the wavelength that [`Board::step`] asks for.
-const CELLS_PER_WAVELENGTH: f64 = 8.0;
+pub(crate) const CELLS_PER_WAVELENGTH: f64 = 8.0;
 /// Cells to the shorter side at least.
 const CELLS_PER_SIDE: f64 = 24.0;
 /// Cells over the radius of the body at least, unless the gap is larger than such a cell.

@@ -47,6 +47,7 @@ pub(super) mod patches;
 mod tests;
 
 pub use board::Board;
+pub(crate) use board::CELLS_PER_WAVELENGTH;
 pub use error::BoardError;
 pub use field::BoardedField;
 
