@@ -2,15 +2,12 @@
 
 use super::CompareError;
 use super::variant::{mirrored, rungs};
-use crate::boundary::FULL;
 use crate::coupling::board_behind::CELLS_PER_WAVELENGTH;
 use crate::driver::Assembly;
 use crate::scene::{Behind, DriverScene};
 
-/// Memory of an element: moments of its near pairs, and its share of the grid (measured on spheres of 980 to 50,000 elements).
+/// Memory of an element: moments of its near pairs, and its share of the grid or, on small bodies, the matrix (measured on spheres of 980 to 50,000 elements).
 const PER_ELEMENT: f64 = 130e3;
-/// Points of the surface per element.
-const POINTS: f64 = 2.0;
 /// Memory of a node of the board's grid, what it exchanges with the body included (measured at 8 and 16 kHz).
 const PER_NODE: f64 = 10e3;
 
@@ -37,9 +34,7 @@ pub fn outlook(scene: &DriverScene) -> Result<Vec<Outlook>, CompareError> {
         let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
         let elements =
             assembly.meshed(finest.length, mirrored(scene, &assembly)).map_err(shape)?.elements.len();
-        let unknowns = POINTS * elements as f64;
-        let full = if unknowns <= FULL as f64 { 8.0 * unknowns * unknowns } else { 0.0 };
-        let bytes = PER_ELEMENT * elements as f64 + full + PER_NODE * nodes(scene);
+        let bytes = PER_ELEMENT * elements as f64 + PER_NODE * nodes(scene);
         Ok(Outlook { name: surround.name.clone(), elements, bytes })
     };
     scene.surrounds.iter().map(of).collect()

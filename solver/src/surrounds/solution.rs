@@ -2,7 +2,7 @@
 
 use super::places::Places;
 use crate::air::Air;
-use crate::boundary::{Body, BoundaryError, Drive, Method, SurfaceField, System};
+use crate::boundary::{Body, BoundaryError, Drive, Method, Representation, SurfaceField, System};
 use crate::coupling::board_behind::{Board, BoardError, BoardedField, BoardedSystem};
 use crate::driver::{AirReaction, Motions};
 use nalgebra::Vector3;
@@ -14,6 +14,8 @@ use std::ops::Range;
 /// A body with what moves in it.
 pub(super) struct Sounding<'a> {
     pub body: &'a Body,
+    /// One for all frequencies of a mesh: what little it is off varies as smoothly as the sound, and curves can be interpolated.
+    pub representation: Representation,
     pub motions: &'a Motions,
     pub places: &'a Places,
     pub air: &'a Air,
@@ -86,7 +88,8 @@ impl<'a> Sounding<'a> {
             crate::driver::SURROUND => Complex64::from(self.lining),
             _ => Complex64::ZERO,
         };
-        System::new(self.body, frequency, self.air, admittance, Method::Iterate)
+        let representation = self.representation;
+        System::represented(self.body, frequency, self.air, admittance, Method::Iterate, representation)
     }
 
     /// The drive of one motion of unit amplitude.
@@ -112,6 +115,7 @@ impl<'a> Sounding<'a> {
     /// For every motion: pressures at the points and far fields, without their time of flight, then its reaction on all motions.
     pub fn values(&self, sounds: &[Sound], frequency: f64) -> Vec<Complex64> {
         let still = self.places.without_flight(self.air.wavenumber(frequency));
+        let t0 = std::time::Instant::now();
         let mut values = vec![];
         for sound in sounds {
             let near = sound.at(&self.places.points).into_iter();
@@ -119,6 +123,7 @@ impl<'a> Sounding<'a> {
             values.extend(heard.zip(&still).map(|(value, still)| value * still));
             values.extend(self.reactions(sound.surface()));
         }
+        eprintln!("TIMING values {:.3}", t0.elapsed().as_secs_f64());
         values
     }
 

@@ -63,8 +63,10 @@ pub(super) fn sound(
         let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
         let body = Body::new(&surface, mirrors).map_err(solid)?;
         let board = board(scene, &body, &rung);
+        let top = scene.frequencies[rung.range.end - 1];
         let sounding = Sounding {
             body: &body,
+            representation: Representation::quicker(&body, scene.air.wavenumber(top)),
             motions,
             places,
             air: &scene.air,
@@ -182,7 +184,7 @@ fn report(
 ) -> ComputedBand {
     let frequencies = &scene.frequencies[rung.range.clone()];
     let [low, high] = [frequencies[0], frequencies[frequencies.len() - 1]];
-    let representation = Representation::quicker(sounding.body, scene.air.wavenumber(high));
+    let representation = sounding.representation;
     ComputedBand {
         range: [low, high],
         length: rung.length,
