@@ -1,15 +1,20 @@
 //! The results folder: report, tables, HDF5 file, findings as JSON, and a copy of the case.
 
-use crate::case::Case;
+use crate::case::{Case, filter_words};
 use crate::cautions::{self, CAUTIONS};
 use crate::failure::Failure;
 use crate::report::{self, ReportInput};
 use crate::store::{self, Provenance};
 use crate::tables;
 use panelwright_solver::Prediction;
+use panelwright_solver::filters::Chain;
+use panelwright_solver::scene::Channel;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
+
+/// File of the channels' filters.
+const BIQUADS: &str = "biquads.txt";
 
 /// A folder that exists and can be written to.
 pub struct ResultsFolder {
@@ -71,6 +76,7 @@ impl ResultsFolder {
         let json = serde_json::to_string(findings).map_err(Failure::ours)?;
         self.write_text("findings.json", &json)?;
         self.write_text("case.toml", &case.source)?;
+        self.write_biquads(&case.scene.channels)?;
         let input = ReportInput {
             computed_at: as_written(&computed_at),
             findings,
@@ -83,6 +89,19 @@ impl ResultsFolder {
             cautions: &cautions,
         };
         report::write(&self.path, &input).map(drop).map_err(Failure::ours)
+    }
+
+    /// The filters of the channels for a signal processor; nothing if no channel has any, an earlier run's file is then taken away.
+    fn write_biquads(&self, channels: &[Channel]) -> Result<(), Failure> {
+        let filtered = channels.iter().filter(|c| !filter_words::filters(&c.filters).is_empty());
+        let sections: Vec<_> =
+            filtered.map(|c| (&*c.name, Chain::new(&c.filters).biquads(tables::USUAL_RATE))).collect();
+        if sections.is_empty() {
+            // Usually there is none to take away.
+            let _ = fs::remove_file(self.path.join(BIQUADS));
+            return Ok(());
+        }
+        self.write_text(BIQUADS, &tables::biquads(&sections))
     }
 
     /// Writes a text into a file of the folder.

@@ -132,3 +132,12 @@ fn samples_at_log_spaced_frequencies_stand_for_the_whole() {
     let arrival = impulse.time(strongest.expect("has samples"));
     assert!((arrival - flight).abs() < 1.0 / 96e3, "{arrival} {flight}");
 }
+
+#[test]
+fn an_echo_in_the_last_eighth_makes_the_response_longer() {
+    let echo = |f: f64| 1.0 + 0.1 * Complex64::from_polar(1.0, -TAU * f * 230.0 / RATE);
+    let request = ImpulseRequest { lead: 0, floor: 1e-6, ..request() };
+    let impulse = impulse_response(echo, &request).expect("ends");
+    assert_eq!(impulse.samples.len(), 512, "230 lies in the last eighth of 256 samples, the shortest");
+    assert!((impulse.samples[0] - 1.0).abs() < 1e-12 && (impulse.samples[230] - 0.1).abs() < 1e-12);
+}

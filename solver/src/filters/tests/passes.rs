@@ -156,6 +156,8 @@ fn poles_lie_where_they_belong() {
             assert!(nearest < 1e-14, "order {order}, pole {k}: {nearest:e}");
         }
     }
+    assert!(!Chain::new(&low_pass(Alignment::Bessel, 3, 300.0)).delayed(1e-4).is_minimum_phase());
+    assert!(!Chain::new(&low_pass(Alignment::Bessel, 3, 300.0)).amplified(-1.0).is_minimum_phase());
     for (alignment, order) in alignments() {
         for filters in [low_pass(alignment, order, 300.0), high_pass(alignment, order, 300.0)] {
             for made in [Default::default(), digital(96e3)] {
