@@ -155,12 +155,41 @@ pub(crate) fn as_written(rfc3339: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::as_written;
+    use super::*;
+    use panelwright_solver::scene::{Alignment, Filters, PassFilter, Wiring};
 
     #[test]
     fn times_read_as_people_write_them() {
         assert_eq!(as_written("2026-11-05T04:22:03Z"), "5 November 2026, 04:22 UTC");
         assert_eq!(as_written("2026-13-05T04:22:03Z"), "2026-13-05T04:22:03Z");
         assert_eq!(as_written("yesterday"), "yesterday");
+    }
+
+    fn channel(name: &str, low_pass: Option<PassFilter>) -> Channel {
+        Channel {
+            name: name.into(),
+            voltage: 2.83,
+            gain: 1.0,
+            delay: 0.0,
+            filters: Filters { low_pass, ..Filters::default() },
+            source_resistance: 0.0,
+            wiring: Wiring::Parallel,
+            exciters: vec![0],
+        }
+    }
+
+    #[test]
+    fn biquads_are_written_for_filtered_channels_and_taken_away_without() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let folder = ResultsFolder::prepare(place.path()).unwrap_or_else(|_| panic!("can be written to"));
+        let text = || fs::read_to_string(place.path().join(BIQUADS)).ok();
+        let low = PassFilter { alignment: Alignment::LinkwitzRiley, order: 4, corner: 2000.0 };
+        let written = folder.write_biquads(&[channel("bass", Some(low)), channel("rest", None)]);
+        assert!(written.is_ok());
+        let found = text().expect("is written");
+        assert!(found.contains("channel bass, sample rate 48000 Hz") && !found.contains("rest"), "{found}");
+        assert_eq!(found.matches("\nsection ").count(), 2, "{found}");
+        assert!(folder.write_biquads(&[channel("bass", None)]).is_ok());
+        assert_eq!(text(), None);
     }
 }

@@ -40,10 +40,14 @@ def bands():
     yield "all-pass", 0.0, q, [1, -1 / q, 1], [1, 1 / q, 1]
 
 
-def delays(sections):
-    """Group delay in s of second-order sections in series."""
-    one = lambda s: signal.group_delay((s[:3], s[3:]), FREQUENCIES, fs=RATE)[1] / RATE
-    return sum(one(section) for section in sections)
+def delays(zeros, poles):
+    """Group delay in s, summed over zeros and poles: a factor 1 - q/z adds -Re(q / (z - q)) samples.
+
+    scipy.signal.group_delay works on polynomials and loses digits beside the double zeros of a high-pass: 5e-9 at 20 Hz.
+    """
+    z = np.exp(2j * np.pi * FREQUENCIES / RATE)
+    late = lambda roots: sum((-(q / (z - q)).real for q in roots), np.zeros(len(z)))
+    return (late(zeros) - late(poles)) / RATE
 
 
 def analogue(zeros, poles, gain):
@@ -59,14 +63,15 @@ def rows():
         response = analogue(*design(order, Wn=1.0, analog=True, output="zpk")) ** times
         yield (kind, order, 0.0, 0.0, 0.0), response, np.full(len(FREQUENCIES), np.nan)
         sections = design(order, Wn=CORNER, fs=RATE, output="sos")
-        yield (kind, order, 0.0, 0.0, RATE), digital(sections) ** times, times * delays(sections)
+        zeros, poles, _ = design(order, Wn=CORNER, fs=RATE, output="zpk")
+        yield (kind, order, 0.0, 0.0, RATE), digital(sections) ** times, times * delays(zeros, poles)
     for kind, gain, q, numerator, denominator in bands():
         response = signal.freqs(numerator, denominator, FREQUENCIES / CORNER)[1]
         yield (kind, 0, gain, q, 0.0), response, np.full(len(FREQUENCIES), np.nan)
         # scipy's bilinear transform is s = 2 fs (z - 1) / (z + 1): this rate puts the corner s = j where it belongs.
         b, a = signal.bilinear(numerator, denominator, fs=0.5 / np.tan(np.pi * CORNER / RATE))
         section = np.r_[b, a][None, :]
-        yield (kind, 0, gain, q, RATE), digital(section), delays(section)
+        yield (kind, 0, gain, q, RATE), digital(section), delays(np.roots(b), np.roots(a))
 
 
 def main():
