@@ -44,6 +44,7 @@ fn bands_and_biquads_reach_the_channel() {
     assert_eq!((sample_rate, biquads.len()), (96e3, 2));
     assert_eq!((biquads[1].b, biquads[1].a), ([0.5, 0.5, 0.0], [-0.25, 0.1]));
     let shapes: Vec<_> = found.equaliser.iter().map(|band| (band.frequency, band.shape)).collect();
+    #[allow(clippy::approx_constant, reason = "the default as the schema writes it")]
     let q = 0.7071;
     assert_eq!(
         shapes,
