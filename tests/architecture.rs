@@ -60,6 +60,20 @@ const RULES: &[Forbidden] = &[
         because: "a motor is shared by exciter and driver and knows neither panel nor sound",
     },
     Forbidden {
+        below: "solver/src/filters",
+        except: &[],
+        words: &[
+            "crate::plate",
+            "crate::motor",
+            "crate::drive",
+            "crate::radiation",
+            "crate::boundary",
+            "crate::listening",
+            "crate::predict",
+        ],
+        because: "a filter shapes a signal and knows nothing of what it drives",
+    },
+    Forbidden {
         below: "solver/src/drive",
         except: &[],
         words: &["crate::radiation", "crate::listening", "crate::predict"],

@@ -1,15 +1,20 @@
 //! The results folder: report, tables, HDF5 file, findings as JSON, and a copy of the case.
 
-use crate::case::Case;
+use crate::case::{Case, filter_words};
 use crate::cautions::{self, CAUTIONS};
 use crate::failure::Failure;
 use crate::report::{self, ReportInput};
 use crate::store::{self, Provenance};
 use crate::tables;
 use panelwright_solver::Prediction;
+use panelwright_solver::filters::Chain;
+use panelwright_solver::scene::Channel;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
+
+/// File of the channels' filters.
+const BIQUADS: &str = "biquads.txt";
 
 /// A folder that exists and can be written to.
 pub struct ResultsFolder {
@@ -71,6 +76,7 @@ impl ResultsFolder {
         let json = serde_json::to_string(findings).map_err(Failure::ours)?;
         self.write_text("findings.json", &json)?;
         self.write_text("case.toml", &case.source)?;
+        self.write_biquads(&case.scene.channels)?;
         let input = ReportInput {
             computed_at: as_written(&computed_at),
             findings,
@@ -83,6 +89,19 @@ impl ResultsFolder {
             cautions: &cautions,
         };
         report::write(&self.path, &input).map(drop).map_err(Failure::ours)
+    }
+
+    /// The filters of the channels for a signal processor; nothing if no channel has any, an earlier run's file is then taken away.
+    fn write_biquads(&self, channels: &[Channel]) -> Result<(), Failure> {
+        let filtered = channels.iter().filter(|c| !filter_words::filters(&c.filters).is_empty());
+        let sections: Vec<_> =
+            filtered.map(|c| (&*c.name, Chain::new(&c.filters).biquads(tables::USUAL_RATE))).collect();
+        if sections.is_empty() {
+            // Usually there is none to take away.
+            let _ = fs::remove_file(self.path.join(BIQUADS));
+            return Ok(());
+        }
+        self.write_text(BIQUADS, &tables::biquads(&sections))
     }
 
     /// Writes a text into a file of the folder.
@@ -136,12 +155,41 @@ pub(crate) fn as_written(rfc3339: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::as_written;
+    use super::*;
+    use panelwright_solver::scene::{Alignment, Filters, PassFilter, Wiring};
 
     #[test]
     fn times_read_as_people_write_them() {
         assert_eq!(as_written("2026-11-05T04:22:03Z"), "5 November 2026, 04:22 UTC");
         assert_eq!(as_written("2026-13-05T04:22:03Z"), "2026-13-05T04:22:03Z");
         assert_eq!(as_written("yesterday"), "yesterday");
+    }
+
+    fn channel(name: &str, low_pass: Option<PassFilter>) -> Channel {
+        Channel {
+            name: name.into(),
+            voltage: 2.83,
+            gain: 1.0,
+            delay: 0.0,
+            filters: Filters { low_pass, ..Filters::default() },
+            source_resistance: 0.0,
+            wiring: Wiring::Parallel,
+            exciters: vec![0],
+        }
+    }
+
+    #[test]
+    fn biquads_are_written_for_filtered_channels_and_taken_away_without() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let folder = ResultsFolder::prepare(place.path()).unwrap_or_else(|_| panic!("can be written to"));
+        let text = || fs::read_to_string(place.path().join(BIQUADS)).ok();
+        let low = PassFilter { alignment: Alignment::LinkwitzRiley, order: 4, corner: 2000.0 };
+        let written = folder.write_biquads(&[channel("bass", Some(low)), channel("rest", None)]);
+        assert!(written.is_ok());
+        let found = text().expect("is written");
+        assert!(found.contains("channel bass, sample rate 48000 Hz") && !found.contains("rest"), "{found}");
+        assert_eq!(found.matches("\nsection ").count(), 2, "{found}");
+        assert!(folder.write_biquads(&[channel("bass", None)]).is_ok());
+        assert_eq!(text(), None);
     }
 }

@@ -69,6 +69,7 @@ fn pair() -> Channel {
         voltage: 2.83,
         gain: 1.0,
         delay: 0.0,
+        filters: Default::default(),
         source_resistance: 0.1,
         wiring: Wiring::Parallel,
         exciters: vec![0, 1],

@@ -122,6 +122,7 @@ fn tea_room(back: Back) -> Scene {
             voltage: 2.83,
             gain: 1.0,
             delay: 0.0,
+            filters: Default::default(),
             source_resistance: 0.0,
             wiring: Wiring::Series,
             exciters: vec![0, 1],

@@ -13,6 +13,7 @@ pub mod coupling;
 mod dense;
 pub mod drive;
 pub mod driver;
+pub mod filters;
 mod gmres;
 mod linalg;
 pub mod listening;

@@ -46,6 +46,7 @@ pub fn scene() -> Scene {
             voltage: 2.83,
             gain: 1.0,
             delay: 0.0,
+            filters: Default::default(),
             source_resistance: 0.1,
             wiring: Wiring::Series,
             exciters: vec![0, 1],

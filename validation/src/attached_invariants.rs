@@ -139,6 +139,7 @@ fn channel(exciter: usize, gain: f64) -> Channel {
         voltage: 2.83,
         gain,
         delay: 0.0,
+        filters: Default::default(),
         source_resistance: 0.1,
         wiring: Wiring::Parallel,
         exciters: vec![exciter],

@@ -170,6 +170,7 @@ fn channel(wiring: Wiring) -> Channel {
         voltage: 2.83,
         gain: 1.0,
         delay: 0.0,
+        filters: Default::default(),
         source_resistance: 0.15,
         wiring,
         exciters: vec![0, 1],

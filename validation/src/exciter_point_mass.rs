@@ -110,6 +110,7 @@ fn peak(rider: &Exciter, ports: &PanelPorts, between: [f64; 2]) -> f64 {
         voltage: 1.0,
         gain: 1.0,
         delay: 0.0,
+        filters: Default::default(),
         source_resistance: 0.0,
         wiring: Wiring::Parallel,
         exciters: vec![0],

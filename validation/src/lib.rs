@@ -22,9 +22,11 @@ mod circular_screen;
 mod coincidence;
 mod exciter_coupled;
 mod exciter_point_mass;
+mod filters;
 mod free_disc;
 mod infinite_plate_mobility;
 mod lay_up;
+mod linkwitz_riley;
 mod mean_radiation;
 mod modal_count;
 mod modal_radiation;
@@ -162,5 +164,6 @@ pub fn problems() -> Vec<Problem> {
     problems.push(piston_on_a_plane::problem());
     problems.push(piston_in_circular_baffle::problem());
     problems.push(piston_in_box::problem());
+    problems.extend([filters::problem(), linkwitz_riley::problem()]);
     problems
 }

@@ -1,7 +1,7 @@
 //! What a case will compute, in words.
 
 use super::quantity::short;
-use super::{Case, DriverCase, around, words};
+use super::{Case, DriverCase, around, filter_words, words};
 use panelwright_solver::air::Air;
 use panelwright_solver::scene::{Channel, DriverScene, Exciter, Mount, PolarArc, Scene, Seat, Wiring};
 
@@ -114,8 +114,10 @@ fn channel(channel: &Channel, scene: &Scene) -> String {
         String::new()
     };
     let reversed = if channel.gain < 0.0 { ", reversed" } else { "" };
+    let filters: String =
+        filter_words::filters(&channel.filters).iter().map(|phrase| format!(", {phrase}")).collect();
     format!(
-        "\"{}\", {} V{gain}{delay}{reversed}: {}{wiring}",
+        "\"{}\", {} V{gain}{delay}{reversed}{filters}: {}{wiring}",
         channel.name,
         short(channel.voltage),
         names.join(", ")

@@ -8,10 +8,12 @@
 
 mod around;
 mod build;
+mod coefficients;
 mod describe;
 mod drawing;
 mod excerpt;
 mod file;
+pub(crate) mod filter_words;
 mod problem;
 pub mod quantity;
 mod reader;

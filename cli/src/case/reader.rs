@@ -12,7 +12,7 @@ use toml::de::{DeTable, DeValue};
 /// Frequency [Hz] of the single point of a curve that is a bare number; without effect.
 const ANYWHERE: f64 = 1000.0;
 
-type Found<'a> = &'a Spanned<DeValue<'a>>;
+pub(super) type Found<'a> = &'a Spanned<DeValue<'a>>;
 
 /// Reads tables; what it could not read is in `problems` and absent from the sections it returns.
 #[derive(Debug, Default)]
@@ -86,6 +86,7 @@ impl Reader {
                 self.plain_number(key, *limits, value).map(|number| Value::Curve(vec![(ANYWHERE, number)]))
             }
             (Kind::Curve(limits), DeValue::Array(pairs)) => self.curve(key, *limits, pairs, value.span()),
+            (Kind::Biquads, DeValue::Array(list)) => self.biquads(key, list, value.span()),
             (Kind::Tables(schema), DeValue::Array(list)) => {
                 Some(Value::Tables(self.tables(key, schema, list)))
             }
@@ -287,7 +288,7 @@ impl Reader {
 }
 
 /// A TOML number as Rust reads it.
-fn number_text(value: &DeValue<'_>) -> String {
+pub(super) fn number_text(value: &DeValue<'_>) -> String {
     match value {
         DeValue::Integer(i) if i.radix() != 10 => i64::from_str_radix(i.as_str(), i.radix())
             .map_or_else(|_| i.as_str().to_owned(), |n| n.to_string()),

@@ -22,6 +22,8 @@ pub enum Value {
     Flag(bool),
     /// (frequency [Hz], number), at least one; a bare number is one point.
     Curve(Vec<(f64, f64)>),
+    /// Sections of a signal processor in order, at least one.
+    Biquads(Vec<Coefficients>),
     /// A table.
     Table(Section),
     /// Any number of tables.
@@ -35,6 +37,15 @@ pub struct Point {
     pub span: Range<usize>,
     /// From the left, from the bottom [m].
     pub position: [f64; 2],
+}
+
+/// A biquad of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coefficients {
+    /// Where it stands.
+    pub span: Range<usize>,
+    /// b0, b1, b2, a1, a2.
+    pub values: [f64; 5],
 }
 
 /// One coordinate of a position.
@@ -138,6 +149,15 @@ impl Section {
         match self.value(key) {
             Some(Value::Points(points)) => Some(points),
             _ => None,
+        }
+    }
+
+    /// The biquads behind `key`, none if it is absent; `None` if it could not be read.
+    pub fn biquads(&self, key: &str) -> Option<&[Coefficients]> {
+        match self.values.get(key) {
+            None => Some(&[]),
+            Some((_, Some(Value::Biquads(biquads)))) => Some(biquads),
+            Some(_) => None,
         }
     }
 

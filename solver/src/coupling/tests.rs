@@ -39,6 +39,7 @@ pub(crate) fn scene(back: Back, volts: [f64; 2]) -> Scene {
         voltage,
         gain: 1.0,
         delay: 0.0,
+        filters: Default::default(),
         source_resistance: 0.0,
         wiring: Wiring::Parallel,
         exciters: vec![index],

@@ -2,7 +2,7 @@
 
 use super::Motion;
 use crate::Warning;
-use crate::scene::{Exciter, PlateSection, Scene};
+use crate::scene::{Exciter, Filters, PlateSection, Scene};
 use crate::words::{hertz, listed, millimetres};
 use std::f64::consts::{PI, TAU};
 
@@ -73,7 +73,8 @@ fn safe_voltage(scene: &Scene, exciter: usize, factor: f64) -> String {
     let together = if scene.channels.len() > 1 { ", the other channels turned down alike" } else { "" };
     // Rounded down, so that the printed voltage is itself safe.
     let volts = (channel.voltage * factor * 100.0).floor() / 100.0;
-    format!("a sine of at most {volts:.2} V on channel \"{}\" keeps it safe{together}", channel.name)
+    let before = if channel.filters == Filters::default() { "" } else { ", before its filters," };
+    format!("a sine of at most {volts:.2} V on channel \"{}\"{before} keeps it safe{together}", channel.name)
 }
 
 /// The averaging rings against the shortest bending wave: one doubt for each diameter.

@@ -14,7 +14,7 @@ use super::network::{self, Layout, Parts, UnitAnswers};
 use super::receptance::ModalAdmittance;
 use super::state::State;
 use super::{Motion, PanelPorts, doubts, ports, solved};
-use crate::motor::{current_loops, source_voltage};
+use crate::motor::{Source, current_loops};
 use crate::plate::Modes;
 use crate::scene::Scene;
 use nalgebra::DMatrix;
@@ -28,6 +28,7 @@ pub struct Drive<'a> {
     scene: &'a Scene,
     ports: PanelPorts,
     layout: Layout,
+    sources: Vec<Source>,
 }
 
 /// [`Drive`] at one frequency.
@@ -58,15 +59,15 @@ impl<'a> Drive<'a> {
         let ports = ports(scene, modes);
         let (exciters, channels) = (scene.exciters.len(), scene.channels.len());
         let layout = Layout::new(current_loops(&scene.channels), exciters, channels, ports.passive().len());
-        Self { scene, ports, layout }
+        let sources = scene.channels.iter().map(Source::new).collect();
+        Self { scene, ports, layout, sources }
     }
 
     /// The drive at `frequency` > 0 [Hz].
     pub fn at(&self, frequency: f64) -> DriveAt<'_> {
         let omega = TAU * frequency;
-        let channels = &self.scene.channels;
         let parts = Parts::new(&self.scene.exciters, &self.ports, omega);
-        let resistances: Vec<f64> = channels.iter().map(|c| c.source_resistance).collect();
+        let resistances: Vec<f64> = self.sources.iter().map(|source| source.resistance).collect();
         let h = self.ports.admittance(omega);
         let mobility = self.ports.mobility(omega, &h);
         DriveAt {
@@ -74,7 +75,7 @@ impl<'a> Drive<'a> {
             ports: &self.ports,
             answers: network::solve_giving_way(&self.layout, &parts, &mobility, &resistances),
             h,
-            sources: channels.iter().map(|c| source_voltage(c, omega)).collect(),
+            sources: self.sources.iter().map(|source| source.voltage(omega)).collect(),
             parts,
             resistances,
         }

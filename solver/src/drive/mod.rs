@@ -25,7 +25,7 @@ pub use loaded::{Drive, DriveAt, Settled};
 pub use passive::Passive;
 pub use receptance::{PanelPorts, PortChange, PortData, foot};
 
-use crate::motor::{Transducer, current_loops, source_voltage};
+use crate::motor::{Source, Transducer, current_loops};
 use crate::scene::{Channel, Exciter, Scene};
 use network::{Layout, Parts, UnitAnswers};
 use rayon::prelude::*;
@@ -139,6 +139,7 @@ pub fn respond_at(scene: &Scene, ports: &PanelPorts) -> Motion {
 /// those of the passive parts. Quantities are not-a-number at frequencies where there is no unique answer.
 pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], ports: &PanelPorts) -> Motion {
     let layout = Layout::new(current_loops(channels), exciters.len(), channels.len(), ports.passive().len());
+    let sources: Vec<Source> = channels.iter().map(Source::new).collect();
     let mut modal_velocity = Array2::zeros((frequencies.len(), ports.modes()));
     let states: Vec<State> = modal_velocity
         .axis_iter_mut(Axis(0))
@@ -146,7 +147,7 @@ pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], po
         .zip(frequencies)
         .map(|(mut row, f)| {
             let row = row.as_slice_mut().expect("rows of a fresh array are contiguous");
-            state_at(TAU * f, exciters, channels, ports, &layout, row)
+            state_at(TAU * f, exciters, &sources, ports, &layout, row)
         })
         .collect();
     Motion::of_states(frequencies, modal_velocity, &states)
@@ -172,18 +173,18 @@ impl Motion {
 fn state_at(
     omega: f64,
     exciters: &[Exciter],
-    channels: &[Channel],
+    sources: &[Source],
     ports: &PanelPorts,
     layout: &Layout,
     modal_velocity: &mut [Complex64],
 ) -> State {
     let parts = Parts::new(exciters, ports, omega);
-    let sources: Vec<Complex64> = channels.iter().map(|c| source_voltage(c, omega)).collect();
-    let resistances: Vec<f64> = channels.iter().map(|c| c.source_resistance).collect();
+    let voltages: Vec<Complex64> = sources.iter().map(|source| source.voltage(omega)).collect();
+    let resistances: Vec<f64> = sources.iter().map(|source| source.resistance).collect();
     let h = ports.admittance(omega);
     let mut state = match network::solve(layout, &parts, &ports.mobility(omega, &h), &resistances) {
-        Some(answers) => solved(omega, &parts, &answers, &sources, &resistances),
-        None => State::undefined(exciters.len(), channels.len(), ports.passive().len()),
+        Some(answers) => solved(omega, &parts, &answers, &voltages, &resistances),
+        None => State::undefined(exciters.len(), sources.len(), ports.passive().len()),
     };
     let forces = state.forces();
     ports.modal_velocity(&h, &forces, modal_velocity);

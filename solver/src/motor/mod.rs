@@ -34,4 +34,4 @@ pub(crate) mod transducer;
 mod wiring;
 
 pub use transducer::Transducer;
-pub use wiring::{Loop, current_loops, source_voltage};
+pub use wiring::{Loop, Source, current_loops};

@@ -225,7 +225,8 @@ fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity
     sensitivity(&scene.frequencies, &column.iter().map(|p| p * scale).collect::<Vec<_>>())
 }
 
-/// Factor from the pressure in the scene to that for the voltage sensitivity is stated for.
+/// Factor from the pressure in the scene to that for the voltage sensitivity is stated for, which is that before filters: they are part of
+/// what is listened to, as a passive crossover is part of a loudspeaker.
 pub(super) fn sensitivity_scale(scene: &Scene) -> f64 {
     let voltages = scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs());
     SENSITIVITY_VOLTAGE / voltages.fold(0.0, f64::max)

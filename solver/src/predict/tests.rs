@@ -4,7 +4,8 @@ use super::places::Places;
 use super::sound::Sound;
 use super::*;
 use crate::coupling::tests::scene as foam;
-use crate::scene::{Floor, Seat};
+use crate::filters::Chain;
+use crate::scene::{Alignment, BandShape, EqualiserBand, Filters, Floor, PassFilter, Seat};
 use num_complex::Complex64;
 use std::f64::consts::{PI, TAU};
 
@@ -96,4 +97,60 @@ fn the_vent_is_heard_as_a_point_in_the_baffle_and_its_image_in_the_floor() {
         assert!((sound.power[index] / power - 1.0).abs() < 1e-12);
         assert!(q.norm() > 0.0);
     }
+}
+
+/// The same filters on every channel.
+fn filtered(scene: &Scene, filters: &Filters) -> Scene {
+    let mut filtered = scene.clone();
+    filtered.channels.iter_mut().for_each(|channel| channel.filters = filters.clone());
+    filtered
+}
+
+/// A filter multiplies what is heard and moves by its response, sensitivity included (stated for a voltage before filters), powers by its
+/// square, and leaves impedances alone.
+#[test]
+fn filters_shape_everything_that_follows_the_voltage_and_nothing_else() {
+    let high_pass = Some(PassFilter { alignment: Alignment::LinkwitzRiley, order: 4, corner: 300.0 });
+    let filters = Filters { high_pass, ..Filters::default() };
+    let chain = Chain::new(&filters);
+    for back in [Back::Open, Back::Baffled] {
+        let plain = scene(back, &SEATS, None);
+        let [before, after] = [&plain, &filtered(&plain, &filters)]
+            .map(|scene| predict(scene, &|_| {}).expect("solvable").findings);
+        for (i, &f) in plain.frequencies.iter().enumerate() {
+            let h = chain.response(f);
+            assert!((h.norm() - 1.0).abs() > 1e-3, "the filter matters at {f}");
+            let decibels = 20.0 * h.norm().log10();
+            for (a, b) in before.seats.iter().zip(&after.seats) {
+                assert!(
+                    (b.pressure[i] / (a.pressure[i] * h) - 1.0).norm() < 1e-9,
+                    "{back:?}, pressure at {f}"
+                );
+            }
+            let shift = after.sensitivity.level[i] - before.sensitivity.level[i];
+            assert!((shift - decibels).abs() < 1e-8, "{back:?}, sensitivity at {f}");
+            let power = after.balance.electrical[i] / (before.balance.electrical[i] * h.norm_sqr());
+            assert!((power - 1.0).abs() < 1e-9, "{back:?}, power at {f}");
+            let excursion = after.exciters[0].excursion[i] / (before.exciters[0].excursion[i] * h.norm());
+            assert!((excursion - 1.0).abs() < 1e-9, "{back:?}, excursion at {f}");
+            let [z, same] = [&before, &after].map(|f| f.channels[0].load.impedance[i]);
+            assert!((z / same - 1.0).norm() < 1e-12, "{back:?}, impedance at {f}");
+        }
+    }
+}
+
+/// A notch at a computed frequency leaves exactly nothing there; what is said about the rest stays a number.
+#[test]
+fn silence_at_one_frequency_is_no_trouble() {
+    let plain = scene(Back::Baffled, &SEATS, None);
+    let silent = plain.frequencies.len() / 2;
+    let notch = EqualiserBand { frequency: plain.frequencies[silent], shape: BandShape::Notch { q: 5.0 } };
+    let filters = Filters { equaliser: vec![notch], ..Filters::default() };
+    let findings = predict(&filtered(&plain, &filters), &|_| {}).expect("solvable").findings;
+    assert_eq!(findings.seats[0].pressure[silent], Complex64::ZERO);
+    assert_eq!(findings.balance.electrical[silent], 0.0);
+    assert!(findings.sensitivity.mean.is_finite());
+    let others = (0..plain.frequencies.len()).filter(|&i| i != silent);
+    assert!(others.into_iter().all(|i| findings.seats[0].level[i].is_finite()));
+    assert!(findings.channels[0].load.impedance.iter().all(|z| z.is_finite()));
 }

@@ -1,5 +1,6 @@
 //! Exciters and the amplifier channels that drive them.
 
+use super::Filters;
 use serde::Serialize;
 
 /// An electrodynamic exciter glued to the panel.
@@ -60,12 +61,14 @@ pub enum Wiring {
 pub struct Channel {
     /// Name in reports.
     pub name: String,
-    /// Open-circuit voltage before gain [V RMS].
+    /// Open-circuit voltage before gain and filters [V RMS].
     pub voltage: f64,
     /// Gain as an amplitude factor; negative when the polarity is inverted.
     pub gain: f64,
     /// Delay [s].
     pub delay: f64,
+    /// Crossover and equaliser.
+    pub filters: Filters,
     /// Output and cable resistance [Ω].
     pub source_resistance: f64,
     /// How the exciters are joined.

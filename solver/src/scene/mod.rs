@@ -5,6 +5,7 @@
 
 mod attachment;
 mod exciter;
+mod filters;
 mod loss;
 mod panel;
 mod receivers;
@@ -14,6 +15,7 @@ mod waves;
 
 pub use attachment::{Attachments, Bar, Hang, Patch, PointMass};
 pub use exciter::{Channel, Exciter, Mount, Wiring};
+pub use filters::{Alignment, BandShape, Biquad, EqualiserBand, Filters, PassFilter, Realisation};
 pub use loss::LossCurve;
 pub use panel::{Back, EdgeCondition, Edges, Panel, PlateSection, Stretch, Strip};
 pub use receivers::{Floor, MapPlane, PolarArc, Receivers, Seat};

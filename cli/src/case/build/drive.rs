@@ -1,12 +1,12 @@
 //! `[[channel]]` → amplifier channels and the exciters on each.
 
-use super::names;
+use super::{filters, names};
 use crate::case::problem::Problem;
 use crate::case::quantity::RESISTANCE;
 use crate::case::schema::quoted;
 use crate::case::section::Section;
 use crate::case::suggest;
-use panelwright_solver::scene::{Channel, Exciter, Wiring};
+use panelwright_solver::scene::{Channel, Exciter, Filters, Wiring};
 
 /// Voltage of the channel that drives everything when the case names none: 1 W into 8 Ω.
 const USUAL_VOLTAGE: f64 = 2.83;
@@ -47,7 +47,8 @@ fn given(
         if on.as_ref().is_some_and(Vec::is_empty) {
             drives_nothing(section, &names[i], problems);
         }
-        let channel = on.and_then(|on| channel(section, &names[i], on));
+        let filters = filters::build(section, problems);
+        let channel = on.zip(filters).and_then(|(on, filters)| channel(section, &names[i], on, filters));
         if let Some(channel) = &channel {
             low_resistance(channel, exciters, section, problems);
         }
@@ -63,19 +64,21 @@ fn usual(exciters: usize) -> Channel {
         voltage: USUAL_VOLTAGE,
         gain: 1.0,
         delay: 0.0,
+        filters: Filters::default(),
         source_resistance: 0.0,
         wiring: Wiring::Parallel,
         exciters: (0..exciters).collect(),
     }
 }
 
-fn channel(section: &Section, name: &str, exciters: Vec<usize>) -> Option<Channel> {
+fn channel(section: &Section, name: &str, exciters: Vec<usize>, filters: Filters) -> Option<Channel> {
     let sign = if section.text("polarity")? == "reversed" { -1.0 } else { 1.0 };
     Some(Channel {
         name: name.to_owned(),
         voltage: section.number("voltage")?,
         gain: sign * 10f64.powf(section.number("gain")? / 20.0),
         delay: section.number("delay")?,
+        filters,
         source_resistance: section.number("source_resistance")?,
         wiring: if section.text("wiring")? == "series" { Wiring::Series } else { Wiring::Parallel },
         exciters,

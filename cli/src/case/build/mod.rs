@@ -10,6 +10,7 @@ mod driver;
 mod edges;
 mod exciters;
 mod faults;
+mod filters;
 mod keys;
 mod listening;
 mod makeup;

@@ -48,6 +48,11 @@ fn property(key: &Key) -> Value {
         Kind::TextOrTable(inner) => json!({ "anyOf": [{ "type": "string" }, table(inner)] }),
         Kind::ChoiceOrTable(words, inner) => json!({ "anyOf": [{ "enum": words }, table(inner)] }),
         Kind::Flag => json!({ "type": "boolean" }),
+        Kind::Biquads => {
+            let five =
+                json!({ "type": "array", "items": { "type": "number" }, "minItems": 5, "maxItems": 5 });
+            json!({ "type": "array", "items": five, "minItems": 1 })
+        }
         Kind::Curve(limits) => {
             let pair = json!({ "type": "array", "minItems": 2, "maxItems": 2 });
             json!({ "anyOf": [number("number", *limits), { "type": "array", "items": pair, "minItems": 1 }] })

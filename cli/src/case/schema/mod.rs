@@ -1,5 +1,6 @@
 //! The case file described once: the reader checks against it, the reference page and the JSON Schema are printed from it.
 
+mod channel;
 mod driver;
 mod json;
 mod page;
@@ -69,6 +70,8 @@ pub enum Kind {
     Flag,
     /// A bare number, or a list of pairs of a frequency and a number.
     Curve(Limits),
+    /// Any number of biquads: a list of lists of five bare numbers.
+    Biquads,
 }
 
 /// Whether a key may be left out.
@@ -163,6 +166,7 @@ impl Key {
             Kind::TextOrTable(_) => format!("a name in quotes, such as {example}, or a table"),
             Kind::ChoiceOrTable(words, _) => format!("one of {}, or a table", quoted(words)),
             Kind::Flag => "true or false".into(),
+            Kind::Biquads => format!("a list of lists of five numbers, such as {example}"),
             Kind::Curve(_) => format!("a bare number or a list of pairs, such as {example}"),
         }
     }

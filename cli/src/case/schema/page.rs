@@ -80,6 +80,7 @@ fn value(key: &Key, printed: &Printed) -> String {
             format!("{}, or table as `{}`", words_of(words), home(inner, printed))
         }
         Kind::Flag => "`true` or `false`".into(),
+        Kind::Biquads => format!("lists of five numbers, `{example}`"),
         Kind::Curve(limits) => {
             format!(
                 "number, or pairs of frequency and number, `{example}`; {}",

@@ -1,13 +1,13 @@
 //! Every table and key of a case file.
 
 use super::Need::{Default, Optional, Required};
+use super::channel::CHANNEL;
 use super::driver::DRIVER;
 use super::surround::SURROUND;
 use super::{Key, Kind, Limits, Need, Table, between, positive};
 use crate::case::quantity::{
-    ANGLE, AREA, DENSITY, EDGE_STIFFNESS, EDGE_TURNING, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, LEVEL,
-    MASS, MODULUS, POWER, PRESSURE, Quantity, RESISTANCE, SHARE, SPRING, SURFACE_MASS, TEMPERATURE, TIME,
-    VOLTAGE,
+    ANGLE, AREA, DENSITY, EDGE_STIFFNESS, EDGE_TURNING, FORCE_FACTOR, FREQUENCY, INDUCTANCE, LENGTH, MASS,
+    MODULUS, POWER, PRESSURE, Quantity, RESISTANCE, SHARE, SPRING, SURFACE_MASS, TEMPERATURE,
 };
 use std::f64::consts::PI;
 
@@ -25,7 +25,7 @@ pub(super) const fn quantity(quantity: &'static Quantity, limits: Limits) -> Kin
     Kind::Quantity(quantity, limits)
 }
 
-const POLARITIES: &[&str] = &["normal", "reversed"];
+pub(super) const POLARITIES: &[&str] = &["normal", "reversed"];
 const EDGE_WORDS: &[&str] = &["free", "simply supported", "clamped"];
 const FRONT_ONLY: &str =
     "the panel is computed as heard from its front; nearer than 20 mm is the map's business";
@@ -820,45 +820,6 @@ static EXCITER: Table = Table {
             Optional("the only channel"),
             "\"left\"",
             "Name of the amplifier channel that drives it. Needed as soon as there are two channels.",
-        ),
-    ],
-};
-
-/// An amplifier output.
-static CHANNEL: Table = Table {
-    name: "the channel",
-    about: "An amplifier output: a voltage behind a resistance. Gain and delay belong to a channel; an exciter that needs its own gets its own channel.",
-    keys: &[
-        key("name", Kind::Text, Required, "\"left\"", "Exciters name their channel by it."),
-        key(
-            "voltage",
-            quantity(&VOLTAGE, positive(200.0)),
-            Default("2.83 V"),
-            "\"2.83 V\"",
-            "RMS voltage at every frequency, before gain.",
-        ),
-        key("gain", quantity(&LEVEL, between(-80.0, 40.0)), Default("0 dB"), "\"-3 dB\"", "Change of level."),
-        key("delay", quantity(&TIME, between(0.0, 1.0)), Default("0 ms"), "\"2 ms\"", "Delay of the signal."),
-        key(
-            "source_resistance",
-            quantity(&RESISTANCE, between(0.0, 1000.0)),
-            Default("0 Ω"),
-            "\"0.2 Ω\"",
-            "Of amplifier output and cable together.",
-        ),
-        key(
-            "wiring",
-            Kind::Choice(&["parallel", "series"]),
-            Default("parallel"),
-            "\"series\"",
-            "How the exciters of this channel are joined.",
-        ),
-        key(
-            "polarity",
-            Kind::Choice(POLARITIES),
-            Default("normal"),
-            "\"reversed\"",
-            "`reversed`: turns all its exciters round.",
         ),
     ],
 };

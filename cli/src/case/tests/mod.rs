@@ -5,6 +5,7 @@ mod demo;
 mod docs;
 mod drivers;
 mod errors;
+mod filters;
 mod fuzz;
 mod housings;
 mod lay_ups;

@@ -1,6 +1,6 @@
 //! What was computed: the scene in workshop units, and the case file.
 
-use crate::case::words;
+use crate::case::{filter_words, words};
 use crate::report::{ReportInput, figure, format};
 use maud::{Markup, html};
 use panelwright_mesh::Outline;
@@ -161,12 +161,13 @@ fn channels(scene: &Scene) -> Markup {
     html! {
         h3 { "Amplifier channels" }
         div.wide { table {
-            thead { tr { th { "Name" } th { "Voltage" } th { "Gain" } th { "Delay" } th { "Source resistance" } th { "Drives" } } }
+            thead { tr { th { "Name" } th { "Voltage" } th { "Gain" } th { "Delay" } th { "Filters" } th { "Source resistance" } th { "Drives" } } }
             tbody { @for c in &scene.channels { tr {
                 th scope="row" { (c.name) }
                 td { (format::quantity(c.voltage, "V")) }
                 td { (format::significant(c.gain, 3)) }
                 td { (format::quantity(c.delay * 1e3, "ms")) }
+                td { (filter_words::of_channel(c)) }
                 td { (format::quantity(c.source_resistance, "Ω")) }
                 td { (drives(c, &scene.exciters)) }
             } } }

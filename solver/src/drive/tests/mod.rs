@@ -108,6 +108,7 @@ pub(super) fn channel(wiring: Wiring, exciters: &[usize]) -> Channel {
         voltage: 2.0,
         gain: 1.0,
         delay: 0.0,
+        filters: Default::default(),
         source_resistance: 0.0,
         wiring,
         exciters: exciters.to_vec(),

@@ -41,6 +41,7 @@ fn scene(samples: usize) -> Scene {
             voltage: 2.0,
             gain: 1.0,
             delay: 0.0,
+            filters: Default::default(),
             source_resistance: 0.1,
             wiring: Wiring::Series,
             exciters: vec![0, 1],
