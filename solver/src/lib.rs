@@ -14,6 +14,7 @@ mod dense;
 pub mod drive;
 pub mod driver;
 mod gmres;
+pub mod kept;
 mod linalg;
 pub mod listening;
 pub mod motor;
