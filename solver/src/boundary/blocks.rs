@@ -24,17 +24,6 @@ pub(super) struct Blocks<T> {
 }
 
 impl<T: Copy + Default + AddAssign> Blocks<T> {
-    /// Roles of the two elements exchanged.
-    pub fn transposed(&self) -> Self {
-        Self {
-            layer: transposed(&self.layer),
-            normals: transposed(&self.normals),
-            curls: transposed(&self.curls),
-            source_slope: transposed(&self.tested_slope),
-            tested_slope: transposed(&self.source_slope),
-        }
-    }
-
     /// From the shape functions of reordered elements to those of the elements themselves.
     pub fn put_back(&self, tested: Order, source: Order) -> Self {
         self.map(|square| {
@@ -57,10 +46,6 @@ impl<T: Copy + Default + AddAssign> Blocks<T> {
             tested_slope: change(&self.tested_slope),
         }
     }
-}
-
-pub(super) fn transposed<T: Copy>(square: &Square<T>) -> Square<T> {
-    std::array::from_fn(|i| std::array::from_fn(|j| square[j][i]))
 }
 
 /// `sum += factor · square`.

@@ -188,6 +188,9 @@ pub(super) struct KernelLanes {
 
 /// A kernel on lanes.
 pub(super) trait LaneKernel: Sync {
+    /// True when it has no imaginary part, and so αG no real one.
+    const REAL: bool;
+
     /// At distances whose squares are given.
     fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes;
 }
@@ -199,6 +202,8 @@ struct Waves {
 }
 
 impl LaneKernel for Waves {
+    const REAL: bool = false;
+
     #[inline(always)]
     fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes {
         let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
@@ -284,7 +289,7 @@ fn blocks_on_lanes<const FMA: bool, const ABSORBS: bool, K: LaneKernel>(
                     for lane in 0..LANES {
                         test[part][lane] = fused(value, doublets[x][part][lane], test[part][lane]);
                     }
-                    for along in 0..3 {
+                    for along in if K::REAL && part == 0 { 0..0 } else { 0..3 } {
                         for lane in 0..LANES {
                             bent[along][part][lane] =
                                 fused(curl[along], layers[x][part][lane], bent[along][part][lane]);
@@ -298,6 +303,10 @@ fn blocks_on_lanes<const FMA: bool, const ABSORBS: bool, K: LaneKernel>(
                     let sum = &mut blocks[j][6 * part + i];
                     for lane in 0..LANES {
                         let flat = fused(value, test[part][lane], sum[lane]);
+                        if K::REAL && part == 0 {
+                            sum[lane] = flat;
+                            continue;
+                        }
                         let first = fused(bent[0][part][lane], source.curls[j][0][lane], flat);
                         let second = fused(bent[1][part][lane], source.curls[j][1][lane], first);
                         sum[lane] = fused(bent[2][part][lane], source.curls[j][2][lane], second);

@@ -30,6 +30,11 @@ impl Mirrors {
     }
 }
 
+/// Axes along which any of the images is reflected.
+pub(super) fn mirrored(images: &[Image]) -> [bool; 3] {
+    [0, 1, 2].map(|along| images.iter().any(|image| image.0[along] < 0.0))
+}
+
 /// A reflection in any of the coordinate planes, or none: the sign of every coordinate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Image([f64; 3]);

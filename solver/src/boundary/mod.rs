@@ -82,7 +82,6 @@ pub use body::Body;
 pub use error::BoundaryError;
 pub use incident::{IncidentField, ParallelDipoles, PlaneWave, PointSource};
 pub use mirrors::Mirrors;
-pub(crate) use operator::FULL;
 pub use operator::Representation;
 pub use parts::Part;
 pub use potentials::PointField;

@@ -19,13 +19,13 @@ pub enum Representation {
     },
 }
 
-/// Unknowns up to which the full matrix is made: beyond, it takes longer than the grid, and grows with the square.
-pub(crate) const FULL: usize = 3000;
+/// Pairs of elements, all images counted, up to which the full matrix is made: beyond, it takes longer than the grid, and grows with the square.
+const FULL: usize = 1_000_000;
 
 impl Representation {
     /// The quicker one for a body at wavenumber `k` [rad/m].
     pub fn quicker(body: &Body, k: f64) -> Self {
-        if body.unknowns() <= FULL {
+        if body.len().pow(2) * body.images.len() <= FULL {
             return Self::Full;
         }
         Self::grid(body, k)

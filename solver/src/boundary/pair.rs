@@ -25,28 +25,40 @@ impl PairOperators {
     /// A near pair, to the accuracy of the moments.
     pub fn near(body: &Body, tested: usize, partner: &Partner, wave: &Wave) -> Self {
         let mut sum = Self::plain(body, tested, partner, wave, Kernel::Remainder);
-        let moments = &body.near[partner.pair].moments;
-        // An image of the tested element from the source is, reflected, the source's image from the tested element.
-        let moments = if partner.exchanged { moments.map(|m| m.transposed()) } else { *moments };
-        let factors = [1.0 / (4.0 * PI), -wave.k * wave.k / (8.0 * PI)];
-        for (blocks, factor) in moments.iter().zip(factors) {
-            sum.add_static(blocks, factor, wave);
-        }
-        if partner.element == tested && body.images[partner.image].is_original() {
-            let mass = mass(&body.quadrature[tested]);
-            add_scaled(&mut sum.pressure, 0.5.into(), &mass);
-            add_scaled(&mut sum.velocity, 0.5 * wave.alpha(), &mass);
-        }
+        sum.add_singular(body, tested, partner, wave);
         sum
     }
 
-    fn add_static(&mut self, blocks: &Blocks<f64>, factor: f64, wave: &Wave) {
-        let alpha = factor * wave.alpha();
-        add_scaled(&mut self.pressure, (-factor).into(), &blocks.source_slope);
-        add_scaled(&mut self.pressure, alpha, &blocks.curls);
-        add_scaled(&mut self.pressure, -wave.k * wave.k * alpha, &blocks.normals);
-        add_scaled(&mut self.velocity, factor.into(), &blocks.layer);
-        add_scaled(&mut self.velocity, alpha, &blocks.tested_slope);
+    /// Adds what the kernel's singular part `1/(4πr) − k²r/(8π)` does to a near pair, and the terms without integral.
+    pub fn add_singular(&mut self, body: &Body, tested: usize, partner: &Partner, wave: &Wave) {
+        let factors = [1.0 / (4.0 * PI), -wave.k * wave.k / (8.0 * PI)];
+        for (blocks, factor) in body.near[partner.pair].moments.iter().zip(factors) {
+            // An image of the tested element from the source is, reflected, the source's image from the tested element.
+            if partner.exchanged {
+                self.add_static::<true>(blocks, factor, wave);
+            } else {
+                self.add_static::<false>(blocks, factor, wave);
+            }
+        }
+        if partner.element == tested && body.images[partner.image].is_original() {
+            let mass = mass(&body.quadrature[tested]);
+            add_scaled(&mut self.pressure, 0.5.into(), &mass);
+            add_scaled(&mut self.velocity, 0.5 * wave.alpha(), &mass);
+        }
+    }
+
+    fn add_static<const EXCHANGED: bool>(&mut self, blocks: &Blocks<f64>, factor: f64, wave: &Wave) {
+        let (kappa, square_k) = (factor * wave.coupling, wave.k * wave.k);
+        let slopes = [&blocks.source_slope, &blocks.tested_slope];
+        let [source, tested] = if EXCHANGED { [slopes[1], slopes[0]] } else { slopes };
+        for i in 0..6 {
+            for j in 0..6 {
+                let [a, b] = if EXCHANGED { [j, i] } else { [i, j] };
+                let bent = blocks.curls[a][b] - square_k * blocks.normals[a][b];
+                self.pressure[i][j] += Complex64::new(-factor * source[a][b], -kappa * bent);
+                self.velocity[i][j] += Complex64::new(factor * blocks.layer[a][b], -kappa * tested[a][b]);
+            }
+        }
     }
 
     /// The plain sum over the quadrature points of both elements.

@@ -2,14 +2,11 @@
 
 use super::CompareError;
 use super::bodies::{Bodies, Embodied};
-use crate::boundary::FULL;
 use crate::coupling::board_behind::CELLS_PER_WAVELENGTH;
 use crate::scene::{Behind, DriverScene};
 
-/// Memory of an element: moments of its near pairs, and its share of the grid (measured on spheres of 980 to 50,000 elements).
+/// Memory of an element: moments of its near pairs, and its share of the grid or, on small bodies, the matrix (measured on spheres of 980 to 50,000 elements).
 const PER_ELEMENT: f64 = 130e3;
-/// Points of the surface per element.
-const POINTS: f64 = 2.0;
 /// Memory of a node of the board's grid, what it exchanges with the body included (measured at 8 and 16 kHz).
 const PER_NODE: f64 = 10e3;
 
@@ -33,9 +30,7 @@ impl Bodies<'_> {
         let Some((finest, rung)) = self.ladder.iter().enumerate().last() else { return Ok(vec![]) };
         let of = |body: &Embodied| {
             let elements = body.meshed(finest, rung)?.elements.len();
-            let unknowns = POINTS * elements as f64;
-            let full = if unknowns <= FULL as f64 { 8.0 * unknowns * unknowns } else { 0.0 };
-            let bytes = PER_ELEMENT * elements as f64 + full + PER_NODE * nodes(self.scene);
+            let bytes = PER_ELEMENT * elements as f64 + PER_NODE * nodes(self.scene);
             Ok(Outlook { name: body.surround.name.clone(), elements, bytes })
         };
         self.all.iter().map(of).collect()

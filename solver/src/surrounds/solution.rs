@@ -2,7 +2,7 @@
 
 use super::places::Places;
 use crate::air::Air;
-use crate::boundary::{Body, BoundaryError, Drive, Method, SurfaceField, System};
+use crate::boundary::{Body, BoundaryError, Drive, Method, Representation, SurfaceField, System};
 use crate::coupling::board_behind::{Board, BoardError, BoardedField, BoardedSystem};
 use crate::driver::{AirReaction, Motions};
 use nalgebra::Vector3;
@@ -15,6 +15,8 @@ use std::ops::Range;
 /// A body with what moves in it.
 pub(super) struct Sounding<'a> {
     pub body: &'a Body,
+    /// One for all frequencies of a mesh: what little it is off varies as smoothly as the sound, and curves can be interpolated.
+    pub representation: Representation,
     pub motions: &'a Motions,
     pub places: &'a Places,
     pub air: &'a Air,
@@ -93,7 +95,8 @@ impl<'a> Sounding<'a> {
             crate::driver::SURROUND => Complex64::from(self.lining),
             _ => Complex64::ZERO,
         };
-        System::new(self.body, frequency, self.air, admittance, Method::Iterate)
+        let representation = self.representation;
+        System::represented(self.body, frequency, self.air, admittance, Method::Iterate, representation)
     }
 
     /// The drive of one motion of unit amplitude.

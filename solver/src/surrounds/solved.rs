@@ -48,6 +48,7 @@ pub(super) struct Ground<'a> {
     surface: &'a QuadraticSurface,
     mirrored: [bool; 2],
     body: Body,
+    representation: Representation,
     cells: Option<f64>,
     board: Option<Board>,
     on_panel: Option<OnPanel<'a>>,
@@ -66,7 +67,8 @@ impl<'a> Ground<'a> {
         let body = Body::new(surface, Mirrors([x, y, scene.behind == Behind::Plane]))
             .map_err(|fault| acoustic(surround, fault))?;
         let [x, y, _] = scene.driver.place;
-        let wavelength = scene.air.sound_speed / scene.frequencies[rung.range.end - 1];
+        let top = scene.frequencies[rung.range.end - 1];
+        let wavelength = scene.air.sound_speed / top;
         let cells = setting.behind().map(|outline| Board::step(outline, [x, y], &body, wavelength));
         Ok(Self {
             setting,
@@ -75,6 +77,7 @@ impl<'a> Ground<'a> {
             mirrored: embodied.mirrored,
             board: board(scene, cells),
             on_panel: setting.on_panel(cells),
+            representation: Representation::quicker(&body, scene.air.wavenumber(top)),
             body,
             cells,
         })
@@ -85,6 +88,7 @@ impl<'a> Ground<'a> {
         let Setting { scene, motions, places, .. } = self.setting;
         let sounding = Sounding {
             body: &self.body,
+            representation: self.representation,
             motions,
             places,
             air: &scene.air,
@@ -94,7 +98,6 @@ impl<'a> Ground<'a> {
         };
         let sounds = sounding.sounds(frequency).map_err(|fault| acoustic(self.surround, fault))?;
         let k = scene.air.wavenumber(frequency);
-        let representation = Representation::quicker(&self.body, k);
         Ok(Solved {
             values: sounding.values(&sounds, frequency),
             all_round: sounding.all_round(&sounds, frequency),
@@ -104,8 +107,8 @@ impl<'a> Ground<'a> {
             size: Size {
                 elements: self.body.len(),
                 unknowns: self.body.unknowns(),
-                held: representation.label().into(),
-                bytes: representation.bytes(&self.body),
+                held: self.representation.label().into(),
+                bytes: self.representation.bytes(&self.body),
             },
             cells: self.cells,
         })

@@ -24,7 +24,7 @@ struct Transform {
 /// A convolution with one even kernel.
 pub(super) struct Convolution {
     /// Grid points that hold something, along x, y and z.
-    inner: [usize; 3],
+    pub inner: [usize; 3],
     /// Points of the transforms.
     padded: [usize; 3],
     transforms: [Transform; 3],

@@ -1,15 +1,18 @@
 //! What the grid leaves: the local part of the kernel between elements near each other, as a sparse matrix.
 //!
+//! Of neighbours, whose singular part is integrated once per body, the plain rule takes the local part less the singular one; whatever waves there
+//! are cancels, for the grid brings them by the plain rule as well.
+//!
 //! The second derivative is integrated by parts for the local part and taken directly for the smooth one. On a closed surface
 //! `∫∫ φψ ∂²g/∂n∂n′ = −∫∫ (φψ n·n′ ∇²g + g curl φ · curl ψ)` for any smooth g, so what multiplies n·n′ is `−∇²` of each part, not k² times it.
 
 use super::smeared::{POWERS, Smeared, TERMS};
 use crate::boundary::bisection::bisected;
-use crate::boundary::blocks::{Point, Square};
-use crate::boundary::body::{Body, POINTS, Partner};
+use crate::boundary::blocks::Point;
+use crate::boundary::body::{Body, POINTS};
 use crate::boundary::element::{Ball, WHOLE};
 use crate::boundary::far::{
-    Column, FarField, KernelLanes, LANES, LaneKernel, Lanes, Tested, reciprocal_root,
+    Blocks, Column, FarField, KernelLanes, LANES, LaneKernel, Lanes, Tested, reciprocal_root,
 };
 use crate::boundary::mirrors::Image;
 use crate::boundary::pair::PairOperators;
@@ -23,12 +26,22 @@ use std::f64::consts::PI;
 const BATCH: usize = 512;
 
 /// L times 4π, its slope and `−∇²L = k²L − s/ŝ`.
+#[derive(Clone, Copy)]
 struct LocalKernel {
     inverse_radius: f32,
     square_radius: f32,
     square_k: f32,
     local: [f32; TERMS],
     density: [f32; POWERS],
+}
+
+/// Distance, over R, up to which the kernel of neighbours is taken as constant: no nearer points but a point and itself.
+const COINCIDENT: f32 = 3e-3;
+
+/// The same less `1/r − k²r/2`, its slope and k² times it, on those lanes whose elements are neighbours (1, else 0).
+struct NeighbourKernel<'a> {
+    local: &'a LocalKernel,
+    neighbours: Lanes,
 }
 
 impl LocalKernel {
@@ -43,15 +56,14 @@ impl LocalKernel {
     }
 }
 
-impl LaneKernel for LocalKernel {
+impl LocalKernel {
+    /// f and its derivative by r/R at the distances' shares of R, and `−s/ŝ`, all zero beyond R.
     #[inline(always)]
-    fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes {
+    fn local<const FMA: bool>(&self, shares: &Lanes) -> [Lanes; 3] {
         let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
-        let mut lanes = KernelLanes::default();
-        let (mut inverse, mut x, mut y) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
+        let (mut x, mut y) = ([0.0; LANES], [0.0; LANES]);
         for lane in 0..LANES {
-            inverse[lane] = reciprocal_root(square[lane]);
-            let share = (square[lane] * inverse[lane] * self.inverse_radius).min(1.0);
+            let share = shares[lane].min(1.0);
             x[lane] = fused(2.0, share, -1.0);
             y[lane] = fused(-share, share, 1.0);
         }
@@ -65,20 +77,55 @@ impl LaneKernel for LocalKernel {
                 (last_b[lane], b[lane]) = (b[lane], value);
             }
         }
-        let mut density = [0.0; LANES];
+        let mut lanes = [[0.0; LANES]; 3];
         for term in self.density.iter().rev() {
             for lane in 0..LANES {
-                density[lane] = fused(density[lane], y[lane], *term);
+                lanes[2][lane] = fused(lanes[2][lane], y[lane], *term);
             }
         }
         for lane in 0..LANES {
-            let inside = if square[lane] < self.square_radius { 1.0 } else { 0.0 };
-            let f = fused(x[lane], b[lane], self.local[0] - last_b[lane]);
-            let falling = 2.0 * self.inverse_radius * (fused(x[lane], d[lane], b[lane]) - last_d[lane]);
-            let value = inside * f * inverse[lane];
-            lanes.value[0][lane] = value;
-            lanes.slope[0][lane] = inside * fused(-falling, 1.0, value) * inverse[lane] * inverse[lane];
-            lanes.bend[0][lane] = fused(self.square_k, value, inside * density[lane]);
+            let inside = if shares[lane] < 1.0 { 1.0 } else { 0.0 };
+            lanes[0][lane] = inside * fused(x[lane], b[lane], self.local[0] - last_b[lane]);
+            lanes[1][lane] = inside * 2.0 * (fused(x[lane], d[lane], b[lane]) - last_d[lane]);
+            lanes[2][lane] *= inside;
+        }
+        lanes
+    }
+}
+
+impl LaneKernel for LocalKernel {
+    const REAL: bool = true;
+
+    #[inline(always)]
+    fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes {
+        NeighbourKernel { local: self, neighbours: [0.0; LANES] }.at::<FMA>(square)
+    }
+}
+
+impl LaneKernel for NeighbourKernel<'_> {
+    const REAL: bool = true;
+
+    #[inline(always)]
+    fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes {
+        let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
+        let LocalKernel { inverse_radius, square_radius, square_k, .. } = *self.local;
+        let least = COINCIDENT * COINCIDENT * square_radius;
+        let (mut inverse, mut shares, mut bent) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
+        for lane in 0..LANES {
+            let square = square[lane].max(least);
+            inverse[lane] = reciprocal_root(square);
+            shares[lane] = square * inverse[lane] * inverse_radius;
+            bent[lane] = self.neighbours[lane] * square_k * square;
+        }
+        let [f, falling, density] = self.local.local::<FMA>(&shares);
+        let mut lanes = KernelLanes::default();
+        for lane in 0..LANES {
+            // h = f − 1 + (kr)²/2 and r h′; the kernel is h/r.
+            let h = f[lane] - fused(-0.5, bent[lane], self.neighbours[lane]);
+            let rising = fused(falling[lane], shares[lane], bent[lane]);
+            lanes.value[0][lane] = h * inverse[lane];
+            lanes.slope[0][lane] = (h - rising) * inverse[lane] * inverse[lane] * inverse[lane];
+            lanes.bend[0][lane] = fused(square_k, lanes.value[0][lane], density[lane]);
         }
         lanes
     }
@@ -92,7 +139,7 @@ pub(super) struct Row {
     pub values: Vec<Complex32>,
 }
 
-/// Contributions of one tested element to the rows of its six nodes, by ascending column.
+/// Contributions of one tested element to the rows of its six nodes, every column once.
 type ElementRows = Vec<(u32, Column)>;
 
 /// The local part of the pressure operator.
@@ -105,24 +152,19 @@ impl LocalOperator {
     pub fn new(body: &Body, wave: &Wave, split: &Smeared, absorption: &[Complex64]) -> Self {
         let surroundings = Surroundings::new(body, wave, split, absorption);
         let mut rows = vec![Row::default(); body.unknowns()];
-        let elements: Vec<usize> = surroundings.far.order.clone();
-        for batch in elements.chunks(BATCH) {
+        let slots = || vec![u32::MAX; body.unknowns()];
+        for batch in surroundings.far.order.chunks(BATCH) {
             let made: Vec<ElementRows> = (batch.par_iter())
-                .map_init(
-                    || vec![u32::MAX; body.unknowns()],
-                    |slots, &element| surroundings.rows(element, slots),
-                )
+                .map_init(slots, |slots, &element| surroundings.rows(element, slots))
                 .collect();
             let mut given = vec![vec![]; rows.len()];
             for (&element, made) in batch.iter().zip(&made) {
-                body.nodes[element]
-                    .iter()
-                    .enumerate()
-                    .for_each(|(i, &node)| given[node as usize].push((i, made)));
+                for (i, &node) in body.nodes[element].iter().enumerate() {
+                    given[node as usize].push((i, made));
+                }
             }
-            rows.par_iter_mut().zip(given).for_each(|(row, given)| {
-                given.into_iter().for_each(|(i, made)| row.add(i, made));
-            });
+            let touched = rows.par_iter_mut().zip(given).filter(|(_, given)| !given.is_empty());
+            touched.for_each_init(slots, |slots, (row, given)| row.add(&given, slots));
         }
         Self { rows }
     }
@@ -139,27 +181,19 @@ impl LocalOperator {
 }
 
 impl Row {
-    /// Merges one function's part of an element's contributions.
-    fn add(&mut self, i: usize, made: &ElementRows) {
+    /// Adds single functions' parts of elements' contributions. `slots` is scratch, one per node, and left as it was.
+    fn add(&mut self, given: &[(usize, &ElementRows)], slots: &mut [u32]) {
         let old = std::mem::take(self);
-        let room = old.columns.len().max(made.len()) + made.len() / 4;
-        self.columns.reserve(room);
-        self.values.reserve(room);
-        let mut others = old.columns.into_iter().zip(old.values).peekable();
-        for (column, parts) in made {
-            while let Some((before, value)) = others.next_if(|(other, _)| other < column) {
-                self.push(before, value);
+        let mut sums: Vec<(u32, Complex32)> = old.columns.into_iter().zip(old.values).collect();
+        sums.iter().enumerate().for_each(|(slot, (column, _))| slots[*column as usize] = slot as u32);
+        for (i, made) in given {
+            for (column, parts) in *made {
+                *slot(*column, slots, &mut sums) += Complex32::new(parts[*i], parts[6 + i]);
             }
-            let own = Complex32::new(parts[i], parts[6 + i]);
-            let both = others.next_if(|(other, _)| other == column).map_or(own, |(_, value)| value + own);
-            self.push(*column, both);
         }
-        others.for_each(|(column, value)| self.push(column, value));
-    }
-
-    fn push(&mut self, column: u32, value: Complex32) {
-        self.columns.push(column);
-        self.values.push(value);
+        sums.iter().for_each(|(column, _)| slots[*column as usize] = u32::MAX);
+        sums.sort_unstable_by_key(|(column, _)| *column);
+        (self.columns, self.values) = sums.into_iter().unzip();
     }
 
     /// The value in a column, zero where nothing is stored.
@@ -215,21 +249,23 @@ impl<'a> Surroundings<'a> {
             self.add_plain(tested, index, *image, slots, &mut rows);
         }
         for partner in &self.body.partners[tested] {
-            let block = self.near(tested, partner);
+            let absorbed = self.absorption[partner.element];
+            let mut pair = PairOperators::default();
+            pair.add_singular(self.body, tested, partner, self.wave);
             for (j, &node) in self.body.nodes[partner.element].iter().enumerate() {
                 let column = slot(node, slots, &mut rows);
                 for i in 0..6 {
-                    column[i] += block[i][j].re as f32;
-                    column[6 + i] += block[i][j].im as f32;
+                    let value = pair.pressure[i][j] + absorbed * pair.velocity[i][j];
+                    column[i] += value.re as f32;
+                    column[6 + i] += value.im as f32;
                 }
             }
         }
         rows.iter().for_each(|(node, _)| slots[*node as usize] = u32::MAX);
-        rows.sort_unstable_by_key(|(node, _)| *node);
         rows
     }
 
-    /// The plain rule on all elements within the local part's radius that are no partners.
+    /// The plain rule on all elements within the local part's radius, and on neighbours.
     fn add_plain(
         &self,
         tested: usize,
@@ -243,78 +279,68 @@ impl<'a> Surroundings<'a> {
         let radius = self.split.radius + ball.reach;
         let points: [Point; POINTS] = self.body.quadrature[tested].map(|point| image.of_point(&point));
         let points = Tested::new(&points);
-        let partners = &self.body.partners[tested];
+        let neighbours = self.neighbours(tested, index);
         for (chunk, around) in self.chunks.iter().enumerate() {
-            if (around.middle - middle).norm() > radius + around.reach {
+            let beside = neighbours.iter().filter(|rank| **rank / LANES == chunk);
+            let beside = beside.fold(0u32, |lanes, rank| lanes | 1 << (rank % LANES));
+            let far = (around.middle - middle).norm() > radius + around.reach;
+            if far && beside == 0 {
                 continue;
             }
-            let mut wanted: u32 = 0;
+            let mut wanted = beside;
             for (lane, &element) in self.far.order[chunk * LANES..].iter().take(LANES).enumerate() {
                 let other = self.balls[element];
                 wanted |= u32::from((other.middle - middle).norm() < radius + other.reach) << lane;
             }
-            for partner in
-                partners.iter().filter(|p| p.image == index && self.ranks[p.element] / LANES == chunk)
-            {
-                wanted &= !(1 << (self.ranks[partner.element] % LANES));
-            }
-            if wanted == 0 {
-                continue;
-            }
-            let absorbed = self.far.absorbed(chunk, self.absorption);
-            let blocks =
-                self.far.blocks(chunk, &points, &self.kernel, self.wave.coupling as f32, absorbed.as_ref());
-            let sources = &self.far.sources[chunk];
-            for lane in (0..sources.count).filter(|lane| wanted >> lane & 1 == 1) {
-                for (j, block) in blocks.iter().enumerate() {
-                    let column = slot(sources.nodes[lane][j], slots, rows);
-                    column.iter_mut().zip(block).for_each(|(sum, lanes)| *sum += lanes[lane]);
-                }
+            if wanted != 0 {
+                let blocks = self.blocks(chunk, &points, beside);
+                self.add_lanes(chunk, wanted, &blocks, slots, rows);
             }
         }
     }
 
-    /// A near pair without what the grid makes of it.
-    fn near(&self, tested: usize, partner: &Partner) -> Square<Complex64> {
-        let absorbed = self.absorption[partner.element];
-        let PairOperators { pressure, velocity } = PairOperators::near(self.body, tested, partner, self.wave);
-        let smooth = self.smooth(tested, partner, absorbed);
-        std::array::from_fn(|i| {
-            std::array::from_fn(|j| pressure[i][j] + absorbed * velocity[i][j] - smooth[i][j])
-        })
+    /// Places in the order of `far` of the neighbours of an element at one image.
+    fn neighbours(&self, tested: usize, image: usize) -> Vec<usize> {
+        let partners = self.body.partners[tested].iter().filter(|partner| partner.image == image);
+        partners.map(|partner| self.ranks[partner.element]).collect()
     }
 
-    /// The plain rule with the smooth part.
-    fn smooth(&self, tested: usize, partner: &Partner, absorbed: Complex64) -> Square<Complex64> {
-        let (image, alpha) = (self.body.images[partner.image], self.wave.alpha());
-        let mut sum = Square::default();
-        for y in self.body.quadrature[partner.element].map(|point| image.of_point(&point)) {
-            let (mut flat, mut bent) = ([Complex64::ZERO; 6], [[Complex64::ZERO; 3]; 6]);
-            for x in &self.body.quadrature[tested] {
-                let apart = x.position - y.position;
-                let [g, slope, bend] = self.split.smooth(apart.norm());
-                let doublet = -slope * (x.weight * apart.dot(&y.area)) - alpha * bend * x.area.dot(&y.area);
-                let layer = y.weight * (x.weight * g - alpha * slope * apart.dot(&x.area));
-                let seen = doublet + absorbed * layer;
-                for i in 0..6 {
-                    flat[i] += x.values[i] * seen;
-                    (0..3).for_each(|along| bent[i][along] += x.curls[i][along] * (alpha * g));
-                }
-            }
-            for (i, j) in (0..6).flat_map(|i| (0..6).map(move |j| (i, j))) {
-                let along: Complex64 = (0..3).map(|c| bent[i][c] * y.curls[j][c]).sum();
-                sum[i][j] += flat[i] * y.values[j] + along;
+    /// Blocks of one chunk, some lanes being neighbours.
+    fn blocks(&self, chunk: usize, points: &Tested, neighbours: u32) -> Blocks {
+        let absorbed = self.far.absorbed(chunk, self.absorption);
+        let coupling = self.wave.coupling as f32;
+        if neighbours == 0 {
+            return self.far.blocks(chunk, points, &self.kernel, coupling, absorbed.as_ref());
+        }
+        let neighbours = std::array::from_fn(|lane| (neighbours >> lane & 1) as f32);
+        let kernel = NeighbourKernel { local: &self.kernel, neighbours };
+        self.far.blocks(chunk, points, &kernel, coupling, absorbed.as_ref())
+    }
+
+    fn add_lanes(
+        &self,
+        chunk: usize,
+        wanted: u32,
+        blocks: &Blocks,
+        slots: &mut [u32],
+        rows: &mut ElementRows,
+    ) {
+        let sources = &self.far.sources[chunk];
+        for lane in (0..sources.count).filter(|lane| wanted >> lane & 1 == 1) {
+            for (j, block) in blocks.iter().enumerate() {
+                let column = slot(sources.nodes[lane][j], slots, rows);
+                column.iter_mut().zip(block).for_each(|(sum, lanes)| *sum += lanes[lane]);
             }
         }
-        sum
     }
 }
 
-fn slot<'r>(node: u32, slots: &mut [u32], rows: &'r mut ElementRows) -> &'r mut Column {
+/// The sum that belongs to a node, begun at zero when it is the first to be asked for.
+fn slot<'r, T: Default>(node: u32, slots: &mut [u32], sums: &'r mut Vec<(u32, T)>) -> &'r mut T {
     let slot = &mut slots[node as usize];
     if *slot == u32::MAX {
-        *slot = rows.len() as u32;
-        rows.push((node, [0.0; 12]));
+        *slot = sums.len() as u32;
+        sums.push((node, T::default()));
     }
-    &mut rows[*slot as usize].1
+    &mut sums[*slot as usize].1
 }

@@ -5,9 +5,8 @@ use super::plan::extent;
 use super::smeared::Smeared;
 use super::smooth_sum::{Grid, SmoothSum, Stencil, Strength, radius};
 use crate::boundary::body::{Body, POINTS};
-use crate::boundary::mirrors::Image;
+use crate::boundary::mirrors::mirrored;
 use crate::boundary::wave::Wave;
-use ndarray::Array3;
 use num_complex::{Complex32, Complex64};
 use rayon::prelude::*;
 
@@ -18,8 +17,6 @@ pub(in crate::boundary) struct GridOperator<'a> {
     absorption: Vec<Complex64>,
     local: LocalOperator,
     sum: SmoothSum,
-    /// Where the field is read for every image: (images, points).
-    targets: Vec<Vec<Stencil>>,
 }
 
 impl<'a> GridOperator<'a> {
@@ -27,15 +24,11 @@ impl<'a> GridOperator<'a> {
     pub fn new(body: &'a Body, wave: &Wave, absorption: &[Complex64], spacing: f64) -> Self {
         let split = Smeared::new(radius(spacing), wave.k);
         let grid = Grid::around(extent(body), spacing);
-        let stencils = |image: Image| -> Vec<Stencil> {
-            let points = body.quadrature.par_iter().flat_map_iter(|points| points.iter());
-            points.map(|point| grid.stencil(image.of(point.position), image.of(point.area))).collect()
-        };
-        let targets: Vec<Vec<Stencil>> = body.images.iter().map(|image| stencils(*image)).collect();
+        let points = body.quadrature.par_iter().flat_map_iter(|points| points.iter());
+        let stencils: Vec<Stencil> = points.map(|point| grid.stencil(point.position, point.area)).collect();
         Self {
             local: LocalOperator::new(body, wave, &split, absorption),
-            sum: SmoothSum::new(&grid, &split, targets[0].clone()),
-            targets,
+            sum: SmoothSum::new(&grid, &split, stencils, mirrored(&body.images)),
             wave: *wave,
             body,
             absorption: absorption.to_vec(),
@@ -47,10 +40,10 @@ impl<'a> GridOperator<'a> {
         let single: Vec<Complex32> =
             values.iter().map(|v| Complex32::new(v.re as f32, v.im as f32)).collect();
         let field = self.sum.field(&self.strengths(&single));
+        let fields = self.sum.at_sources(&field);
         let mut result = self.local.apply(&single);
-        let tests: Vec<[Complex64; 6]> =
-            (0..self.body.len()).into_par_iter().map(|element| self.tests(element, &field)).collect();
-        for (nodes, tests) in self.body.nodes.iter().zip(tests) {
+        for (element, nodes) in self.body.nodes.iter().enumerate() {
+            let tests = self.tests(element, &fields[element * POINTS..][..POINTS]);
             nodes.iter().zip(tests).for_each(|(&node, test)| result[node as usize] += test);
         }
         result
@@ -73,14 +66,12 @@ impl<'a> GridOperator<'a> {
         (0..self.body.len()).into_par_iter().flat_map_iter(of_element).collect()
     }
 
-    fn tests(&self, element: usize, field: &Array3<Complex32>) -> [Complex64; 6] {
+    /// What the shape functions of an element see of a field and its slope at the element's points.
+    fn tests(&self, element: usize, fields: &[[Complex64; 2]]) -> [Complex64; 6] {
         let mut tests = [Complex64::ZERO; 6];
-        for (q, point) in self.body.quadrature[element].iter().enumerate() {
-            for targets in &self.targets {
-                let [value, slope] = targets[element * POINTS + q].read(field);
-                let seen = value * point.weight + self.wave.alpha() * slope;
-                (0..6).for_each(|i| tests[i] += point.values[i] * seen);
-            }
+        for (point, [value, slope]) in self.body.quadrature[element].iter().zip(fields) {
+            let seen = value * point.weight + self.wave.alpha() * slope;
+            (0..6).for_each(|i| tests[i] += point.values[i] * seen);
         }
         tests
     }

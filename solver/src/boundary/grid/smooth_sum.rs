@@ -1,13 +1,15 @@
 //! Sums of the smooth part of the kernel over all pairs of points, by a grid.
 //!
 //! Strengths are spread to the grid under the [window](super::window), convolved with the kernel, and read under the window again. The window's
-//! effect on the spectrum is divided out of the kernel's. Dipoles and normal derivatives use the window's slope.
+//! effect on the spectrum is divided out of the kernel's. Dipoles and normal derivatives use the window's slope. What the images of a point read is
+//! what the point itself reads in the field folded at the mirror planes, which the grid is symmetric to.
 
 use super::convolution::{Convolution, padded};
 use super::smeared::{CONCENTRATION, Smeared};
 use super::window::{FINENESS, WIDTH, Weights, transform};
+use multiversion::multiversion;
 use nalgebra::Vector3;
-use ndarray::{Array3, ArrayView2, ArrayViewMut2, Axis, s};
+use ndarray::{Array3, Axis};
 use num_complex::{Complex32, Complex64};
 use rayon::prelude::*;
 use std::f64::consts::PI;
@@ -49,12 +51,13 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// Holds all points between two corners with a window around each.
+    /// Holds all points between two corners with a window around each, its middle between the corners.
     pub fn around([low, high]: [Vector3<f64>; 2], spacing: f64) -> Self {
         let room = 0.5 * WIDTH as f64 + 1.0;
-        let origin = low.map(|x| x - room * spacing);
         let count =
             [0, 1, 2].map(|axis| ((high[axis] - low[axis]) / spacing + 2.0 * room).ceil() as usize + 1);
+        let half = Vector3::from(count.map(|count| 0.5 * (count - 1) as f64 * spacing));
+        let origin = 0.5 * (low + high) - half;
         Self { origin, spacing, count }
     }
 
@@ -78,10 +81,13 @@ pub(super) struct SmoothSum {
     sources: Vec<Stencil>,
     /// Sources whose window begins at each x, in their order.
     by_plane: Vec<Vec<u32>>,
+    /// Axes across which the field is folded.
+    folded: [bool; 3],
 }
 
 impl SmoothSum {
-    pub fn new(grid: &Grid, split: &Smeared, sources: Vec<Stencil>) -> Self {
+    /// `folded` are the axes whose mirror planes, through the middle of the grid, the receivers have images beyond.
+    pub fn new(grid: &Grid, split: &Smeared, sources: Vec<Stencil>, folded: [bool; 3]) -> Self {
         let padded = padded(grid.count, 2 * (GUARD + TAPER));
         let fade = |offset: usize, axis: usize| {
             let beyond = offset.saturating_sub(grid.count[axis] + GUARD) as f64;
@@ -107,65 +113,110 @@ impl SmoothSum {
             .iter()
             .enumerate()
             .for_each(|(i, source)| by_plane[source.weights[0].first as usize].push(i as u32));
-        Self { convolution: Convolution::new(grid.count, padded, kernel, response), sources, by_plane }
+        Self {
+            convolution: Convolution::new(grid.count, padded, kernel, response),
+            sources,
+            by_plane,
+            folded,
+        }
     }
 
-    /// The field on the grid of strengths at the sources.
+    /// The field on the grid of strengths at the sources, folded.
     pub fn field(&self, strengths: &[Strength]) -> Array3<Complex32> {
         let mut field = self.convolution.field();
+        let width = field.dim().2;
         field.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(x, mut plane)| {
+            let plane = plane.as_slice_mut().unwrap_or_default();
             for first in (x + 1).saturating_sub(WIDTH)..=x {
                 for &i in &self.by_plane[first] {
-                    self.sources[i as usize].spread(x - first, strengths[i as usize], &mut plane);
+                    spread(&self.sources[i as usize], x - first, strengths[i as usize], plane, width);
                 }
             }
         });
         self.convolution.apply(&mut field);
+        (0..3).filter(|&axis| self.folded[axis]).for_each(|axis| self.fold(&mut field, axis));
         field
+    }
+
+    /// The field and its derivative along its direction at every source and all its images together.
+    pub fn at_sources(&self, field: &Array3<Complex32>) -> Vec<[Complex64; 2]> {
+        self.sources.par_iter().map(|source| source.read(field)).collect()
+    }
+
+    /// Adds to the field its image beyond the middle of an axis.
+    fn fold(&self, field: &mut Array3<Complex32>, axis: usize) {
+        let count = self.convolution.inner[axis];
+        let across = Axis(usize::from(axis == 0));
+        field.axis_iter_mut(across).into_par_iter().for_each(|mut plane| {
+            let lines = Axis(usize::from(axis == 2));
+            for mut line in plane.lanes_mut(lines) {
+                for (low, high) in (0..count / 2).map(|low| (low, count - 1 - low)) {
+                    let both = line[low] + line[high];
+                    (line[low], line[high]) = (both, both);
+                }
+                if count % 2 == 1 {
+                    line[count / 2] *= 2.0;
+                }
+            }
+        });
     }
 }
 
-impl Stencil {
-    /// Adds a strength to one plane under the window. A dipole is the derivative by its own place: the window moves the other way.
-    fn spread(&self, x: usize, strength: Strength, plane: &mut ArrayViewMut2<Complex32>) {
-        let [wx, wy, wz] = &self.weights;
-        let (value, slope) = (wx.values[x], wx.slopes[x]);
-        let z = wz.first as usize;
-        for y in 0..WIDTH {
-            let flat = value * wy.values[y];
-            let across = -self.along[0] * slope * wy.values[y] - self.along[1] * value * wy.slopes[y];
-            let even = strength.monopole * flat + strength.dipole * across;
-            let odd = strength.dipole * (-self.along[2] * flat);
-            let mut row = plane.slice_mut(s![wy.first as usize + y, z..z + WIDTH]);
-            for (i, sum) in row.iter_mut().enumerate() {
-                *sum += even * wz.values[i] + odd * wz.slopes[i];
-            }
+/// Adds a strength to one plane, its rows of this width, under the window. A dipole is the derivative by its own place: the window moves the other way.
+#[multiversion(targets = "simd")]
+fn spread(stencil: &Stencil, x: usize, strength: Strength, plane: &mut [Complex32], width: usize) {
+    let Stencil { weights: [wx, wy, wz], along } = stencil;
+    let even: Row = std::array::from_fn(|i| {
+        strength.monopole * wz.values[i] - strength.dipole * (along[2] * wz.slopes[i])
+    });
+    let odd: Row = std::array::from_fn(|i| strength.dipole * wz.values[i]);
+    for y in 0..WIDTH {
+        let flat = wx.values[x] * wy.values[y];
+        let across = -along[0] * wx.slopes[x] * wy.values[y] - along[1] * wx.values[x] * wy.slopes[y];
+        let row = &mut plane[(wy.first as usize + y) * width + wz.first as usize..][..WIDTH];
+        for i in 0..WIDTH {
+            row[i] += even[i] * flat + odd[i] * across;
         }
     }
+}
 
+/// Grid points under the window in one row.
+type Row = [Complex32; WIDTH];
+
+impl Stencil {
     /// The field here and its derivative along the point's direction, times that direction's length.
     pub fn read(&self, field: &Array3<Complex32>) -> [Complex64; 2] {
-        let [wx, wy, wz] = &self.weights;
+        let (_, height, width) = field.dim();
+        let [flat, across] = summed(self, field.as_slice().unwrap_or_default(), height, width);
+        let wz = &self.weights[2];
         let (mut value, mut slope) = (Complex32::ZERO, Complex32::ZERO);
-        for x in 0..WIDTH {
-            let plane: ArrayView2<Complex32> = field.index_axis(Axis(0), wx.first as usize + x);
-            for y in 0..WIDTH {
-                let z = wz.first as usize;
-                let row = plane.slice(s![wy.first as usize + y, z..z + WIDTH]);
-                let (mut even, mut odd) = (Complex32::ZERO, Complex32::ZERO);
-                for (i, sample) in row.iter().enumerate() {
-                    even += *sample * wz.values[i];
-                    odd += *sample * wz.slopes[i];
-                }
-                let flat = wx.values[x] * wy.values[y];
-                let across =
-                    self.along[0] * wx.slopes[x] * wy.values[y] + self.along[1] * wx.values[x] * wy.slopes[y];
-                value += even * flat;
-                slope -= even * across + odd * (self.along[2] * flat);
-            }
+        for i in 0..WIDTH {
+            value += flat[i] * wz.values[i];
+            slope -= across[i] * wz.values[i] + flat[i] * (self.along[2] * wz.slopes[i]);
         }
         [value, slope].map(|sum| Complex64::new(sum.re.into(), sum.im.into()))
     }
+}
+
+/// Rows under the window summed over x and y: with its values, and with its slope along the point's direction.
+#[multiversion(targets = "simd")]
+fn summed(stencil: &Stencil, field: &[Complex32], height: usize, width: usize) -> [Row; 2] {
+    let Stencil { weights: [wx, wy, wz], along } = stencil;
+    let mut sums = [[Complex32::ZERO; WIDTH]; 2];
+    for x in 0..WIDTH {
+        for y in 0..WIDTH {
+            let start =
+                ((wx.first as usize + x) * height + wy.first as usize + y) * width + wz.first as usize;
+            let row = &field[start..][..WIDTH];
+            let flat = wx.values[x] * wy.values[y];
+            let across = along[0] * wx.slopes[x] * wy.values[y] + along[1] * wx.values[x] * wy.slopes[y];
+            for i in 0..WIDTH {
+                sums[0][i] += row[i] * flat;
+                sums[1][i] += row[i] * across;
+            }
+        }
+    }
+    sums
 }
 
 #[cfg(test)]
@@ -192,7 +243,7 @@ mod tests {
         let grid = Grid::around(extent, spacing);
         let stencils: Vec<Stencil> =
             points.iter().map(|[place, direction]| grid.stencil(*place, *direction)).collect();
-        let sum = SmoothSum::new(&grid, &split, stencils.clone());
+        let sum = SmoothSum::new(&grid, &split, stencils.clone(), [false; 3]);
         let strength = |i: usize| {
             let value = Complex32::cis(i as f32);
             if dipoles {
