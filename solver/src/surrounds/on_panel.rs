@@ -1,6 +1,7 @@
 //! Forces of the panel's sound on the blocked diaphragm, from what the diaphragm does to the still panel.
 
 use super::solution::Sound;
+use super::sweep::Shares;
 use crate::boundary::Body;
 use crate::coupling::board_behind::Board;
 use crate::coupling::panel_on_driver::{Face, blocked_force};
@@ -82,7 +83,7 @@ impl<'a> OnPanel<'a> {
         &self,
         start: usize,
         solved: &BTreeMap<usize, &Strengths>,
-        (shares, k): (&[Vec<(usize, Complex64)>], &[f64]),
+        (shares, k): (&[Shares], &[f64]),
     ) -> Forces {
         let known = self.panel.sound.motion.frequencies.len().saturating_sub(start).min(shares.len());
         let modes = self.panel.sound.modes.sampled(&self.face.lattice);

@@ -27,7 +27,7 @@ impl Bodies<'_> {
     /// # Errors
     /// [`CompareError`], for the first surround that cannot be meshed.
     pub fn outlook(&self) -> Result<Vec<Outlook>, CompareError> {
-        let Some((finest, rung)) = self.ladder.iter().enumerate().last() else { return Ok(vec![]) };
+        let Some((finest, rung)) = self.ladder.iter().enumerate().next_back() else { return Ok(vec![]) };
         let of = |body: &Embodied| {
             let elements = body.meshed(finest, rung)?.elements.len();
             let bytes = PER_ELEMENT * elements as f64 + PER_NODE * nodes(self.scene);

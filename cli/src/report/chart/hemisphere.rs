@@ -39,7 +39,7 @@ impl Hemispheres<'_> {
             false => &[("front", false)],
         };
         html! {
-            svg.hemispheres viewBox={ "0 0 " (2.0 * SIDE) " " (SIDE + 14.0) } role="img" aria-label=(label) {
+            svg.hemispheres.alone[halves.len() == 1] viewBox={ "0 0 " (halves.len() as f64 * SIDE) " " (SIDE + 14.0) } role="img" aria-label=(label) {
                 @for (number, (name, back)) in halves.iter().enumerate() {
                     g transform={ "translate(" (place((number as f64 + 0.5) * SIDE)) " " (place(0.5 * SIDE)) ")" } { (self.half(name, *back)) }
                 }
