@@ -124,3 +124,56 @@ fn a_panel_too_large_to_compute_is_refused_by_check_as_by_predict() {
         assert!(ran.err.contains("would do"), "{}", ran.err);
     }
 }
+
+/// A driver before a wall with a sound surround, one that cuts into the wall, and a part with a hole.
+const DRIVER: &str = r#"
+[driver]
+coil_resistance = "5.8 Ω"
+force_factor = "2.4 N/A"
+moving_mass = "0.5 g"
+suspension_stiffness = "2 N/mm"
+mechanical_resistance = "0.3 N s/m"
+diaphragm_diameter = "25 mm"
+housing_diameter = "36 mm"
+housing_depth = "25 mm"
+box_volume = "0.01 l"
+behind = "plane"
+clearance = "2 mm"
+"#;
+
+#[test]
+fn bad_surrounds_are_drawn_with_the_place_marked() {
+    let here = tempdir().expect("a temporary folder");
+    let drawn = |surrounds: &str| {
+        let case = format!("{DRIVER}{surrounds}");
+        fs::write(here.path().join("case.toml"), case).expect("the temporary folder is writable");
+        let ran = run(here.path(), &["check", "case.toml", "--picture", "case.svg"]);
+        let picture = fs::read_to_string(here.path().join("case.svg")).expect("the picture was written");
+        let marks = picture.matches("<circle").count();
+        (ran, marks, picture)
+    };
+    let (sound, marks, picture) = drawn("[[surround]]\nname = \"bare\"\nshape = \"bare\"\n");
+    assert_eq!((sound.code, marks), (Some(0), 0), "{sound:?}");
+    assert!(picture.contains(">sound<") && picture.matches("<path").count() > 100);
+    let post = "[[surround]]\nname = \"post\"\nshape = \"post\"\ndiameter = \"6 mm\"\nlength = \"80 mm\"\nin_front = \"2 mm\"\n";
+    let (crossing, marks, picture) = drawn(post);
+    assert_eq!((crossing.code, marks), (Some(1), 1), "{crossing:?}");
+    assert!(picture.contains("it reaches the driver") && picture.contains(") mm</text>"));
+    let deep = "[[surround]]\nname = \"deep\"\nshape = \"baffle\"\nwidth = \"90 mm\"\nheight = \"90 mm\"\nthickness = \"30 mm\"\n";
+    let (cutting, marks, picture) = drawn(deep);
+    assert_eq!((cutting.code, marks), (Some(1), 1), "{cutting:?}");
+    assert!(picture.contains("cuts into the plane"), "the sentence is in the picture");
+    // Two faces of a tetrahedron: no flat lid closes them.
+    let corners = [[30.0, 0.0, 0.0], [50.0, 0.0, 0.0], [30.0, 20.0, 0.0], [30.0, 0.0, 20.0]];
+    let facet = |ends: [usize; 3]| {
+        let vertex =
+            |end: usize| format!("vertex {} {} {}\n", corners[end][0], corners[end][1], corners[end][2]);
+        format!("facet normal 0 0 0\nouter loop\n{}endloop\nendfacet\n", ends.map(vertex).concat())
+    };
+    let facets = [[0, 1, 3], [1, 2, 3]].map(facet).concat();
+    fs::write(here.path().join("open.stl"), format!("solid open\n{facets}endsolid open\n"))
+        .expect("writable");
+    let (open, marks, picture) = drawn("[[surround]]\nfile = \"open.stl\"\n");
+    assert_eq!((open.code, marks), (Some(1), 1), "{open:?}");
+    assert!(picture.contains("the surface is open") && picture.contains("#d62f1f"), "the rim is drawn");
+}

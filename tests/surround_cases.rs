@@ -1,9 +1,10 @@
 //! The worked cases of small drivers do what their comments promise, computed at fewer frequencies.
 
 use panelwright::case::{DriverCase, load_driver};
+use panelwright_solver::kept::NothingKept;
 use panelwright_solver::listening::{HeardAt, SurroundFindings, Turn};
 use panelwright_solver::scene::DriverScene;
-use panelwright_solver::surrounds::{Comparison, compare, surround_findings};
+use panelwright_solver::surrounds::{Bodies, Comparison, compare, surround_findings};
 use panelwright_tests::case as path_of;
 
 fn loaded(name: &str) -> DriverCase {
@@ -19,7 +20,8 @@ fn computed(name: &str) -> (DriverScene, Comparison) {
     panelwright_solver::single_threaded_blas();
     let mut scene = loaded(name).scene;
     scene.pictured = vec![];
-    let comparison = compare(&scene, None, &|_| ()).expect("a worked case can be computed");
+    let bodies = Bodies::of(&scene).expect("a worked case can be built");
+    let comparison = compare(&bodies, None, &NothingKept, &|_| ()).expect("a worked case can be computed");
     (scene, comparison)
 }
 

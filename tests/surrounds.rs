@@ -109,6 +109,15 @@ fn tables_hold_the_findings() {
     assert_alike(&power, &numbers(&wings["power_level"]), 1e-6);
     let angles = column("polar_vertical.csv", "angle_degrees");
     assert_alike(&[angles[0], angles[angles.len() - 1]], &[-180.0, 180.0], 1e-9);
+    let levels = wings["balloon"]["levels"]["data"].as_array().unwrap();
+    let (polar, azimuth) =
+        (column("balloon.csv", "polar_angle_degrees"), column("balloon.csv", "azimuth_degrees"));
+    let first = column(
+        "balloon.csv",
+        &format!("level_db_spl_two_wings_{}_hz", wings["balloon"]["bands"][0]["nominal"].as_f64().unwrap()),
+    );
+    assert_eq!((polar.len(), polar[polar.len() - 1], azimuth[1]), (37 * 24, 180.0, 15.0));
+    assert_alike(&first, &levels[..37 * 24].iter().map(|v| v.as_f64().unwrap()).collect::<Vec<_>>(), 1e-6);
     let shifts: usize = findings["surrounds"].as_array().unwrap().iter().map(shifts).sum();
     assert_eq!(text("dips_and_peaks.csv").lines().count(), 1 + shifts);
 }

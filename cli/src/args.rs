@@ -66,6 +66,7 @@ pub struct Predict {
 Examples:
   panelwright surround cases/tea-room-driver.toml
   panelwright surround my-driver.toml --into results/wings
+  panelwright surround my-driver.toml             once more after Ctrl-C: it goes on where it stopped
   panelwright surround my-driver.toml --json | jq .summary")]
 pub struct Surround {
     /// Case file (TOML) with a [driver] and any number of [[surround]] tables.
@@ -73,6 +74,13 @@ pub struct Surround {
     /// Results folder; `CASE-surrounds` beside the case file unless given.
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
+    /// Keep up to so many megabytes of solutions in the folder `kept` of the results folder, so that a stopped comparison goes on and
+    /// a changed one solves only what has changed; what was not used for longest goes first. 0 neither keeps nor uses any.
+    #[arg(long, value_name = "MEGABYTES", default_value_t = 1000)]
+    pub keep: u64,
+    /// Forget what earlier runs kept, and solve everything anew.
+    #[arg(long)]
+    pub afresh: bool,
     /// Print the findings as JSON on standard output, for programs.
     #[arg(long)]
     pub json: bool,
@@ -106,7 +114,7 @@ pub struct Check {
     /// Print JSON on standard output, for programs.
     #[arg(long)]
     pub json: bool,
-    /// Draw the panel's outline into an SVG file, with every fault of it marked.
+    /// Draw the panel's outline and the driver with its surrounds into an SVG file, sound or not, with what is wrong marked.
     #[arg(long, value_name = "FILE.svg")]
     pub picture: Option<PathBuf>,
 }

@@ -5,6 +5,7 @@ pub mod case;
 pub mod cautions;
 pub mod commands;
 pub mod failure;
+mod file_name;
 pub mod material;
 pub mod report;
 pub mod results;

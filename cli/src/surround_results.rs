@@ -4,14 +4,14 @@
 use crate::case::DriverCase;
 use crate::cautions::CAUTIONS;
 use crate::failure::Failure;
+use crate::file_name::file_name;
 use crate::report::{self, surrounds::SurroundInput};
 use crate::results::{self, ResultsFolder};
 use crate::store::{self, Provenance};
 use crate::{tables, vtu};
 use panelwright_mesh::stl;
-use panelwright_solver::driver::Assembly;
 use panelwright_solver::listening::SurroundFindings;
-use panelwright_solver::surrounds::Comparison;
+use panelwright_solver::surrounds::{Bodies, Comparison};
 
 /// Name of the HDF5 file.
 const STORE: &str = "surrounds.h5";
@@ -22,6 +22,8 @@ const PRINTED: f64 = 1e-3;
 pub struct Computed<'a> {
     /// The case.
     pub case: &'a DriverCase,
+    /// Its bodies.
+    pub bodies: &'a Bodies<'a>,
     /// What was computed.
     pub comparison: &'a Comparison,
     /// What it says.
@@ -49,7 +51,7 @@ pub fn write(folder: &ResultsFolder, computed: &Computed) -> Result<(), Failure>
     tables::write_surrounds(folder.path(), findings, comparison).map_err(Failure::ours)?;
     store::write_surrounds(&folder.path().join(STORE), findings, comparison, &case.scene, &provenance)
         .map_err(Failure::ours)?;
-    printables(folder, case)?;
+    printables(folder, computed.bodies)?;
     pictures(folder, comparison)?;
     report(folder, computed, &provenance)
 }
@@ -80,20 +82,10 @@ fn pictures(folder: &ResultsFolder, comparison: &Comparison) -> Result<(), Failu
 }
 
 /// Every surround that was made from measures, as an STL file in millimetres.
-fn printables(folder: &ResultsFolder, case: &DriverCase) -> Result<(), Failure> {
-    let scene = &case.scene;
-    for surround in &scene.surrounds {
-        let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(Failure::ours)?;
-        if let Some(surface) = assembly.printable(PRINTED) {
-            let bytes = stl::write_binary(&surface.map_err(Failure::ours)?, stl::MILLIMETRE);
-            folder.write_bytes(&format!("{}.stl", file_name(&surround.name)), &bytes)?;
-        }
+fn printables(folder: &ResultsFolder, bodies: &Bodies) -> Result<(), Failure> {
+    for (name, surface) in bodies.printable(PRINTED) {
+        let bytes = stl::write_binary(&surface.map_err(Failure::ours)?, stl::MILLIMETRE);
+        folder.write_bytes(&format!("{}.stl", file_name(name)), &bytes)?;
     }
     Ok(())
-}
-
-/// A name that every file system takes: letters and digits, all else a hyphen.
-pub(crate) fn file_name(name: &str) -> String {
-    let kept = |c: char| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
-    name.chars().map(kept).collect()
 }

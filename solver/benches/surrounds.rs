@@ -6,9 +6,10 @@
 #![allow(clippy::print_stdout)] // a bench is there to report
 
 use panelwright_solver::air::Air;
+use panelwright_solver::kept::NothingKept;
 use panelwright_solver::scene::*;
 use panelwright_solver::single_threaded_blas;
-use panelwright_solver::surrounds::{compare, surround_findings};
+use panelwright_solver::surrounds::{Bodies, Comparison, compare, surround_findings};
 use std::time::Instant;
 
 fn main() {
@@ -17,7 +18,7 @@ fn main() {
     for surround in surrounds() {
         let scene = scene(vec![surround]);
         let begun = Instant::now();
-        let comparison = compare(&scene, None, &|_| ()).expect("sound shapes");
+        let comparison = compared(&scene);
         println!("{}: {:.1} s", comparison.variants[0].name, begun.elapsed().as_secs_f64());
         for band in &comparison.variants[0].computed {
             println!(
@@ -39,13 +40,18 @@ fn main() {
     }
     println!("in all {:.1} s", start.elapsed().as_secs_f64());
     let scene = scene(surrounds());
-    let findings = surround_findings(&scene, &compare(&scene, None, &|_| ()).expect("sound shapes"));
+    let findings = surround_findings(&scene, &compared(&scene));
     for sentence in &findings.summary {
         println!("{sentence}");
     }
 }
 
 /// Invented.
+fn compared(scene: &DriverScene) -> Comparison {
+    let bodies = Bodies::of(scene).expect("sound shapes");
+    compare(&bodies, None, &NothingKept, &|_| ()).expect("sound shapes")
+}
+
 fn scene(surrounds: Vec<Surround>) -> DriverScene {
     let motor = DriverMotor {
         coil_resistance: 3.5,

@@ -15,6 +15,7 @@ pub mod drive;
 pub mod driver;
 pub mod filters;
 mod gmres;
+pub mod kept;
 mod linalg;
 pub mod listening;
 pub mod motor;

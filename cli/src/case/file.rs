@@ -182,12 +182,15 @@ fn text_of(path: &Path) -> Result<String, CaseErrors> {
     })
 }
 
-/// The outline of the case at `path` and the places of its faults, as far as they can be drawn.
-pub fn sketch(path: &Path) -> Option<build::Sketch> {
-    let text = String::from_utf8(read(path).ok()?).ok()?;
+/// The outline of the case at `path` and the places of its faults, and its driver with every surround, as far as they can be drawn.
+pub fn sketch(path: &Path) -> (Option<build::Sketch>, Vec<build::BodySketch>) {
+    let Some(text) = read(path).ok().and_then(|bytes| String::from_utf8(bytes).ok()) else {
+        return (None, vec![]);
+    };
     let (document, _) = DeTable::parse_recoverable(&text);
     let case = Reader::default().table(&CASE, document.get_ref(), 0..0);
-    build::sketch(case.table("panel")?, folder_of(path))
+    let outline = case.table("panel").and_then(|panel| build::sketch(panel, folder_of(path)));
+    (outline, build::body_sketches(&case, folder_of(path)))
 }
 
 fn folder_of(path: &Path) -> &Path {

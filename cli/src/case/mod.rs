@@ -24,7 +24,7 @@ mod suggest;
 mod syntax;
 pub(crate) mod words;
 
-pub use build::{Makeup, MaterialInUse, Ply, Sketch};
+pub use build::{BodySketch, Makeup, MaterialInUse, Ply, Sketch};
 pub use describe::{Fact, describe, describe_driver};
 pub use file::{Loaded, load, load_driver, load_whole, parse, parse_driver, sketch};
 pub use problem::{CaseErrors, Problem, Problems};

@@ -2,12 +2,14 @@
 
 use crate::args;
 use crate::case::{self, Case, DriverCase, Fact, Loaded, describe, describe_driver};
-use crate::commands;
+use crate::commands::{self, surround::refused};
 use crate::failure::Failure;
 use crate::report;
 use crate::terminal;
 use crate::wrap::wrap;
 use panelwright_solver::Cost;
+use panelwright_solver::scene::DriverScene;
+use panelwright_solver::surrounds::Bodies;
 use serde_json::json;
 use std::fs;
 use std::path::Path;
@@ -24,6 +26,7 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
         Loaded::Panel(case) => case,
         Loaded::Driver(case) => return driver(&case, options.json),
     };
+    case.driver.as_ref().map_or(Ok(()), fits)?;
     let cost = Cost::of(&case.scene);
     if let Some(refusal) = cost.modes.refusal() {
         return Err(refusal.into());
@@ -37,6 +40,7 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
 
 /// A case about a driver alone.
 fn driver(case: &DriverCase, json: bool) -> Result<(), Failure> {
+    fits(&case.scene)?;
     let facts = describe_driver(case);
     let text = match json {
         true => json!({ "valid": true, "facts": listed(&facts) }).to_string(),
@@ -49,13 +53,19 @@ fn driver(case: &DriverCase, json: bool) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Draws the outline, sound or not.
+/// Driver and surrounds must keep off each other and off what is behind.
+fn fits(scene: &DriverScene) -> Result<(), Failure> {
+    Bodies::of(scene).map(drop).map_err(refused)
+}
+
+/// Draws outline, driver and surrounds, sound or not.
 fn draw(case: &Path, file: &Path) -> Result<(), Failure> {
-    let Some(sketch) = case::sketch(case) else {
-        terminal::complain("There is no outline to draw yet.");
+    let (outline, bodies) = case::sketch(case);
+    if outline.is_none() && bodies.is_empty() {
+        terminal::complain("There is neither outline nor driver to draw yet.");
         return Ok(());
-    };
-    let text = report::outline_picture(&sketch.contours, &sketch.marks);
+    }
+    let text = report::picture(outline.as_ref(), &bodies);
     fs::write(file, text).map_err(|error| {
         Failure::input(format!("{} cannot be written: {error}", file.display()), "Name another file.")
     })

@@ -7,10 +7,13 @@ use crate::cautions::CAUTIONS;
 use crate::commands;
 use crate::failure::Failure;
 use crate::results::ResultsFolder;
+use crate::store::KeptFolder;
 use crate::surround_results::{self, Computed};
 use crate::terminal::{self, ProgressView};
+use panelwright_solver::kept::{KeptWork, NothingKept};
 use panelwright_solver::listening::SurroundFindings;
-use panelwright_solver::surrounds::{CompareError, Comparison, compare, outlook, surround_findings};
+use panelwright_solver::surrounds::{Bodies, CompareError, Comparison, compare, surround_findings};
+use std::path::PathBuf;
 use std::time::Instant;
 use sysinfo::{MemoryRefreshKind, RefreshKind, System};
 
@@ -23,12 +26,16 @@ pub fn run(options: &args::Surround) -> Result<(), Failure> {
     let folder = ResultsFolder::prepare(
         &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "surrounds")),
     )?;
-    announce(&case)?;
+    let bodies = Bodies::of(&case.scene).map_err(refused)?;
+    announce(&bodies, case.scene.frequencies.len())?;
     let begun = Instant::now();
-    let comparison = watched(&case)?;
+    let shelf = Shelf::open(&folder, options)?;
+    let comparison = watched(&case, &bodies, shelf.work())?;
+    shelf.tell(&comparison);
     let findings = surround_findings(&case.scene, &comparison);
     let seconds = begun.elapsed().as_secs_f64();
-    let computed = Computed { case: &case, comparison: &comparison, findings: &findings, seconds };
+    let computed =
+        Computed { case: &case, bodies: &bodies, comparison: &comparison, findings: &findings, seconds };
     surround_results::write(&folder, &computed)?;
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
@@ -38,14 +45,14 @@ pub fn run(options: &args::Surround) -> Result<(), Failure> {
 }
 
 /// Says what the comparison takes, and refuses what does not fit into the memory.
-fn announce(case: &DriverCase) -> Result<(), Failure> {
-    let outlooks = outlook(&case.scene).map_err(refused)?;
+fn announce(bodies: &Bodies, frequencies: usize) -> Result<(), Failure> {
+    let outlooks = bodies.outlook().map_err(refused)?;
     let Some(largest) = outlooks.iter().max_by(|a, b| a.bytes.total_cmp(&b.bytes)) else { return Ok(()) };
     let memory = |bytes: f64| format!("{:.1} GB", bytes / 1e9);
     terminal::complain(&format!(
         "{} surrounds at {} frequencies; the largest, \"{}\", has {} elements and takes about {}.",
         outlooks.len(),
-        case.scene.frequencies.len(),
+        frequencies,
         largest.name,
         largest.elements,
         memory(largest.bytes)
@@ -67,21 +74,62 @@ fn announce(case: &DriverCase) -> Result<(), Failure> {
     Ok(())
 }
 
-fn watched(case: &DriverCase) -> Result<Comparison, Failure> {
+/// Where solutions are kept.
+struct Shelf(Option<(PathBuf, KeptFolder)>);
+
+impl Shelf {
+    fn open(folder: &ResultsFolder, options: &args::Surround) -> Result<Self, Failure> {
+        let path = folder.path().join("kept");
+        let failed = |error| {
+            Failure::input(
+                format!("{} cannot be used: {error}", path.display()),
+                "Mend its permissions, or compute without it: --keep 0.",
+            )
+        };
+        if options.afresh {
+            KeptFolder::clear(&path).map_err(failed)?;
+        }
+        let limit = options.keep.saturating_mul(1_000_000);
+        let kept = (limit > 0).then(|| KeptFolder::open(&path, limit)).transpose().map_err(failed)?;
+        Ok(Self(kept.map(|kept| (path, kept))))
+    }
+
+    fn work(&self) -> &dyn KeptWork {
+        self.0.as_ref().map_or(&NothingKept, |(_, kept)| kept)
+    }
+
+    /// Says what earlier runs contributed, and what went wrong.
+    fn tell(&self, comparison: &Comparison) {
+        let Some((path, kept)) = &self.0 else { return };
+        let [solved, taken_over] = comparison.solutions();
+        if taken_over > 0 {
+            let place = path.display();
+            terminal::complain(&format!("{taken_over} of {solved} solutions taken over from {place}."));
+        }
+        kept.notes().iter().for_each(|note| terminal::complain(note));
+    }
+}
+
+fn watched(case: &DriverCase, bodies: &Bodies, kept: &dyn KeptWork) -> Result<Comparison, Failure> {
     let view = ProgressView::new();
-    let comparison = compare(&case.scene, case.panel.as_ref(), &|progress| view.show(progress));
+    let comparison = compare(bodies, case.panel.as_ref(), kept, &|progress| view.show(progress));
     view.finish();
     comparison.map_err(refused)
 }
 
-fn refused(error: CompareError) -> Failure {
+/// A comparison that cannot be, with what to do about it.
+pub(super) fn refused(error: CompareError) -> Failure {
     match error {
         CompareError::Disc(plate) | CompareError::Panel(plate) => Failure::from(plate),
         CompareError::NoFrequency => Failure::input(error, "Widen `from` and `to` of the [driver] table."),
-        CompareError::Shape { .. } => Failure::input(error, "Change the measures of that [[surround]]."),
-        CompareError::Sound { .. } => {
-            Failure::input(error, "Look at its shape with `panelwright check`, or ask for a lower `to`.")
-        }
+        CompareError::Shape { .. } => Failure::input(
+            error,
+            "Change the measures of that [[surround]]; `panelwright check CASE --picture FILE.svg` draws it with the place marked.",
+        ),
+        CompareError::Sound { .. } => Failure::input(
+            error,
+            "Look at its shape with `panelwright check CASE --picture FILE.svg`, or ask for a lower `to`.",
+        ),
     }
 }
 

@@ -13,6 +13,7 @@ mod page;
 mod sections;
 pub mod surrounds;
 
+use crate::case::{BodySketch, Sketch};
 use panelwright_solver::listening::Findings;
 use panelwright_solver::scene::Scene;
 use std::path::{Path, PathBuf};
@@ -63,9 +64,11 @@ fn write_page(dir: &Path, page: &str) -> Result<PathBuf, ReportError> {
     }
 }
 
-/// A drawing (SVG) of `contours` [m] with `marks` [m] ringed: faults of an outline.
-pub fn outline_picture(contours: &[Vec<[f64; 2]>], marks: &[[f64; 2]]) -> String {
-    chart::sketch::sketch(contours, marks).into_string()
+/// What `check --picture` writes: the panel's outline, then the driver with every surround.
+pub fn picture(outline: Option<&Sketch>, bodies: &[BodySketch]) -> String {
+    let outline = outline.map(|sketch| chart::sketch::outline(&sketch.contours, &sketch.marks));
+    let bodies = bodies.iter().map(chart::body::body);
+    chart::sketch::sheet(outline.into_iter().chain(bodies).collect()).into_string()
 }
 
 /// The page as text.

@@ -3,11 +3,16 @@
 //! Each dataset carries the attributes `unit`, `description` and `dimensions` (what each of its axes runs over, as
 //! paths of the datasets that label them). Complex numbers are a compound of `r` and `i`. Values a finding does not
 //! have (a centre that no spherical wave fits) are NaN.
+//!
+//! [`KeptFolder`] holds finished work for later runs; its files are nobody else's business.
 
+mod kept;
 mod layout;
 mod listened;
 mod node;
 mod surrounds;
+
+pub use kept::KeptFolder;
 
 use node::Node;
 use panelwright_solver::listening::{Findings, SurroundFindings};

@@ -3,10 +3,10 @@
 use super::layout::warnings;
 use super::listened::bands;
 use super::node::{DB_SPL, FREQUENCIES, Meaning, Node, over, stack, stack_complex};
-use ndarray::{Array1, Array2, Array3};
+use ndarray::{Array1, Array2, Array3, Array4, ArrayView3, Axis};
 use num_complex::Complex64;
 use panelwright_solver::listening::{
-    Band, ComputedBand, Extremum, HeardAt, OneSurround, Polar, SurroundFindings, Turn,
+    Band, ComputedBand, Extremum, HeardAt, OneSurround, Polar, SurroundFindings, Turn, solid_angles,
 };
 use panelwright_solver::surrounds::{Comparison, DriverCurves};
 
@@ -53,7 +53,8 @@ pub(super) fn findings(root: &Node, f: &SurroundFindings, comparison: &Compariso
     turns(&root.child("dips_and_peaks", "What became of the reference's dips and peaks.")?, f)?;
     computed(&root.child("computed", "How it was computed, band by band.")?, f)?;
     let polars: Vec<&Polar> = f.surrounds.iter().map(|one| &one.polar).collect();
-    polar(&root.child("polar", "Polar patterns in third octaves.")?, &polars)
+    polar(&root.child("polar", "Polar patterns in third octaves.")?, &polars)?;
+    sphere(&root.child("sphere", "All directions round the driver.")?, f, comparison)
 }
 
 fn places(node: &Node, f: &SurroundFindings) -> hdf5::Result<()> {
@@ -241,7 +242,7 @@ fn computed(node: &Node, f: &SurroundFindings) -> hdf5::Result<()> {
     column(node, "residual", &all, |(_, b)| b.residual, "1", "Largest relative residual.")?;
     let meaning = "Largest error of the interpolation, of the largest value in the band.";
     column(node, "interpolation_error", &all, |(_, b)| b.interpolation_error, "1", meaning)?;
-    let held = all.iter().map(|(_, band)| band.held);
+    let held = all.iter().map(|(_, band)| band.held.as_str());
     node.texts("held", held, over(&["band"], "", "How the operator was held at the highest frequency."))
 }
 
@@ -268,4 +269,38 @@ fn polar(node: &Node, polars: &[&Polar]) -> hdf5::Result<()> {
     };
     node.array("horizontal", &all(|p| &p.horizontal), over(dimensions, DB_SPL, "Horizontal arc."))?;
     node.array("vertical", &all(|p| &p.vertical), over(dimensions, DB_SPL, "Vertical arc."))
+}
+
+const POLAR: &str = "/sphere/polar_angle";
+const AZIMUTH: &str = "/sphere/azimuth";
+
+/// The far field all round: complex over frequency, levels in third octaves.
+fn sphere(node: &Node, f: &SurroundFindings, comparison: &Comparison) -> hdf5::Result<()> {
+    let [polar, azimuth] = [&comparison.polar_angles, &comparison.azimuths];
+    let angle = |name: &str, angles: &Vec<f64>, description: &str| {
+        node.array(name, &Array1::from_vec(angles.clone()), over(&[name], "rad", description))
+    };
+    angle("polar_angle", polar, "Angle from the driver's axis.")?;
+    let turned = "Angle about the axis, from the listener's right towards the top.";
+    angle("azimuth", azimuth, turned)?;
+    let weights = Array1::from_vec(solid_angles(polar, azimuth.len()));
+    node.array("solid_angle", &weights, over(&[POLAR], "sr", "Solid angle that one direction stands for."))?;
+    let fields: Vec<_> = comparison.variants.iter().map(|variant| variant.curves.sphere.view()).collect();
+    let meaning = over(
+        &[NAMES, FREQUENCIES, POLAR, AZIMUTH],
+        "Pa m",
+        "Far field r p exp(jkr) from the driver's front, complex, RMS.",
+    );
+    node.array("far", &stacked(&fields)?, meaning)?;
+    let Some(first) = f.surrounds.first() else { return Ok(()) };
+    bands(node, &first.balloon.bands)?;
+    node.number("distance", first.balloon.distance, "m", "Distance the levels are stated at.")?;
+    let levels: Vec<_> = f.surrounds.iter().map(|one| one.balloon.levels.view()).collect();
+    let dimensions = &[NAMES, "/sphere/band_nominal", POLAR, AZIMUTH];
+    node.array("level", &stacked(&levels)?, over(dimensions, DB_SPL, "Level in third octaves."))
+}
+
+/// One array of several of the same shape.
+fn stacked<T: Clone>(parts: &[ArrayView3<T>]) -> hdf5::Result<Array4<T>> {
+    ndarray::stack(Axis(0), parts).map_err(|error| hdf5::Error::from(error.to_string()))
 }

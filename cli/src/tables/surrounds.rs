@@ -32,6 +32,7 @@ pub fn write(
         impedance(comparison),
         polar("polar_horizontal.csv", findings, |polar| &polar.horizontal),
         polar("polar_vertical.csv", findings, |polar| &polar.vertical),
+        balloon(findings),
     ];
     tables.iter().map(|table| table.save(dir)).collect()
 }
@@ -151,6 +152,23 @@ fn polar(file: &'static str, findings: &SurroundFindings, levels: fn(&Polar) -> 
         for (band, row) in surround.polar.bands.iter().zip(levels(&surround.polar).rows()) {
             let heading = format!("level_db_spl_{}_{}_hz", slug(&surround.name), number(band.nominal));
             table.column(heading, row.iter().copied());
+        }
+    }
+    table
+}
+
+/// A row for every direction.
+fn balloon(findings: &SurroundFindings) -> Table {
+    let mut table = Table::new("balloon.csv", &["polar_angle_degrees", "azimuth_degrees"]);
+    let Some(first) = findings.surrounds.first().map(|one| &one.balloon) else { return table };
+    for polar in &first.polar {
+        first.azimuth.iter().for_each(|azimuth| table.row([polar, azimuth].map(|angle| angle.to_degrees())));
+    }
+    for surround in &findings.surrounds {
+        let balloon = &surround.balloon;
+        for (band, levels) in balloon.bands.iter().zip(balloon.levels.outer_iter()) {
+            let heading = format!("level_db_spl_{}_{}_hz", slug(&surround.name), number(band.nominal));
+            table.column(heading, levels.iter().copied());
         }
     }
     table

@@ -46,9 +46,8 @@ impl Face {
         Self { lattice: board.lattice().clone(), axis }
     }
 
-    /// Cells on a part of an endless plane, as fine as those of a board would be.
-    pub fn in_plane(outline: &Outline, axis: [f64; 2], body: &Body, wavelength: f64) -> Self {
-        let step = Board::step(outline, axis, body, wavelength);
+    /// Cells of at most about `step` [m] on a part of an endless plane; [`Board::step`] says what suits.
+    pub fn in_plane(outline: &Outline, axis: [f64; 2], step: f64) -> Self {
         let cells = |length: f64| {
             let count = NonZeroUsize::new((length / step).ceil() as usize).unwrap_or(NonZeroUsize::MIN);
             Axis::cells(0.0, length, count)

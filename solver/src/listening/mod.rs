@@ -4,6 +4,7 @@
 //! source, in the documentation of its function; `cli/docs/definitions.md` collects the same definitions for readers.
 
 mod acoustic_centre;
+mod balloon;
 mod bands;
 mod beam;
 mod comb;
@@ -28,6 +29,7 @@ mod wave_front;
 mod weighting;
 
 pub use acoustic_centre::intensity_centre;
+pub use balloon::{Balloon, balloon, solid_angles};
 pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};
 pub use beam::{beamwidth, group_delay};
 pub use comb::{Comb, comb};

@@ -1,5 +1,6 @@
 //! What surrounds do to a small driver: everything a report shows.
 
+use super::balloon::Balloon;
 use super::bands::{band_mean_square, fractional_octaves};
 use super::disturbed::DisturbedDriver;
 use super::extrema::{Extremum, Shift, extrema, shifts};
@@ -53,6 +54,8 @@ pub struct OneSurround {
     pub places: Vec<HeardAt>,
     /// Polar patterns in third octaves, levels at the near microphone's distance.
     pub polar: Polar,
+    /// Levels all round in third octaves, at the near microphone's distance.
+    pub balloon: Balloon,
     /// Width of the beam [rad] at −6 dB over frequency, horizontal; `None` where it does not fall so far.
     pub beamwidth_horizontal: Vec<Option<f64>>,
     /// The same, vertical.
@@ -113,7 +116,7 @@ pub struct ComputedBand {
     /// Unknowns, of the same part.
     pub unknowns: usize,
     /// How the operator was held at the highest frequency: as a full matrix or by a grid.
-    pub held: &'static str,
+    pub held: String,
     /// Memory of the operator there [bytes].
     pub bytes: usize,
     /// Frequencies in the band.

@@ -4,7 +4,7 @@ use super::places::Places;
 use super::solution::Values;
 use crate::driver::{Motions, Motor, Moved};
 use crate::scene::DriverScene;
-use ndarray::Array2;
+use ndarray::{Array2, Array3, Axis};
 use num_complex::Complex64;
 
 /// A driver over frequency under its voltage.
@@ -20,6 +20,8 @@ pub struct DriverCurves {
     pub horizontal: Array2<Complex64>,
     /// The same over the vertical arc.
     pub vertical: Array2<Complex64>,
+    /// The same all round, (frequencies, polar angles, azimuths).
+    pub sphere: Array3<Complex64>,
     /// Power [W] that the diaphragm gives to the air.
     pub power: Vec<f64>,
     /// Electrical impedance [Ω].
@@ -30,12 +32,12 @@ pub struct DriverCurves {
     pub moved: Vec<Moved>,
 }
 
-/// The curves from the values of every frequency.
+/// The curves from the values and the far fields all round of every frequency.
 pub(super) fn curves(
     scene: &DriverScene,
-    motions: &Motions,
-    places: &Places,
+    (motions, places): (&Motions, &Places),
     values: &[Vec<Complex64>],
+    all_round: &[Vec<Complex64>],
 ) -> DriverCurves {
     let motor = Motor::new(&scene.driver, motions, &scene.air);
     let (points, angles) = (places.points.len(), places.angles.len());
@@ -45,6 +47,7 @@ pub(super) fn curves(
         distances: places.points.iter().map(|point| (point - places.front).norm()).collect(),
         horizontal: Array2::zeros(shape),
         vertical: Array2::zeros(shape),
+        sphere: Array3::zeros((values.len(), places.sphere.polar.len(), places.sphere.azimuth.len())),
         ..DriverCurves::default()
     };
     for (i, (&frequency, values)) in scene.frequencies.iter().zip(values).enumerate() {
@@ -58,6 +61,8 @@ pub(super) fn curves(
             curves.horizontal[[i, j]] = heard[points + j];
             curves.vertical[[i, j]] = heard[points + angles + j];
         }
+        let round = superposed(&all_round[i], &moved.amplitudes);
+        curves.sphere.index_axis_mut(Axis(0), i).iter_mut().zip(round).for_each(|(far, value)| *far = value);
         let q = &moved.amplitudes;
         let power = |(m, n): (usize, usize)| (q[m].conj() * reaction[[m, n]] * q[n]).re;
         curves.power.push(reaction.indexed_iter().map(|(at, _)| power(at)).sum());
@@ -66,4 +71,11 @@ pub(super) fn curves(
         curves.moved.push(moved);
     }
     curves
+}
+
+/// What the parts of motions of unit amplitude, one behind the other, add up to with these amplitudes.
+fn superposed(parts: &[Complex64], amplitudes: &[Complex64]) -> Vec<Complex64> {
+    let count = parts.len() / amplitudes.len().max(1);
+    let of = |i: usize| amplitudes.iter().enumerate().map(|(m, q)| q * parts[m * count + i]).sum();
+    (0..count).map(of).collect()
 }

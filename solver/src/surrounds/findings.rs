@@ -2,7 +2,7 @@
 
 use super::{Comparison, Disturbed, VariantSound};
 use crate::listening::{
-    DisturbedDriver, OneSurround, Reflection, SurroundFindings, beamwidth, comb, directivity_index,
+    DisturbedDriver, OneSurround, Reflection, SurroundFindings, balloon, beamwidth, comb, directivity_index,
     disturbed_at, disturbed_words, fractional_octaves, heard_at, polar, power_level, spl, surround_summary,
 };
 use crate::scene::{Behind, DriverScene, SurroundForm};
@@ -10,7 +10,7 @@ use ndarray::Array2;
 use num_complex::Complex64;
 
 /// Name of the near microphone.
-const NEAR: &str = "the near microphone";
+pub(super) const NEAR: &str = "the near microphone";
 
 /// What the comparison says about the surrounds of the scene.
 pub fn surround_findings(scene: &DriverScene, comparison: &Comparison) -> SurroundFindings {
@@ -68,7 +68,10 @@ fn one(
     let seats = scene.seats.iter().enumerate().map(|(i, seat)| {
         heard_at(&seat.name, curves.distances[i + 1], f, &curves.seats[i], &before.seats[i])
     });
-    let square = |far: &Array2<Complex64>| far.mapv(|p| p.norm_sqr() / scene.near.powi(2));
+    let at_near = |p: Complex64| p.norm_sqr() / scene.near.powi(2);
+    let square = |far: &Array2<Complex64>| far.mapv(at_near);
+    let all_round = curves.sphere.mapv(at_near);
+    let sphere = [&comparison.polar_angles[..], &comparison.azimuths];
     let bands = fractional_octaves(3, f[0], f[f.len() - 1]);
     let (across, upright) = (square(&curves.horizontal), square(&curves.vertical));
     let widths = |far: &Array2<Complex64>| {
@@ -87,6 +90,7 @@ fn one(
         name: variant.name.clone(),
         places: std::iter::once(near).chain(seats).collect(),
         polar: polar(f, angles, across.view(), upright.view(), &bands, scene.near),
+        balloon: balloon(f, sphere, all_round.view(), &bands, scene.near),
         beamwidth_horizontal: widths(&curves.horizontal),
         beamwidth_vertical: widths(&curves.vertical),
         directivity_index: (0..f.len()).map(index).collect(),

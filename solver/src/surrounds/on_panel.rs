@@ -1,10 +1,14 @@
 //! Forces of the panel's sound on the blocked diaphragm, from what the diaphragm does to the still panel.
 
-use super::solution::{Sound, Sounding};
+use super::solution::Sound;
+use super::sweep::Shares;
+use crate::boundary::Body;
+use crate::coupling::board_behind::Board;
 use crate::coupling::panel_on_driver::{Face, blocked_force};
 use crate::plate::SampledModes;
 use crate::predict::PanelSound;
 use crate::scene::{Behind, DriverScene, Scene};
+use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
 use rayon::prelude::*;
@@ -18,15 +22,16 @@ pub(super) struct DrivenPanel<'a> {
     pub sound: PanelSound,
 }
 
-/// The still panel under the sound of every motion, at the solved frequencies of a band.
+/// The still panel in a band of frequencies.
 pub(super) struct OnPanel<'a> {
     panel: &'a DrivenPanel<'a>,
     face: Face,
     /// Distances [m] of the face's points from the driver's front.
     distances: Array2<f64>,
-    /// Jump times area [N RMS] per motion of unit amplitude, without the time of flight, by index in the band.
-    solved: BTreeMap<usize, Vec<Array2<Complex64>>>,
 }
+
+/// What the sound of every motion does to the still panel: jump times area [N RMS] per motion of unit amplitude, without the time of flight.
+pub(super) type Strengths = Vec<Array2<Complex64>>;
 
 /// Forces on the motions at the frequencies of a band, as far as the panel is known.
 #[derive(Default)]
@@ -46,48 +51,49 @@ impl Forces {
 }
 
 impl<'a> OnPanel<'a> {
-    /// Before anything is solved; nothing when no panel stands behind the driver. `top` [Hz] is the band's highest frequency.
-    pub fn new(panel: &'a DrivenPanel, scene: &DriverScene, sounding: &Sounding, top: f64) -> Option<Self> {
+    /// With cells of `step` [m]; nothing when no panel stands behind the driver. `front` is the middle of the driver's front.
+    pub fn new(panel: &'a DrivenPanel, scene: &DriverScene, front: Vector3<f64>, step: f64) -> Option<Self> {
         let [x, y, _] = scene.driver.place;
-        let wavelength = scene.air.sound_speed / top;
-        let face = match (&scene.behind, sounding.board) {
-            (Behind::Board(_), Some(board)) => Face::of_board(board, [x, y]),
-            (Behind::Plane, _) => {
-                Face::in_plane(&panel.scene.panel.outline, [x, y], sounding.body, wavelength)
-            }
-            _ => return None,
+        let face = match &scene.behind {
+            Behind::Board(outline) => Face::of_board(&Board::new(outline, [x, y], step), [x, y]),
+            Behind::Plane => Face::in_plane(&panel.scene.panel.outline, [x, y], step),
+            Behind::Nothing => return None,
         };
-        let distances = face.places().map(|place| (place - sounding.places.front).norm()).collect();
+        let distances = face.places().map(|place| (place - front).norm()).collect();
         let distances = Array2::from_shape_vec(face.lattice.shape(), distances).expect("one per point");
-        Some(Self { panel, face, distances, solved: BTreeMap::new() })
+        Some(Self { panel, face, distances })
     }
 
-    /// Keeps what was solved at wavenumber `k` [rad/m].
-    pub fn keep(&mut self, index: usize, sounds: &[Sound], sounding: &Sounding, k: f64) {
+    /// What was solved at wavenumber `k` [rad/m], on the panel.
+    pub fn strengths(&self, sounds: &[Sound], body: &Body, k: f64) -> Strengths {
         let still = |sound: &Sound| {
             let mut strengths = match sound {
-                Sound::Free(field) => self.face.strengths(field, sounding.body),
+                Sound::Free(field) => self.face.strengths(field, body),
                 Sound::Boarded(field) => field.strengths.clone(),
             };
             strengths.zip_mut_with(&self.distances, |strength, r| *strength *= Complex64::cis(k * r));
             strengths
         };
-        self.solved.insert(index, sounds.iter().map(still).collect());
+        sounds.iter().map(still).collect()
     }
 
-    /// Forces at the frequencies of a band that begins at the index `start`; `shares` are the interpolation's between solved ones, `k` their
-    /// wavenumbers [rad/m].
-    pub fn forces(&self, start: usize, shares: &[Vec<(usize, Complex64)>], k: &[f64]) -> Forces {
+    /// Forces at the frequencies of a band that begins at the index `start`; `solved` are the strengths by index in the band, `shares` the
+    /// interpolation's between them, `k` the wavenumbers [rad/m].
+    pub fn forces(
+        &self,
+        start: usize,
+        solved: &BTreeMap<usize, &Strengths>,
+        (shares, k): (&[Shares], &[f64]),
+    ) -> Forces {
         let known = self.panel.sound.motion.frequencies.len().saturating_sub(start).min(shares.len());
         let modes = self.panel.sound.modes.sampled(&self.face.lattice);
-        let force = |index: usize| {
+        let found_at = |index: usize| {
             let velocity = self.arriving(&modes, start + index, k[index]);
-            let interpolated = self.force(&shares[index], &velocity);
-            let solved = self.solved.contains_key(&index);
-            let exact = solved.then(|| self.force(&[(index, Complex64::ONE)], &velocity));
-            (interpolated, exact)
+            let interpolated = force(solved, &shares[index], &velocity);
+            let exact = solved.contains_key(&index);
+            (interpolated, exact.then(|| force(solved, &[(index, Complex64::ONE)], &velocity)))
         };
-        let found: Vec<_> = (0..known).into_par_iter().map(force).collect();
+        let found: Vec<_> = (0..known).into_par_iter().map(found_at).collect();
         Forces {
             error: worst(&found),
             values: found.into_iter().map(|(interpolated, exact)| exact.unwrap_or(interpolated)).collect(),
@@ -101,17 +107,21 @@ impl<'a> OnPanel<'a> {
         velocity.zip_mut_with(&self.distances, |v, r| *v *= Complex64::cis(-k * r));
         velocity
     }
+}
 
-    fn force(&self, shares: &[(usize, Complex64)], velocity: &Array2<Complex64>) -> Vec<Complex64> {
-        let motions = self.solved.values().next().map_or(0, Vec::len);
-        let of = |motion: usize| {
-            let part = |(index, share): &(usize, Complex64)| {
-                share * blocked_force(&self.solved[index][motion], velocity)
-            };
-            shares.iter().map(part).sum()
-        };
-        (0..motions).map(of).collect()
-    }
+/// Forces of the panel's velocity on all motions, from shares of solved strengths.
+fn force(
+    solved: &BTreeMap<usize, &Strengths>,
+    shares: &[(usize, Complex64)],
+    velocity: &Array2<Complex64>,
+) -> Vec<Complex64> {
+    let motions = solved.values().next().map_or(0, |strengths| strengths.len());
+    let of = |motion: usize| {
+        let part =
+            |(index, share): &(usize, Complex64)| share * blocked_force(&solved[index][motion], velocity);
+        shares.iter().map(part).sum()
+    };
+    (0..motions).map(of).collect()
 }
 
 /// Largest difference between interpolated and solved forces, over the largest force of the same motion.

@@ -1,9 +1,8 @@
 //! What a comparison will take, before it is begun.
 
 use super::CompareError;
-use super::variant::{mirrored, rungs};
+use super::bodies::{Bodies, Embodied};
 use crate::coupling::board_behind::CELLS_PER_WAVELENGTH;
-use crate::driver::Assembly;
 use crate::scene::{Behind, DriverScene};
 
 /// Memory of an element: moments of its near pairs, and its share of the grid or, on small bodies, the matrix (measured on spheres of 980 to 50,000 elements).
@@ -22,22 +21,20 @@ pub struct Outlook {
     pub bytes: f64,
 }
 
-/// Meshes every surround as finely as its highest frequency asks for, and estimates the memory.
-///
-/// # Errors
-/// [`CompareError`], for the first surround whose shape cannot be.
-pub fn outlook(scene: &DriverScene) -> Result<Vec<Outlook>, CompareError> {
-    let ladder = rungs(scene);
-    let Some(finest) = ladder.last() else { return Err(CompareError::NoFrequency) };
-    let of = |surround: &crate::scene::Surround| {
-        let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
-        let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
-        let elements =
-            assembly.meshed(finest.length, mirrored(scene, &assembly)).map_err(shape)?.elements.len();
-        let bytes = PER_ELEMENT * elements as f64 + PER_NODE * nodes(scene);
-        Ok(Outlook { name: surround.name.clone(), elements, bytes })
-    };
-    scene.surrounds.iter().map(of).collect()
+impl Bodies<'_> {
+    /// Meshes every surround as finely as its highest frequency asks for, and estimates the memory.
+    ///
+    /// # Errors
+    /// [`CompareError`], for the first surround that cannot be meshed.
+    pub fn outlook(&self) -> Result<Vec<Outlook>, CompareError> {
+        let Some((finest, rung)) = self.ladder.iter().enumerate().next_back() else { return Ok(vec![]) };
+        let of = |body: &Embodied| {
+            let elements = body.meshed(finest, rung)?.elements.len();
+            let bytes = PER_ELEMENT * elements as f64 + PER_NODE * nodes(self.scene);
+            Ok(Outlook { name: body.surround.name.clone(), elements, bytes })
+        };
+        self.all.iter().map(of).collect()
+    }
 }
 
 /// Nodes of the board's grid at the highest frequency.

@@ -1,13 +1,13 @@
 //! Sound on the body and in the two planes through the driver's axis, at single frequencies.
 
-use super::solution::{Sound, Sounding, Values};
-use crate::driver::Motor;
+use super::solution::{Sound, Sounding};
 use crate::scene::{Behind, DriverScene};
 use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::QuadraticSurface;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// Points along a side of a cutting plane.
@@ -54,61 +54,77 @@ pub(super) fn wanted(scene: &DriverScene) -> Vec<usize> {
     indices
 }
 
-/// The sound of all motions together.
-struct Driven<'p, 'a> {
-    sounds: &'p [Sound<'a>],
-    amplitudes: &'p [Complex64],
+/// Sound of every motion of unit amplitude, on the body and in both planes.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Seen {
+    /// Points of the body [m], images included.
+    points: Vec<[f64; 3]>,
+    triangles: Vec<[u32; 3]>,
+    patches: Vec<u16>,
+    /// Pressure at every point, by motion.
+    pressure: Vec<Vec<Complex64>>,
+    planes: Vec<SeenPlane>,
 }
 
-impl Driven<'_, '_> {
-    fn on_the_surface(&self) -> Vec<Complex64> {
-        self.sum(|sound| sound.surface().pressure.clone())
-    }
-
-    fn at(&self, points: &[Vector3<f64>]) -> Vec<Complex64> {
-        self.sum(|sound| sound.at(points))
-    }
-
-    fn sum(&self, of: impl Fn(&Sound) -> Vec<Complex64>) -> Vec<Complex64> {
-        let parts: Vec<Vec<Complex64>> = self.sounds.iter().map(of).collect();
-        let at = |i: usize| parts.iter().zip(self.amplitudes).map(|(part, q)| q * part[i]).sum();
-        (0..parts[0].len()).map(at).collect()
-    }
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct SeenPlane {
+    across: Vec<f64>,
+    along: Vec<f64>,
+    /// (across, along), by motion.
+    pressure: Vec<Array2<Complex64>>,
 }
 
-impl Picture {
-    /// The sound of the driven driver; `sounds` are those of all motions at `frequency` [Hz], `values` theirs, too.
-    pub(super) fn of(
+impl Seen {
+    /// What the sounds of all motions look like; `surface` is the part that symmetry leaves.
+    pub fn of(
         scene: &DriverScene,
         sounding: &Sounding,
         surface: &QuadraticSurface,
         sounds: &[Sound],
-        (frequency, values): (f64, &Vec<Complex64>),
     ) -> Self {
-        let values = Values { values, motions: sounding.motions.count() };
-        let motor = Motor::new(&scene.driver, sounding.motions, &scene.air);
-        let moved = motor.driven(scene.driver.voltage, frequency, &values.reaction());
-        let driven = Driven { sounds, amplitudes: &moved.amplitudes };
-        let mut picture = Self {
-            frequency,
-            points: surface.points.clone(),
+        let mut seen = Self {
+            points: surface.points.iter().map(|&point| point.into()).collect(),
             triangles: surface.elements.iter().flat_map(four).collect(),
             patches: surface.patches.iter().flat_map(|patch| [*patch; 4]).collect(),
-            pressure: driven.on_the_surface(),
-            planes: [0, 1].map(|_| CutPlane::default()),
+            pressure: sounds.iter().map(|sound| sound.surface().pressure.clone()).collect(),
+            planes: vec![],
         };
         let mirrored = sounding.mirrored;
         for along in (0..2).filter(|&along| mirrored[along]) {
-            picture.reflect(along);
+            seen.reflect(along);
         }
-        picture.planes = [0, 1].map(|across| picture.plane(scene, &driven, across, mirrored[across]));
-        picture
+        let planes = [0, 1].map(|across| seen.plane(scene, sounds, across, mirrored[across]));
+        Self { planes: planes.into(), ..seen }
+    }
+
+    /// The picture when the motions have these amplitudes.
+    pub fn driven(&self, frequency: f64, amplitudes: &[Complex64]) -> Picture {
+        let plane = |plane: &SeenPlane| CutPlane {
+            across: plane.across.clone(),
+            along: plane.along.clone(),
+            pressure: plane
+                .pressure
+                .iter()
+                .zip(amplitudes)
+                .fold(Array2::zeros((plane.across.len(), plane.along.len())), |sum, (pressure, q)| {
+                    sum + pressure.mapv(|p| p * q)
+                }),
+        };
+        let at = |i: usize| self.pressure.iter().zip(amplitudes).map(|(part, q)| q * part[i]).sum();
+        Picture {
+            frequency,
+            points: self.points.iter().map(|&point| point.into()).collect(),
+            triangles: self.triangles.clone(),
+            patches: self.patches.clone(),
+            pressure: (0..self.points.len()).map(at).collect(),
+            planes: [0, 1].map(|across| plane(&self.planes[across])),
+        }
     }
 
     /// Adds the mirror image in the plane through the origin across a coordinate axis.
     fn reflect(&mut self, along: usize) {
         let count = self.points.len() as u32;
-        let image = |mut point: Vector3<f64>| {
+        let image = |mut point: [f64; 3]| {
             point[along] = -point[along];
             point
         };
@@ -116,11 +132,11 @@ impl Picture {
         self.triangles
             .extend(self.triangles.clone().into_iter().map(|[a, b, c]| [a + count, c + count, b + count]));
         self.patches.extend_from_within(..);
-        self.pressure.extend_from_within(..);
+        self.pressure.iter_mut().for_each(|pressure| pressure.extend_from_within(..));
     }
 
-    fn plane(&self, scene: &DriverScene, driven: &Driven, axis: usize, mirrored: bool) -> CutPlane {
-        let reach = REACH * self.points.iter().map(|point| point.x.hypot(point.y)).fold(0.0, f64::max);
+    fn plane(&self, scene: &DriverScene, sounds: &[Sound], axis: usize, mirrored: bool) -> SeenPlane {
+        let reach = REACH * self.points.iter().map(|[x, y, _]| x.hypot(*y)).fold(0.0, f64::max);
         let middle = scene.driver.place[2];
         let grid = |from: f64, to: f64| -> Vec<f64> {
             (0..POINTS).map(|i| from + (to - from) * i as f64 / (POINTS - 1) as f64).collect()
@@ -138,18 +154,20 @@ impl Picture {
         let outside: Vec<bool> = grid.par_iter().map(|point| self.is_outside(scene, *point)).collect();
         let heard: Vec<Vector3<f64>> =
             grid.iter().zip(&outside).filter(|(_, out)| **out).map(|(p, _)| *p).collect();
-        let mut found = driven.at(&heard).into_iter();
         let unknown = Complex64::new(f64::NAN, f64::NAN);
-        let mut value = |out: &bool| if *out { found.next().unwrap_or(unknown) } else { unknown };
-        let values: Vec<Complex64> = outside.iter().map(&mut value).collect();
-        let pressure = Array2::from_shape_fn((POINTS, POINTS), |(i, j)| {
-            let row = if i < first { POINTS - 1 - i } else { i } - first;
-            values[row * POINTS + j]
-        });
-        CutPlane { across, along, pressure }
+        let of = |sound: &Sound| {
+            let mut found = sound.at(&heard).into_iter();
+            let mut value = |out: &bool| if *out { found.next().unwrap_or(unknown) } else { unknown };
+            let values: Vec<Complex64> = outside.iter().map(&mut value).collect();
+            Array2::from_shape_fn((POINTS, POINTS), |(i, j)| {
+                let row = if i < first { POINTS - 1 - i } else { i } - first;
+                values[row * POINTS + j]
+            })
+        };
+        SeenPlane { pressure: sounds.iter().map(of).collect(), across, along }
     }
 
-    /// True where there is air: the solid angle that the body fills is none.
+    /// True where there is air: the solid angle that the body fills is none. On its surface it is not, even at a corner of three right angles.
     fn is_outside(&self, scene: &DriverScene, point: Vector3<f64>) -> bool {
         if scene.behind == Behind::Plane && point.z < 0.0 {
             return false;
@@ -157,9 +175,11 @@ impl Picture {
         let filled: f64 = self
             .triangles
             .iter()
-            .map(|corners| solid_angle(corners.map(|corner| self.points[corner as usize] - point)))
+            .map(|corners| {
+                solid_angle(corners.map(|corner| Vector3::from(self.points[corner as usize]) - point))
+            })
             .sum();
-        filled.abs() < 2.0 * PI
+        filled.abs() < 0.25 * PI
     }
 }
 

@@ -1,5 +1,6 @@
 //! Where a surround is listened to.
 
+use super::sphere::Sphere;
 use crate::scene::{Behind, DriverScene};
 use nalgebra::Vector3;
 use num_complex::Complex64;
@@ -16,6 +17,8 @@ pub(super) struct Places {
     pub angles: Vec<f64>,
     /// Unit vectors of the horizontal arc, then of the vertical one.
     pub directions: Vec<Vector3<f64>>,
+    /// Directions all round.
+    pub sphere: Sphere,
 }
 
 impl Places {
@@ -32,6 +35,7 @@ impl Places {
             points: std::iter::once(near).chain(seats).collect(),
             directions: across.chain(upright).collect(),
             angles,
+            sphere: Sphere::of(scene),
         }
     }
 

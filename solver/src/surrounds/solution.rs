@@ -9,6 +9,7 @@ use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::shapes::DIAPHRAGM;
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// A body with what moves in it.
@@ -49,7 +50,8 @@ impl<'a> Sound<'a> {
         self.surface().at(points).into_iter().map(|point| point.pressure).collect()
     }
 
-    fn far(&self, directions: &[Vector3<f64>]) -> Vec<Complex64> {
+    /// `r p exp(jkr)` [Pa m RMS] far away in the directions of unit vectors.
+    pub fn far(&self, directions: &[Vector3<f64>]) -> Vec<Complex64> {
         match self {
             Self::Free(field) => field.far(directions),
             Self::Boarded(field) => field.far(directions),
@@ -58,7 +60,7 @@ impl<'a> Sound<'a> {
 }
 
 /// How the equations were solved.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub(super) struct Effort {
     pub steps: usize,
     pub residual: f64,
@@ -67,18 +69,23 @@ pub(super) struct Effort {
 }
 
 impl Effort {
-    /// The largest of both.
-    pub fn with(self, sound: &Sound) -> Self {
+    /// What the sound of one motion took.
+    pub fn of(sound: &Sound) -> Self {
         let surface = sound.surface();
         let (exchanges, residual) = match sound {
             Sound::Free(_) => (0, surface.residual),
             Sound::Boarded(field) => (field.exchanges, field.residual),
         };
-        Self {
-            steps: self.steps.max(surface.steps),
-            residual: self.residual.max(residual),
-            exchanges: self.exchanges.max(exchanges),
-        }
+        Self { steps: surface.steps, residual, exchanges }
+    }
+
+    /// The largest of all.
+    pub fn most(all: impl IntoIterator<Item = Self>) -> Self {
+        all.into_iter().fold(Self::default(), |most, one| Self {
+            steps: most.steps.max(one.steps),
+            residual: most.residual.max(one.residual),
+            exchanges: most.exchanges.max(one.exchanges),
+        })
     }
 }
 
@@ -115,7 +122,6 @@ impl<'a> Sounding<'a> {
     /// For every motion: pressures at the points and far fields, without their time of flight, then its reaction on all motions.
     pub fn values(&self, sounds: &[Sound], frequency: f64) -> Vec<Complex64> {
         let still = self.places.without_flight(self.air.wavenumber(frequency));
-        let t0 = std::time::Instant::now();
         let mut values = vec![];
         for sound in sounds {
             let near = sound.at(&self.places.points).into_iter();
@@ -123,21 +129,19 @@ impl<'a> Sounding<'a> {
             values.extend(heard.zip(&still).map(|(value, still)| value * still));
             values.extend(self.reactions(sound.surface()));
         }
-        eprintln!("TIMING values {:.3}", t0.elapsed().as_secs_f64());
         values
     }
 
-    /// Which values are of one kind: every point by itself, both arcs, reactions; for every motion.
-    pub fn groups(&self) -> Vec<Range<usize>> {
-        let (points, far, motions) =
-            (self.places.points.len(), self.places.directions.len(), self.motions.count());
-        let of_motion = |motion: usize| {
-            let start = motion * (points + far + motions);
-            let each = (start..start + points).map(|i| i..i + 1);
-            let heard = start + points..start + points + far;
-            each.chain([heard.clone(), heard.end..heard.end + motions])
+    /// For every motion: far fields all round without their time of flight.
+    pub fn all_round(&self, sounds: &[Sound], frequency: f64) -> Vec<Complex64> {
+        let (k, front) = (self.air.wavenumber(frequency), self.places.front);
+        let of = |sound: &Sound| {
+            self.places.sphere.filled(self.mirrored, |directions| {
+                let still = directions.iter().map(|direction| Complex64::cis(-k * direction.dot(&front)));
+                sound.far(directions).into_iter().zip(still).map(|(far, still)| far * still).collect()
+            })
         };
-        (0..motions).flat_map(of_motion).collect()
+        sounds.iter().flat_map(of).collect()
     }
 
     fn reactions(&self, field: &SurfaceField) -> Vec<Complex64> {
@@ -152,6 +156,18 @@ impl<'a> Sounding<'a> {
         };
         (0..self.motions.count()).map(on).collect()
     }
+}
+
+/// Which values are of one kind: every point by itself, both arcs, reactions; for every one of so many motions.
+pub(super) fn groups(places: &Places, motions: usize) -> Vec<Range<usize>> {
+    let (points, far) = (places.points.len(), places.directions.len());
+    let of_motion = |motion: usize| {
+        let start = motion * (points + far + motions);
+        let each = (start..start + points).map(|i| i..i + 1);
+        let heard = start + points..start + points + far;
+        each.chain([heard.clone(), heard.end..heard.end + motions])
+    };
+    (0..motions).flat_map(of_motion).collect()
 }
 
 /// The values of [`Sounding::values`], sorted.

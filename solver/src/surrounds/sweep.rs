@@ -15,13 +15,16 @@ const FIT: f64 = 0.3;
 /// Scale of a function that stays small, over the largest of its group: 10 dB less.
 const FLOOR: f64 = 0.3;
 
+/// What a place has of solved places, by index.
+pub(super) type Shares = Vec<(usize, Complex64)>;
+
 /// Functions of frequency, all known.
 #[derive(Clone, Debug)]
 pub(super) struct Swept {
     /// Values of all functions at every place.
     pub values: Vec<Vec<Complex64>>,
     /// What a place's values have of those of solved places, by index: functions that were not swept themselves follow alike.
-    pub shares: Vec<Vec<(usize, Complex64)>>,
+    pub shares: Vec<Shares>,
     /// How many of the places were solved.
     pub solved: usize,
     /// Largest error at solved places that the interpolant was not fitted to, in units of the function's scale; 0 when every place was solved.

@@ -1,24 +1,25 @@
 //! One surround, over all frequencies.
 
 use super::CompareError;
+use super::bodies::{Embodied, made};
 use super::curves::{DriverCurves, curves};
 use super::disturbed::{Disturbed, disturbed};
-use super::ladder::{Rung, ladder};
-use super::on_panel::{DrivenPanel, Forces, OnPanel};
+use super::ladder::Rung;
+use super::on_panel::{DrivenPanel, Forces};
 use super::picture::{Picture, wanted};
 use super::places::Places;
-use super::solution::{Effort, Sound, Sounding};
-use super::sweep::{Sweep, Swept};
-use crate::boundary::{Body, BoundaryError, Mirrors, Representation};
-use crate::coupling::board_behind::{Board, BoardError};
-use crate::driver::{Assembly, Motions};
+use super::question;
+use super::solution::{Effort, Values, groups};
+use super::solved::{Ground, Solved};
+use super::sweep::{Shares, Sweep, Swept};
+use crate::driver::{Motions, Motor};
+use crate::kept::{Answer, KeptWork, once};
 use crate::listening::ComputedBand;
-use crate::scene::{Behind, DriverScene, Surround};
+use crate::scene::DriverScene;
 use num_complex::Complex64;
-use panelwright_mesh::{QuadraticSurface, Surface};
-
-/// Elements across the diaphragm's radius on the coarsest mesh.
-const COARSEST_ACROSS: f64 = 2.5;
+use panelwright_mesh::Surface;
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
 
 /// The driver with one surround.
 #[derive(Clone, Debug)]
@@ -29,6 +30,8 @@ pub struct VariantSound {
     pub curves: DriverCurves,
     /// How it was computed, band by band.
     pub computed: Vec<ComputedBand>,
+    /// How many of the solutions were kept from before.
+    pub taken_over: usize,
     /// What the driven panel does to it, if there is one.
     pub disturbed: Option<Disturbed>,
     /// Sound on and around it at some frequencies.
@@ -45,171 +48,158 @@ pub(super) struct Setting<'a> {
     pub panel: Option<DrivenPanel<'a>>,
 }
 
+/// Work of earlier runs, and who wants to know how many frequencies are done.
+#[derive(Clone, Copy)]
+pub(super) struct Around<'a> {
+    pub kept: &'a dyn KeptWork,
+    pub tell: &'a dyn Fn(usize),
+}
+
 pub(super) fn sound(
     setting: &Setting,
-    surround: &Surround,
-    tell: &dyn Fn(usize),
+    embodied: &Embodied,
+    ladder: &[Rung],
+    around: Around,
 ) -> Result<VariantSound, CompareError> {
     let Setting { scene, motions, places, panel } = setting;
-    let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
-    let acoustic = |fault| CompareError::Sound { surround: surround.name.clone(), fault };
-    let solid = |fault: BoundaryError| acoustic(fault.into());
-    let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
-    let [x, y] = mirrored(scene, &assembly);
-    let mirrors = Mirrors([x, y, scene.behind == Behind::Plane]);
-    let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
-    let mut forces = Forces::default();
-    for rung in rungs(scene) {
-        let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
-        let body = Body::new(&surface, mirrors).map_err(solid)?;
-        let board = board(scene, &body, &rung);
-        let top = scene.frequencies[rung.range.end - 1];
-        let sounding = Sounding {
-            body: &body,
-            representation: Representation::quicker(&body, scene.air.wavenumber(top)),
-            motions,
-            places,
-            air: &scene.air,
-            board: board.as_ref(),
-            lining: admittance(surround.absorption),
-            mirrored: [x, y],
-        };
-        let found = swept((scene, panel.as_ref()), &sounding, &rung, tell).map_err(acoustic)?;
-        let seen = |(index, sounds): &(usize, Vec<Sound>)| {
-            let at = (scene.frequencies[*index], &found.values[index - rung.range.start]);
-            Picture::of(scene, &sounding, &surface, sounds, at)
-        };
-        pictures.extend(found.sounds.iter().map(seen));
-        values.extend(found.values);
+    let (mut values, mut all_round, mut forces) = (vec![], vec![], Forces::default());
+    let (mut computed, mut pictures, mut taken_over) = (vec![], vec![], 0);
+    for rung in ladder.iter().enumerate() {
+        let band = Band { setting, embodied, rung, around };
+        let found = band.swept()?;
+        values.extend(found.swept.values);
+        all_round.extend(found.all_round);
         forces.extend(found.forces);
+        pictures.extend(found.pictures);
         computed.push(found.report);
+        taken_over += found.taken_over;
     }
     Ok(VariantSound {
-        name: surround.name.clone(),
-        curves: curves(scene, motions, places, &values),
+        name: embodied.surround.name.clone(),
+        curves: curves(scene, (motions, places), &values, &all_round),
         disturbed: panel.as_ref().map(|panel| disturbed(scene, (motions, places), panel, &values, &forces)),
         computed,
+        taken_over,
         pictures,
-        shape: corners(&assembly.meshed(coarsest(scene), [false; 2]).map_err(shape)?),
+        shape: embodied.drawn(scene)?,
     })
 }
 
-/// Sides [m] of the elements of the coarsest mesh.
-fn coarsest(scene: &DriverScene) -> f64 {
-    scene.driver.diaphragm.radius / COARSEST_ACROSS
+/// A band of one surround.
+#[derive(Clone, Copy)]
+struct Band<'a> {
+    setting: &'a Setting<'a>,
+    embodied: &'a Embodied<'a>,
+    rung: (usize, &'a Rung),
+    around: Around<'a>,
 }
 
-/// The bands of a scene with the sides of their meshes.
-pub(super) fn rungs(scene: &DriverScene) -> Vec<Rung> {
-    ladder(&scene.frequencies, scene.air.sound_speed, scene.elements_per_wavelength, coarsest(scene))
-}
-
-/// Planes x = 0 and y = 0 that everything is symmetric to; a board is not symmetric to the driver's axis.
-pub(super) fn mirrored(scene: &DriverScene, assembly: &Assembly) -> [bool; 2] {
-    let board = matches!(scene.behind, Behind::Board(_));
-    assembly.symmetric().map(|symmetric| symmetric && !board)
-}
-
-/// The board behind the driver, with cells for the highest frequency of a rung.
-fn board(scene: &DriverScene, body: &Body, rung: &Rung) -> Option<Board> {
-    let Behind::Board(outline) = &scene.behind else { return None };
-    let [x, y, _] = scene.driver.place;
-    let wavelength = scene.air.sound_speed / scene.frequencies[rung.range.end - 1];
-    let step = Board::step(outline, [x, y], body, wavelength);
-    Some(Board::new(outline, [x, y], step))
-}
-
-/// Plane triangles through the corners.
-fn corners(surface: &QuadraticSurface) -> Surface {
-    let triangles = surface.elements.iter().map(|&[a, b, c, ..]| [a, b, c]).collect();
-    Surface { points: surface.points.clone(), triangles, patches: surface.patches.clone() }
-}
-
-/// Real normalised admittance of a surface that absorbs this share of the energy at normal incidence: `α = 1 − |(1 − β)/(1 + β)|²`.
-fn admittance(absorption: f64) -> f64 {
-    let reflected = (1.0 - absorption).sqrt();
-    (1.0 - reflected) / (1.0 + reflected)
-}
-
-/// A band, swept.
-struct Found<'a> {
-    values: Vec<Vec<Complex64>>,
+/// The same, swept.
+struct Found {
+    swept: Swept,
+    /// Far fields all round at every frequency.
+    all_round: Vec<Vec<Complex64>>,
     /// Of the panel's sound on the diaphragm; none without a driven panel.
     forces: Forces,
+    pictures: Vec<Picture>,
     report: ComputedBand,
-    /// Sound of all motions at the frequencies that are pictured, by index.
-    sounds: Vec<(usize, Vec<Sound<'a>>)>,
+    taken_over: usize,
 }
 
-fn swept<'a>(
-    (scene, panel): (&DriverScene, Option<&DrivenPanel>),
-    sounding: &Sounding<'a>,
-    rung: &Rung,
-    tell: &dyn Fn(usize),
-) -> Result<Found<'a>, BoardError> {
-    let start = rung.range.start;
-    let frequencies = &scene.frequencies[rung.range.clone()];
-    let wanted: Vec<usize> =
-        wanted(scene).into_iter().filter(|i| rung.range.contains(i)).map(|i| i - start).collect();
-    let (mut effort, mut solutions, mut sounds) = (Effort::default(), 0, vec![]);
-    let k: Vec<f64> = frequencies.iter().map(|&frequency| scene.air.wavenumber(frequency)).collect();
-    let mut on_panel = panel.and_then(|panel| OnPanel::new(panel, scene, sounding, frequencies[k.len() - 1]));
-    let sweep = Sweep { places: frequencies, wanted: &wanted, groups: &sounding.groups() };
-    let swept = sweep.run(|index| {
-        let solved = sounding.sounds(frequencies[index])?;
-        effort = solved.iter().fold(effort, |effort, sound| effort.with(sound));
-        let values = sounding.values(&solved, frequencies[index]);
-        if let Some(on_panel) = &mut on_panel {
-            on_panel.keep(index, &solved, sounding, k[index]);
-        }
-        if wanted.contains(&index) {
-            sounds.push((start + index, solved));
-        }
-        solutions += 1;
-        tell(start + solutions);
-        Ok::<_, BoardError>(values)
-    })?;
-    tell(rung.range.end);
-    sounds.sort_by_key(|(index, _)| *index);
-    let report = report(scene, sounding, rung, (&swept, effort));
-    let forces = on_panel.map_or_else(Forces::default, |panel| panel.forces(start, &swept.shares, &k));
-    Ok(Found { values: swept.values, forces, report, sounds })
-}
+impl Band<'_> {
+    fn swept(self) -> Result<Found, CompareError> {
+        let (scene, range) = (self.setting.scene, &self.rung.1.range);
+        let start = range.start;
+        let wanted: Vec<usize> =
+            wanted(scene).into_iter().filter(|i| range.contains(i)).map(|i| i - start).collect();
+        let groups = groups(&self.setting.places, self.setting.motions.count());
+        let sweep = Sweep { places: &scene.frequencies[range.clone()], wanted: &wanted, groups: &groups };
+        let (mut solved, mut taken_over, ground) = (BTreeMap::new(), 0, OnceCell::new());
+        let swept = sweep.run(|index| {
+            let answer = self.solved(&ground, start + index, wanted.contains(&index))?;
+            taken_over += usize::from(answer.taken_over);
+            let values = answer.work.values.clone();
+            solved.insert(index, answer.work);
+            (self.around.tell)(start + solved.len());
+            Ok::<_, CompareError>(values)
+        })?;
+        (self.around.tell)(range.end);
+        Ok(Found {
+            all_round: all_round(&swept, &solved),
+            forces: self.forces(&swept, &solved),
+            pictures: self.pictures(&solved),
+            report: self.report(&swept, &solved),
+            swept,
+            taken_over,
+        })
+    }
 
-fn report(
-    scene: &DriverScene,
-    sounding: &Sounding,
-    rung: &Rung,
-    (swept, effort): (&Swept, Effort),
-) -> ComputedBand {
-    let frequencies = &scene.frequencies[rung.range.clone()];
-    let [low, high] = [frequencies[0], frequencies[frequencies.len() - 1]];
-    let representation = sounding.representation;
-    ComputedBand {
-        range: [low, high],
-        length: rung.length,
-        elements: sounding.body.len(),
-        unknowns: sounding.body.unknowns(),
-        held: representation.label(),
-        bytes: representation.bytes(sounding.body),
-        frequencies: frequencies.len(),
-        solved: swept.solved,
-        interpolation_error: swept.error,
-        steps: effort.steps,
-        exchanges: effort.exchanges,
-        residual: effort.residual,
+    /// The solution at the frequency of an index, from an earlier run where it can be. The body is made when it is needed first.
+    fn solved<'g>(
+        &'g self,
+        ground: &OnceCell<Ground<'g>>,
+        index: usize,
+        pictured: bool,
+    ) -> Result<Answer<Solved>, CompareError> {
+        let Self { setting, embodied, rung, around } = self;
+        let key = question::key(setting, embodied.surround, rung.1, index, pictured);
+        once(around.kept, &key, || {
+            let ground = made(ground, || Ground::new(setting, embodied, *rung))?;
+            ground.solved(setting.scene.frequencies[index], pictured)
+        })
+    }
+
+    fn forces(&self, swept: &Swept, solved: &BTreeMap<usize, Solved>) -> Forces {
+        let scene = self.setting.scene;
+        let range = self.rung.1.range.clone();
+        let cells = solved.values().next().and_then(|one| one.cells);
+        let Some(panel) = self.setting.on_panel(cells) else { return Forces::default() };
+        let k: Vec<f64> = scene.frequencies[range.clone()].iter().map(|f| scene.air.wavenumber(*f)).collect();
+        let strengths = solved.iter().filter_map(|(i, one)| Some((*i, one.on_panel.as_ref()?))).collect();
+        panel.forces(range.start, &strengths, (&swept.shares, &k))
+    }
+
+    fn pictures(&self, solved: &BTreeMap<usize, Solved>) -> Vec<Picture> {
+        let Setting { scene, motions, .. } = self.setting;
+        let motor = Motor::new(&scene.driver, motions, &scene.air);
+        let picture = |(index, one): (&usize, &Solved)| {
+            let frequency = scene.frequencies[self.rung.1.range.start + index];
+            let values = Values { values: &one.values, motions: motions.count() };
+            let moved = motor.driven(scene.driver.voltage, frequency, &values.reaction());
+            Some(one.seen.as_ref()?.driven(frequency, &moved.amplitudes))
+        };
+        solved.iter().filter_map(picture).collect()
+    }
+
+    fn report(&self, swept: &Swept, solved: &BTreeMap<usize, Solved>) -> ComputedBand {
+        let frequencies = &self.setting.scene.frequencies[self.rung.1.range.clone()];
+        let effort = Effort::most(solved.values().map(|one| one.effort));
+        // The highest frequency is always solved.
+        let size = solved.values().last().map(|one| one.size.clone()).unwrap_or_default();
+        ComputedBand {
+            range: [frequencies[0], frequencies[frequencies.len() - 1]],
+            length: self.rung.1.length,
+            elements: size.elements,
+            unknowns: size.unknowns,
+            held: size.held,
+            bytes: size.bytes,
+            frequencies: frequencies.len(),
+            solved: swept.solved,
+            interpolation_error: swept.error,
+            steps: effort.steps,
+            exchanges: effort.exchanges,
+            residual: effort.residual,
+        }
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_lining_absorbs_what_it_is_said_to() {
-        for absorption in [0.0, 0.3, 0.9] {
-            let beta = admittance(absorption);
-            assert!((1.0 - ((1.0 - beta) / (1.0 + beta)).powi(2) - absorption).abs() < 1e-12);
-        }
-    }
+/// Far fields all round at every frequency of a band: as they were solved, or the shares of solved ones that the interpolation takes.
+fn all_round(swept: &Swept, solved: &BTreeMap<usize, Solved>) -> Vec<Vec<Complex64>> {
+    let shared = |shares: &Shares| {
+        let count = solved.values().next().map_or(0, |one| one.all_round.len());
+        let of = |i: usize| shares.iter().map(|(index, share)| share * solved[index].all_round[i]).sum();
+        (0..count).map(of).collect()
+    };
+    let at = |(index, shares)| solved.get(&index).map_or_else(|| shared(shares), |one| one.all_round.clone());
+    swept.shares.iter().enumerate().map(at).collect()
 }

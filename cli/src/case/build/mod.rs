@@ -25,6 +25,7 @@ mod surround;
 pub use makeup::{Makeup, Ply};
 pub use outline::{Sketch, sketch};
 pub use panel::MaterialInUse;
+pub use surround::BodySketch;
 
 use super::problem::Problem;
 use super::section::Section;
@@ -63,6 +64,15 @@ pub fn contents(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> C
         belong_to_a_panel(case, problems);
     }
     Contents { panel, driver }
+}
+
+/// What can be drawn of the driver and its surrounds; nothing when the driver itself is not understood.
+pub fn body_sketches(case: &Section, folder: &Path) -> Vec<BodySketch> {
+    let mut unheard = vec![];
+    let outline = case.table("panel").and_then(|section| outline::build(section, folder, &mut unheard));
+    let sited = air(&case.table_or_defaults("room"))
+        .and_then(|air| driver::build(case, outline.as_ref(), &air, &mut unheard));
+    sited.map_or(vec![], |sited| surround::sketch(case, &sited, folder))
 }
 
 /// The panel's scene.
@@ -110,7 +120,7 @@ fn driver_scene(
     let surrounds = surround::build(case, sited.as_ref(), folder, problems);
     let section = case.table("driver")?;
     let frequencies = series::build(section, problems)?;
-    let Sited { driver, behind } = sited?;
+    let Sited { driver, behind, .. } = sited?;
     Some(DriverScene {
         title: case.text("title")?.to_owned(),
         driver,

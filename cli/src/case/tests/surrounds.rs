@@ -207,3 +207,13 @@ fn surrounds_keep_clear_of_the_panel() {
         &["touches or cuts into the panel"],
     );
 }
+
+#[test]
+fn names_of_one_file_are_refused() {
+    let named = |names: [&str; 3]| -> String {
+        names.map(|name| format!("[[surround]]\nname = \"{name}\"\nshape = \"bare\"\n")).concat()
+    };
+    let twins = format!("{ALONE}{}", named(["a b", "c", "A-b"]));
+    says(&refused(&twins), &["\"A-b\" and \"a b\" differ only in signs or capitals", "called a-b"]);
+    alone(&format!("{ALONE}{}", named(["a b", "a  b", "ab"])));
+}

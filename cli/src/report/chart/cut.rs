@@ -90,8 +90,9 @@ impl Cut {
         }
     }
 
-    /// The drawing around its cells; `rim`: where bodies are cut, segments of places (across, along) [m].
-    pub fn draw(&self, label: &str, cells: &Markup, rim: &[[(f64, f64); 2]]) -> Markup {
+    /// The drawing around its cells; `solid`: where there is no air, closed lines of places (across, along) [m]; cells reach under
+    /// its borders, which are drawn as they are.
+    pub fn draw(&self, label: &str, cells: &Markup, solid: &[Vec<(f64, f64)>]) -> Markup {
         let corner = format!("{LEFT} {TOP} {} 0", self.scale(0));
         let origin = format!("{} {}", self.range(0).0, self.range(1).1);
         let (axes, titles) = match self.opening {
@@ -103,12 +104,18 @@ impl Cut {
                 data-plane=(corner) data-origin=(origin) data-axes=(axes) {
                 rect.field x=(LEFT) y=(TOP) width=(SIDE) height=(SIDE) {}
                 g.cells { (cells) }
-                path.rim d=(rim.iter().map(|ends| path(ends.map(|end| self.at(end)))).collect::<String>()) {}
+                path.solid d=(solid.iter().map(|line| self.closed(line)).collect::<String>()) {}
                 (self.ticks())
                 text.axis-title.at-right x=(LEFT + SIDE) y=(HEIGHT - 8.0) { (titles[0]) }
                 text.axis-title.centred transform={ "rotate(-90 11 " (TOP + 0.5 * SIDE) ")" } x="11" y=(TOP + 0.5 * SIDE) { (titles[1]) }
             }
         }
+    }
+
+    /// Cut off at the border of the square.
+    fn closed(&self, line: &[(f64, f64)]) -> String {
+        let inside = |(x, y): (f64, f64)| (x.clamp(LEFT, LEFT + SIDE), y.clamp(TOP, TOP + SIDE));
+        path(line.iter().map(|&place| inside(self.at(place)))) + "Z"
     }
 
     fn ticks(&self) -> Markup {

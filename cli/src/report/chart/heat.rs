@@ -88,16 +88,22 @@ pub fn refined(values: ArrayView2<f64>, factor: usize) -> Array2<f64> {
 pub fn filled(values: ArrayView2<f64>) -> Array2<f64> {
     let mut filled = values.to_owned();
     while filled.iter().any(|v| v.is_nan()) && filled.iter().any(|v| !v.is_nan()) {
-        let ring = filled.clone();
-        for (at, value) in filled.indexed_iter_mut().filter(|(_, value)| value.is_nan()) {
-            *value = mean_around(&ring, at);
-        }
+        filled = grown(filled.view());
     }
     filled
 }
 
+/// The same by one ring: what is drawn over the rest hides that a map's border follows its cells.
+pub fn grown(values: ArrayView2<f64>) -> Array2<f64> {
+    let mut grown = values.to_owned();
+    for (at, value) in grown.indexed_iter_mut().filter(|(_, value)| value.is_nan()) {
+        *value = mean_around(&values, at);
+    }
+    grown
+}
+
 /// Mean of the up to eight neighbours that are numbers; not a number if there are none.
-fn mean_around(values: &Array2<f64>, (i, j): (usize, usize)) -> f64 {
+fn mean_around(values: &ArrayView2<f64>, (i, j): (usize, usize)) -> f64 {
     let (nx, ny) = values.dim();
     let near = |k: usize, count: usize| k.saturating_sub(1)..(k + 2).min(count);
     let around = near(i, nx).flat_map(|a| near(j, ny).map(move |b| (a, b))).map(|at| values[at]);

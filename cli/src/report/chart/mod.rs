@@ -1,13 +1,15 @@
-//! Hand-laid SVG: scales, curves over frequency, planes seen from the front, heat maps, polar patterns, cutting planes and solid bodies.
+//! Hand-laid SVG: scales, curves over frequency, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes and solid bodies.
 //!
 //! One user unit is one pixel on a wide screen. Labels are sized by the style sheet, larger in user units on a phone,
 //! where the whole drawing shrinks; the margins here leave room for both.
 
+pub mod body;
 pub mod clip;
 pub mod colour;
 pub mod curves;
 pub mod cut;
 pub mod heat;
+pub mod hemisphere;
 pub mod plane;
 pub mod polar;
 pub mod scale;

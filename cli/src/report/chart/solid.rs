@@ -19,7 +19,7 @@ pub struct View {
     towards: Vector,
 }
 
-/// A visible triangle.
+/// A triangle on paper.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Facet {
     /// Number of the triangle in its surface.
@@ -28,6 +28,8 @@ pub struct Facet {
     pub corners: [(f64, f64); 3],
     /// How bright it is, 0 to 1 (J. H. Lambert's cosine law, and some light from everywhere).
     pub brightness: f64,
+    /// True when the viewer sees it from inside the body.
+    pub inside: bool,
     /// Distance of its middle towards the viewer [m].
     depth: f64,
 }
@@ -45,22 +47,32 @@ impl View {
         Self { right, up: cross(towards, right), towards }
     }
 
-    fn onto_paper(&self, point: Vector) -> (f64, f64) {
+    /// A place [m] on paper, to the right and upwards [m].
+    pub fn onto_paper(&self, point: Vector) -> (f64, f64) {
         (dot(self.right, point), dot(self.up, point))
     }
 
     /// The triangles that face the viewer, from far to near.
     pub fn facets(&self, surface: &Surface) -> Vec<Facet> {
+        let mut facets = self.both_sides(surface);
+        facets.retain(|facet| !facet.inside);
+        facets
+    }
+
+    /// All triangles, from far to near, the insides of open surfaces among them.
+    pub fn both_sides(&self, surface: &Surface) -> Vec<Facet> {
         let light = unit(self.in_space(LIGHT));
         let facet = |triangle: usize| {
             let normal = unit(surface.area_vector(triangle).into());
             let corners = surface.corners(triangle).map(Vector::from);
             let depth = corners.iter().map(|corner| dot(self.towards, *corner)).sum::<f64>() / 3.0;
-            let brightness = AMBIENT + (1.0 - AMBIENT) * dot(normal, light).max(0.0);
+            let inside = dot(normal, self.towards) <= 0.0;
+            let lit = if inside { 0.0 } else { dot(normal, light).max(0.0) };
+            let brightness = AMBIENT + (1.0 - AMBIENT) * lit;
             let corners = corners.map(|corner| self.onto_paper(corner));
-            (dot(normal, self.towards) > 0.0).then_some(Facet { triangle, corners, brightness, depth })
+            Facet { triangle, corners, brightness, inside, depth }
         };
-        let mut facets: Vec<Facet> = (0..surface.triangles.len()).filter_map(facet).collect();
+        let mut facets: Vec<Facet> = (0..surface.triangles.len()).map(facet).collect();
         facets.sort_by(|a, b| a.depth.total_cmp(&b.depth));
         facets
     }
@@ -121,13 +133,16 @@ impl Window {
     }
 }
 
-/// Where a surface cuts the plane through the z axis on which the coordinate `across` (0 for x, 1 for y) runs: segments, (across, z) [m].
-pub fn rim(surface: &Surface, across: usize) -> Vec<[(f64, f64); 2]> {
+/// Where a surface cuts the plane through the z axis on which the coordinate `across` (0 for x, 1 for y) runs: closed lines for a closed surface,
+/// places (across, z) [m].
+pub fn rim(surface: &Surface, across: usize) -> Vec<Vec<(f64, f64)>> {
     let off = 1 - across;
     let size = surface.points.iter().map(|point| point[off].abs()).fold(0.0, f64::max);
     // A hair beside the plane, on which points of symmetric bodies lie.
     let height = |corner: Vector| corner[off] - 1e-6 * size;
+    // Always from the lower corner: both triangles at a side must find the very same place.
     let crossing = |a: Vector, b: Vector| {
+        let (a, b) = if height(a) < height(b) { (a, b) } else { (b, a) };
         let share = height(a) / (height(a) - height(b));
         let at = |k: usize| a[k] + share * (b[k] - a[k]);
         ((height(a) > 0.0) != (height(b) > 0.0)).then(|| (at(across), at(2)))
@@ -137,7 +152,24 @@ pub fn rim(surface: &Surface, across: usize) -> Vec<[(f64, f64); 2]> {
         let mut ends = [(a, b), (b, c), (c, a)].into_iter().filter_map(|(p, q)| crossing(p, q));
         Some([ends.next()?, ends.next()?])
     };
-    (0..surface.triangles.len()).filter_map(segment).collect()
+    chained((0..surface.triangles.len()).filter_map(segment).collect())
+}
+
+/// Segments joined to lines where they share ends.
+fn chained(mut segments: Vec<[(f64, f64); 2]>) -> Vec<Vec<(f64, f64)>> {
+    let name = |(x, y): (f64, f64)| (x.to_bits(), y.to_bits());
+    let mut lines = vec![];
+    while let Some([start, mut end]) = segments.pop() {
+        let mut line = vec![start, end];
+        let follows = |segment: &[(f64, f64); 2], end| segment.iter().any(|at| name(*at) == name(end));
+        while let Some(next) = segments.iter().position(|segment| follows(segment, end)) {
+            let [one, other] = segments.swap_remove(next);
+            end = if name(one) == name(end) { other } else { one };
+            line.push(end);
+        }
+        lines.push(line);
+    }
+    lines
 }
 
 fn dot(a: Vector, b: Vector) -> f64 {
@@ -215,7 +247,9 @@ mod tests {
     fn the_rim_of_a_ball_is_a_circle() {
         for across in [0, 1] {
             let rim = rim(&ball(1.0), across);
-            let length: f64 = rim.iter().map(|[a, b]| (a.0 - b.0).hypot(a.1 - b.1)).sum();
+            assert_eq!((rim.len(), rim[0][0]), (1, rim[0][rim[0].len() - 1]));
+            let length: f64 =
+                rim[0].windows(2).map(|ends| (ends[0].0 - ends[1].0).hypot(ends[0].1 - ends[1].1)).sum();
             assert!((length / std::f64::consts::TAU - 1.0).abs() < 0.03, "{length}");
             assert!(rim.iter().flatten().all(|(x, z)| (0.9..1.0001).contains(&x.hypot(*z))));
         }

@@ -2,14 +2,14 @@
 
 use super::{SurroundInput, cuts};
 use crate::case::describe_driver;
-use crate::report::chart::colour::{self, OkLab};
+use crate::report::chart::body::tint;
+use crate::report::chart::colour;
 use crate::report::chart::heat::{SHADES, Shading};
 use crate::report::chart::scale::extent;
 use crate::report::chart::solid::{Facet, View, Window};
 use crate::report::figure;
 use maud::{Markup, html};
 use panelwright_mesh::Surface;
-use panelwright_solver::driver::{SURROUND, assembly::DIAPHRAGM};
 use panelwright_solver::listening::spl;
 use panelwright_solver::surrounds::{Picture, VariantSound};
 use rayon::prelude::*;
@@ -48,14 +48,6 @@ fn facets(input: &SurroundInput) -> Vec<Vec<Facet>> {
 
 fn tinted(surface: &Surface, facets: &[Facet]) -> Vec<String> {
     facets.iter().map(|facet| tint(surface.patches[facet.triangle]).lit(facet.brightness).hex()).collect()
-}
-
-fn tint(patch: u16) -> OkLab {
-    match patch {
-        DIAPHRAGM => colour::categorical(1),
-        SURROUND => colour::categorical(4),
-        _ => colour::diverging(0.5),
-    }
 }
 
 /// Levels on the bodies at the chosen frequency, which the script puts on the drawings above.
@@ -163,6 +155,7 @@ impl Side {
 mod tests {
     use super::*;
     use num_complex::Complex64;
+    use panelwright_solver::driver::{SURROUND, assembly::DIAPHRAGM};
     use panelwright_solver::surrounds::CutPlane;
 
     /// A thin sheet, loud in front and quiet behind, as one triangle on each side.

@@ -3,7 +3,7 @@
 use super::{SurroundInput, bodies};
 use crate::report::chart::colour;
 use crate::report::chart::cut::Cut;
-use crate::report::chart::heat::Shading;
+use crate::report::chart::heat::{self, Shading};
 use crate::report::chart::polar::Opening;
 use crate::report::chart::scale::extent;
 use crate::report::chart::solid::rim;
@@ -13,6 +13,7 @@ use crate::report::format;
 use maud::{Markup, html};
 use ndarray::Array2;
 use panelwright_solver::listening::spl;
+use panelwright_solver::scene::Behind;
 use panelwright_solver::surrounds::{CutPlane, VariantSound};
 use serde_json::{Value, json};
 
@@ -118,7 +119,7 @@ fn picture(input: &SurroundInput, number: usize, variant: &VariantSound, plane: 
         title: variant.name.clone(),
         controls: html! {},
         legend: html! {},
-        drawing: cut.draw(&format!("Level around {}", variant.name), &cells, &rim(&variant.shape, plane)),
+        drawing: cut.draw(&format!("Level around {}", variant.name), &cells, &solid(input, variant, plane)),
         caption: html! {},
         map: Some((key(number, plane), "picture")),
     }
@@ -129,9 +130,22 @@ fn cut(plane: &CutPlane, number: usize) -> Cut {
     Cut::new(OPENINGS[number], &plane.across, &plane.along)
 }
 
-/// Levels [dB re 20 µPa], (across, along).
+/// Where there is no air: the body, and what lies behind an endless plane.
+fn solid(input: &SurroundInput, variant: &VariantSound, plane: usize) -> Vec<Vec<(f64, f64)>> {
+    let mut solid = rim(&variant.shape, plane);
+    if input.case.scene.behind == Behind::Plane
+        && let Some(CutPlane { across, along, .. }) =
+            variant.pictures.first().map(|shown| &shown.planes[plane])
+        && let (&[left, .., right], &[behind, ..]) = (&across[..], &along[..])
+    {
+        solid.push(vec![(left, behind), (right, behind), (right, 0.0), (left, 0.0)]);
+    }
+    solid
+}
+
+/// Levels [dB re 20 µPa], (across, along), a cell further than there is air: the solid is drawn over it.
 fn levels(plane: &CutPlane) -> Array2<f64> {
-    plane.pressure.mapv(spl)
+    heat::grown(plane.pressure.mapv(spl).view())
 }
 
 /// Highest level [dB re 20 µPa] of all surrounds in both planes at a frequency.

@@ -1,7 +1,7 @@
 //! Beamwidth, directivity index and polar patterns.
 
-use super::SurroundInput;
 use super::curves::{Quantity, names};
+use super::{SurroundInput, balloons};
 use crate::report::chart::colour;
 use crate::report::chart::curves::over_frequency;
 use crate::report::chart::polar::{self, Opening, Pattern, SPAN};
@@ -19,7 +19,7 @@ const FIRST_BAND: f64 = 4000.0;
 /// The section.
 pub fn section(input: &SurroundInput) -> Markup {
     let findings = input.findings;
-    let body = html! { (beam(findings)) (patterns(findings)) };
+    let body = html! { (beam(findings)) (patterns(findings)) (balloons::figure(input)) };
     figure::section("directivity", "Directivity", &findings.warnings, &[], body)
 }
 

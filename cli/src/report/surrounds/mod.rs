@@ -4,6 +4,7 @@
 //! SurroundFindings + Comparison ─▶ sections ─▶ chart/* (SVG) ─▶ document ─▶ report.html
 //! ```
 
+mod balloons;
 mod bodies;
 mod computed;
 mod curves;

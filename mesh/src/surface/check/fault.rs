@@ -231,6 +231,32 @@ fn advice(likely: Option<(&'static str, f64)>) -> String {
 }
 
 impl Fault {
+    /// Where it is [m], of what has a place.
+    pub fn at(&self) -> Option<Vector3<f64>> {
+        match self {
+            Fault::Open { at, .. }
+            | Fault::Pinched { at, .. }
+            | Fault::Turned { at, .. }
+            | Fault::OneSided { at }
+            | Fault::InsideOut { at, .. }
+            | Fault::Within { at, .. }
+            | Fault::NoArea { at, .. }
+            | Fault::Needle { at, .. }
+            | Fault::Twice { at, .. }
+            | Fault::Folded { at, .. }
+            | Fault::Crosses { at, .. }
+            | Fault::ThinWall { at, .. }
+            | Fault::NarrowSlit { at, .. } => Some(at.0),
+            Fault::CrowdedSide { from, to, .. } => Some(0.5 * (from.0 + to.0)),
+            Fault::Empty
+            | Fault::NoSuchPoint { .. }
+            | Fault::Patches { .. }
+            | Fault::NotFinite { .. }
+            | Fault::Scale { .. }
+            | Fault::Tangle { .. } => None,
+        }
+    }
+
     /// True when it cannot be said what is inside and what is outside.
     pub fn leaves_the_inside_unknown(&self) -> bool {
         matches!(

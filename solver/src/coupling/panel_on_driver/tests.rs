@@ -48,7 +48,8 @@ fn a_patch_of_a_plane_pushes_as_its_sound_does() {
     let body = body(Mirrors([false, false, true]));
     for frequency in [800.0, 3000.0] {
         let system = system(&body, frequency);
-        let face = Face::in_plane(&PANEL, AXIS, &body, air().sound_speed / frequency);
+        let step = Board::step(&PANEL, AXIS, &body, air().sound_speed / frequency);
+        let face = Face::in_plane(&PANEL, AXIS, step);
         let moving = Drive::patch(&body, DIAPHRAGM, Complex64::ONE);
         let strengths = face.strengths(&system.solve(moving).expect("converges"), &body);
         let (nx, ny) = face.lattice.shape();

@@ -1,6 +1,7 @@
 //! Why driver and surround cannot be built as described.
 
 use super::LEAST_GAP;
+use nalgebra::Vector3;
 use panelwright_mesh::check::{Fault, Place};
 use panelwright_mesh::remesh::RemeshFault;
 use panelwright_mesh::shapes::ShapeFault;
@@ -158,4 +159,19 @@ pub enum AssemblyFault {
         /// Wanted length of sides [m].
         length: f64,
     },
+}
+
+impl AssemblyFault {
+    /// Where it is [m] from the middle of the front of a driver at `place` [m], of what has a place.
+    pub fn from_front(&self, place: [f64; 3]) -> Option<Vector3<f64>> {
+        match self {
+            Self::Cross { at, .. }
+            | Self::Within { at, .. }
+            | Self::Close { at, .. }
+            | Self::Coarse { at, .. } => Some(at.0),
+            Self::BehindThePanel { at, .. } => Some(at.0 - Vector3::from(place)),
+            Self::Unsound { fault, .. } => fault.at(),
+            _ => None,
+        }
+    }
 }

@@ -72,6 +72,19 @@ impl Assembly {
     /// # Errors
     /// [`AssemblyFault`]: which part, where, and what to do.
     pub fn new(driver: &SmallDriver, surround: &Surround, behind: &Behind) -> Result<Self, AssemblyFault> {
+        let mut assembly = Self::unjudged(driver, surround)?;
+        assembly.least_gap = clearance::least_gap(&assembly.solids, behind, driver.place)?;
+        if let Some(gap) = &mut assembly.least_gap {
+            gap.span.ends.iter_mut().for_each(|end| end.z += assembly.height);
+        }
+        Ok(assembly)
+    }
+
+    /// All bodies, whether they keep off each other or not: to be looked at, not to be computed.
+    ///
+    /// # Errors
+    /// [`AssemblyFault`], of a body that cannot be built by itself.
+    pub fn unjudged(driver: &SmallDriver, surround: &Surround) -> Result<Self, AssemblyFault> {
         let mut solids = vec![housing::housing(driver, surround)?];
         let around = surround::surround(driver, surround)?;
         solids.extend(around.solids);
@@ -81,13 +94,8 @@ impl Assembly {
         if let Some(lost) = solids.iter().find(|solid| !solid.is_somewhere()) {
             return Err(AssemblyFault::Nowhere { part: lost.name.clone() });
         }
-        let mut least_gap = clearance::least_gap(&solids, behind, driver.place)?;
-        let height = driver.place[2];
-        if let Some(gap) = &mut least_gap {
-            gap.span.ends.iter_mut().for_each(|end| end.z += height);
-        }
         let round_over = matches!(surround.form, SurroundForm::RoundOver { .. });
-        Ok(Self { solids, symmetric: around.symmetric, height, round_over, least_gap })
+        Ok(Self { solids, symmetric: around.symmetric, height: driver.place[2], round_over, least_gap: None })
     }
 
     /// True about x = 0 and y = 0 when everything is symmetric there: housing and surround, whatever is behind them.

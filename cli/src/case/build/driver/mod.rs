@@ -21,6 +21,8 @@ pub struct Sited {
     pub driver: SmallDriver,
     /// What is behind it.
     pub behind: Behind,
+    /// False when the housing touches or cuts into that, which is an error already.
+    pub clear: bool,
 }
 
 /// The driver; `None` if there is none or `problems` holds an error about it. `outline` is the panel's.
@@ -47,7 +49,7 @@ pub fn build(
         voltage: section.number("voltage")?,
         source_resistance: section.number("source_resistance")?,
     };
-    Some(Sited { driver, behind: site.behind })
+    Some(Sited { driver, behind: site.behind, clear: site.clear })
 }
 
 /// The diaphragm must find room in the housing.

@@ -19,6 +19,8 @@ pub struct Site {
     pub place: [f64; 3],
     /// What is behind it.
     pub behind: Behind,
+    /// False when the housing touches or cuts into that, which is an error already.
+    pub clear: bool,
 }
 
 /// The site; `panel` is the panel's outline, `housing` the driver's.
@@ -46,12 +48,13 @@ pub fn build(
     let place = [axis[0], axis[1], height];
     let outline = panel.filter(|_| word != "plane");
     let everywhere = word == "plane";
-    let clear = height - housing.depth >= LEAST_AIR || nothing;
-    if !clear && (everywhere || outline.is_some_and(|outline| over(outline, axis, housing))) {
+    let clear = height - housing.depth >= LEAST_AIR
+        || nothing
+        || !(everywhere || outline.is_some_and(|outline| over(outline, axis, housing)));
+    if !clear {
         problems.push(cuts_in(driver, height - housing.depth, outline));
-        return None;
     }
-    Some(Site { place, behind })
+    Some(Site { place, behind, clear })
 }
 
 /// The word of `behind`, or what it is when the case does not say.

@@ -4,6 +4,7 @@ use crate::case::build::driver::{LEAST_AIR, Sited, half_extents};
 use crate::case::build::{millimetres, millimetres_fine};
 use crate::case::problem::Problem;
 use crate::case::section::Section;
+use nalgebra::Vector3;
 use panelwright_mesh::shapes::{self, ShapeFault, Slab, Sphere};
 use panelwright_mesh::{Outline, Surface, check};
 use panelwright_solver::scene::{Behind, DiaphragmForm, HousingFront, SmallDriver, SurroundForm};
@@ -13,21 +14,29 @@ const PLACES: usize = 16;
 /// Elements along the radius of the housing that a part is held against.
 const ALONG_RADIUS: f64 = 6.0;
 
+/// Something in the way, and where [m] from the middle of the driver's front.
+pub type Met = (Problem, Vector3<f64>);
+
 /// A surround's surface, which counts from the middle of the driver's front, clear of driver and surroundings.
 pub fn of_all(
     section: &Section,
-    (form, body): (&SurroundForm, &Surface),
+    formed: (&SurroundForm, &Surface),
     sited: &Sited,
     problems: &mut Vec<Problem>,
 ) -> Option<()> {
-    let problem = match form {
+    let met = met(section, formed, sited);
+    let clear = met.is_none();
+    problems.extend(met.map(|(problem, _)| problem));
+    clear.then_some(())
+}
+
+/// What a surround's surface meets first.
+pub fn met(section: &Section, (form, body): (&SurroundForm, &Surface), sited: &Sited) -> Option<Met> {
+    let met = match form {
         SurroundForm::Part { .. } => meets_the_driver(section, body, &sited.driver),
         _ => None,
     };
-    let problem = problem.or_else(|| meets_what_is_behind(section, body, sited));
-    let clear = problem.is_none();
-    problems.extend(problem);
-    clear.then_some(())
+    met.or_else(|| meets_what_is_behind(section, body, sited))
 }
 
 /// The key whose line shows the problem.
@@ -35,7 +44,7 @@ fn key(section: &Section) -> &'static str {
     if section.mentions("file") { "file" } else { "shape" }
 }
 
-fn meets_the_driver(section: &Section, part: &Surface, driver: &SmallDriver) -> Option<Problem> {
+fn meets_the_driver(section: &Section, part: &Surface, driver: &SmallDriver) -> Option<Met> {
     let housing = housing(driver).ok()?;
     let crossing = meeting(part, &housing);
     let gap = check::gap(part, &housing)?;
@@ -51,7 +60,7 @@ fn meets_the_driver(section: &Section, part: &Surface, driver: &SmallDriver) -> 
         "leave at least {} of air around the housing; the part's origin is the middle of the driver's front, +z points to the listener",
         millimetres_fine(LEAST_AIR)
     );
-    Some(Problem::error(section.place(key(section)), message).because(label).instead(help))
+    Some((Problem::error(section.place(key(section)), message).because(label).instead(help), at.0))
 }
 
 /// A place where two sound bodies cross, or where one lies in the other.
@@ -65,7 +74,7 @@ fn meeting(one: &Surface, other: &Surface) -> Option<check::Place> {
 }
 
 /// The driver as a body, as finely as a part is held against it.
-fn housing(driver: &SmallDriver) -> Result<Surface, ShapeFault> {
+pub fn housing(driver: &SmallDriver) -> Result<Surface, ShapeFault> {
     let housing = &driver.housing;
     let [x, y] = half_extents(&housing.front);
     let length = x.min(y) / ALONG_RADIUS;
@@ -92,7 +101,7 @@ fn housing(driver: &SmallDriver) -> Result<Surface, ShapeFault> {
     }
 }
 
-fn meets_what_is_behind(section: &Section, body: &Surface, sited: &Sited) -> Option<Problem> {
+fn meets_what_is_behind(section: &Section, body: &Surface, sited: &Sited) -> Option<Met> {
     let place = sited.driver.place;
     let (what, at) = match &sited.behind {
         Behind::Nothing => return None,
@@ -111,7 +120,8 @@ fn meets_what_is_behind(section: &Section, body: &Surface, sited: &Sited) -> Opt
         _ => "its rear is too far back".into(),
     };
     let help = "give the driver more `clearance`, or make the surround shallower";
-    Some(Problem::error(section.place(key(section)), message).because(label).instead(help))
+    let problem = Problem::error(section.place(key(section)), message).because(label).instead(help);
+    Some((problem, Vector3::new(at[0] - place[0], at[1] - place[1], -place[2])))
 }
 
 /// A point of the panel, z = 0, that a body cuts.

@@ -175,7 +175,7 @@ fn above(section: &Section, key: &str, value: f64, least: f64, problems: &mut Ve
 
 fn post(section: &Section, driver: Option<&SmallDriver>, problems: &mut Vec<Problem>) -> Option<Formed> {
     let [diameter, length, front] = all_needed(section, ["diameter", "length", "in_front"], problems)?;
-    before(section, front - 0.5 * diameter, driver, problems)?;
+    before(section, front - 0.5 * diameter, driver, problems);
     let middle = [section.number("to_the_right")?, section.number("above")?, front];
     Some((SurroundForm::Post { diameter, length, middle, turned: section.number("turned")? }, None))
 }
@@ -185,33 +185,27 @@ fn bracket(section: &Section, driver: Option<&SmallDriver>, problems: &mut Vec<P
     let [x, y, thickness, width, front] = all_needed(section, keys, problems)?;
     let slab = Slab::bracket([x, y], thickness, width).and_then(|slab| slab.meshed(x.max(y)));
     judged(section, Some(slab), problems)?;
-    before(section, front - width, driver, problems)?;
+    before(section, front - width, driver, problems);
     let corner = [section.number("to_the_right")?, section.number("above")?, front];
     Some((SurroundForm::Bracket { legs: [x, y], thickness, width, corner }, None))
 }
 
 /// Something in the way must begin, at `nearest` [m] from the front, before the diaphragm.
-fn before(
-    section: &Section,
-    nearest: f64,
-    driver: Option<&SmallDriver>,
-    problems: &mut Vec<Problem>,
-) -> Option<()> {
+fn before(section: &Section, nearest: f64, driver: Option<&SmallDriver>, problems: &mut Vec<Problem>) {
     let nose = match driver.map(|driver| &driver.diaphragm.form) {
         Some(DiaphragmForm::Dome { height }) => *height,
         _ => 0.0,
     };
     let missing = nose + crate::case::build::driver::LEAST_AIR - nearest;
     if missing <= 0.0 {
-        return Some(());
+        return;
     }
-    let [has, wants] =
-        [nearest, section.number("in_front")? + missing].map(crate::case::build::millimetres_fine);
+    let [has, wants] = [nearest, section.number("in_front").unwrap_or(0.0) + missing]
+        .map(crate::case::build::millimetres_fine);
     let message = "it reaches the driver it is to stand before";
     let label = format!("its rear lies {has} before the driver's front");
     let help = format!("make `in_front` at least {wants}, or the part thinner");
     problems.push(Problem::error(section.place("in_front"), message).because(label).instead(help));
-    None
 }
 
 /// The surface, or the problem of a measure that cannot be.

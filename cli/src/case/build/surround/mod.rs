@@ -1,14 +1,18 @@
 //! `[[surround]]` → what is put around the driver.
 
 mod clear;
+mod drawn;
 mod form;
 mod part;
+
+pub use drawn::{BodySketch, sketch};
 
 use super::driver::Sited;
 use super::keys::{one_of, strangers};
 use super::names;
 use crate::case::problem::Problem;
 use crate::case::section::Section;
+use crate::file_name::file_name;
 use panelwright_mesh::Surface;
 use panelwright_solver::scene::{Surround, SurroundForm};
 use std::path::Path;
@@ -22,6 +26,7 @@ pub fn build(
 ) -> Option<Vec<Surround>> {
     let sections = case.tables("surround")?;
     let names = names(sections, "surround", problems);
+    problems.extend(of_one_file(sections, &names));
     let built: Vec<_> = sections
         .iter()
         .zip(names)
@@ -36,6 +41,19 @@ pub fn build(
         surrounds[..=bare].rotate_right(1);
     }
     Some(surrounds)
+}
+
+/// Names that differ only in signs or capitals would write the same files.
+fn of_one_file(sections: &[Section], names: &[String]) -> Vec<Problem> {
+    let problem = |(i, name): (usize, &String)| {
+        let file = file_name(name);
+        let twin = names[..i].iter().find(|other| file_name(other) == file && *other != name)?;
+        let message = format!("\"{name}\" and \"{twin}\" differ only in signs or capitals");
+        let label = format!("the files of both would be called {file}");
+        let help = "let their letters or digits differ";
+        Some(Problem::error(sections[i].place("name"), message).because(label).instead(help))
+    };
+    names.iter().enumerate().filter_map(problem).collect()
 }
 
 fn surround(
@@ -57,7 +75,7 @@ fn surround(
             owned.and(formed)?
         }
     };
-    if let Some(sited) = sited {
+    if let Some(sited) = sited.filter(|sited| sited.clear) {
         body.map_or(Some(()), |body| clear::of_all(section, (&form, &body), sited, problems))?;
     }
     Some(Surround { name, form, absorption: section.number("absorption")? })

@@ -5,7 +5,7 @@ use crate::case::problem::Problem;
 use crate::case::section::Section;
 use crate::case::suggest;
 use panelwright_mesh::check::{self, Fault, Limits, Repair};
-use panelwright_mesh::stl;
+use panelwright_mesh::{Surface, stl};
 use panelwright_solver::scene::SurroundForm;
 use std::collections::BTreeMap;
 use std::fs;
@@ -22,6 +22,18 @@ const SLIT: f64 = 3e-4;
 
 /// The part behind `file`, a closed body; what was mended and what is odd about it become warnings.
 pub fn read(section: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Option<Formed> {
+    let (surface, wrong) = looked_at(section, folder, problems)?;
+    let file = section.text("file")?.to_owned();
+    let form = SurroundForm::Part { surface: surface.clone(), file };
+    wrong.is_empty().then_some((form, Some(surface)))
+}
+
+/// The surface behind `file`, sound or not, and what makes it unsound.
+pub fn looked_at(
+    section: &Section,
+    folder: &Path,
+    problems: &mut Vec<Problem>,
+) -> Option<(Surface, Vec<Fault>)> {
     let name = section.text("file")?;
     let unit = match section.text("file_unit") {
         Some("cm") => 1e-2,
@@ -51,8 +63,7 @@ pub fn read(section: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Op
     let report = check::check(&mended.surface, &Limits { unit, wall: THIN, slit: SLIT, ..Limits::default() });
     let (odd, wrong): (Vec<_>, Vec<_>) =
         report.faults.into_iter().filter(|fault| !matters_not(fault)).partition(is_odd);
-    let sound = wrong.is_empty();
-    problems.extend(of_each_kind(wrong).into_iter().map(|(fault, more)| {
+    problems.extend(of_each_kind(wrong.clone()).into_iter().map(|(fault, more)| {
         let (what, help) = explained(&fault, unit);
         Problem::error(place.clone(), format!("{name}: {what}{more}"))
             .because("not a sound body")
@@ -65,8 +76,7 @@ pub fn read(section: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Op
             .instead(help)
     }));
     problems.extend(told(name, &mended.repairs).map(|problem| Problem { span: place, ..problem }));
-    let form = SurroundForm::Part { surface: mended.surface.clone(), file: name.to_owned() };
-    sound.then_some((form, Some(mended.surface)))
+    Some((mended.surface, wrong))
 }
 
 /// The bytes of a file that may be a part; the problem has no place yet.
