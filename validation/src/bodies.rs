@@ -24,8 +24,8 @@ pub fn turned(lathe: &Lathe, length: f64) -> Body {
     part(&whole, QUARTER, lathe.onto(length))
 }
 
-/// What lies on the positive side of the mirror planes; `onto` moves the middles of the sides onto the true body.
-pub fn part(whole: &Surface, mirrors: Mirrors, onto: impl Fn(Vector3<f64>, u16) -> Vector3<f64>) -> Body {
+/// What lies on the positive side of the mirror planes; `onto` puts the middles of the sides on the true body.
+pub fn part(whole: &Surface, mirrors: Mirrors, onto: impl Fn([Vector3<f64>; 2]) -> Vector3<f64>) -> Body {
     let planes =
         [Mirror::X, Mirror::Y, Mirror::Z].into_iter().zip(mirrors.0).filter(|(_, reflects)| *reflects);
     let cut = |surface: Surface, (plane, _)| surface.positive_half(plane, ALIKE).expect("symmetric");
