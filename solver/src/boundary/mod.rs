@@ -86,5 +86,6 @@ pub(crate) use operator::FULL;
 pub use operator::Representation;
 pub use parts::Part;
 pub use potentials::PointField;
+pub use power::Directions;
 pub use surface_field::SurfaceField;
 pub use system::{Drive, Method, System};

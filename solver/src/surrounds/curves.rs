@@ -20,7 +20,7 @@ pub struct DriverCurves {
     pub horizontal: Array2<Complex64>,
     /// The same over the vertical arc.
     pub vertical: Array2<Complex64>,
-    /// Power [W] that the diaphragm gives to the air.
+    /// Radiated power [W].
     pub power: Vec<f64>,
     /// Electrical impedance [Ω].
     pub impedance: Vec<Complex64>,
@@ -30,12 +30,13 @@ pub struct DriverCurves {
     pub moved: Vec<Moved>,
 }
 
-/// The curves from the values of every frequency.
+/// The curves from the values and the [radiated power](super::radiated) of every frequency.
 pub(super) fn curves(
     scene: &DriverScene,
     motions: &Motions,
     places: &Places,
     values: &[Vec<Complex64>],
+    powers: &[Array2<Complex64>],
 ) -> DriverCurves {
     let motor = Motor::new(&scene.driver, motions, &scene.air);
     let (points, angles) = (places.points.len(), places.angles.len());
@@ -47,7 +48,7 @@ pub(super) fn curves(
         vertical: Array2::zeros(shape),
         ..DriverCurves::default()
     };
-    for (i, (&frequency, values)) in scene.frequencies.iter().zip(values).enumerate() {
+    for (i, ((&frequency, values), powers)) in scene.frequencies.iter().zip(values).zip(powers).enumerate() {
         let values = Values { values, motions: motions.count() };
         let reaction = values.reaction();
         let moved = motor.driven(scene.driver.voltage, frequency, &reaction);
@@ -59,8 +60,8 @@ pub(super) fn curves(
             curves.vertical[[i, j]] = heard[points + angles + j];
         }
         let q = &moved.amplitudes;
-        let power = |(m, n): (usize, usize)| (q[m].conj() * reaction[[m, n]] * q[n]).re;
-        curves.power.push(reaction.indexed_iter().map(|(at, _)| power(at)).sum());
+        let power = |((m, n), h): ((usize, usize), &Complex64)| (q[m].conj() * h * q[n]).re;
+        curves.power.push(powers.indexed_iter().map(power).sum());
         curves.impedance.push(motor.leads(&moved, scene.driver.voltage));
         curves.excursion.push(moved.excursion(frequency));
         curves.moved.push(moved);

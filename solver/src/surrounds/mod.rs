@@ -18,6 +18,7 @@ mod on_panel;
 mod outlook;
 mod picture;
 mod places;
+mod radiated;
 mod solution;
 mod sweep;
 #[cfg(test)]

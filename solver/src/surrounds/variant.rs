@@ -7,6 +7,7 @@ use super::ladder::{Rung, ladder};
 use super::on_panel::{DrivenPanel, Forces, OnPanel};
 use super::picture::{Picture, wanted};
 use super::places::Places;
+use super::radiated::Radiated;
 use super::solution::{Effort, Sound, Sounding};
 use super::sweep::{Sweep, Swept};
 use crate::boundary::{Body, BoundaryError, Mirrors, Representation};
@@ -14,6 +15,7 @@ use crate::coupling::board_behind::{Board, BoardError};
 use crate::driver::{Assembly, Motions};
 use crate::listening::ComputedBand;
 use crate::scene::{Behind, DriverScene, Surround};
+use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::{QuadraticSurface, Surface};
 
@@ -57,7 +59,7 @@ pub(super) fn sound(
     let assembly = Assembly::new(&scene.driver, surround, &scene.behind).map_err(shape)?;
     let [x, y] = mirrored(scene, &assembly);
     let mirrors = Mirrors([x, y, scene.behind == Behind::Plane]);
-    let (mut values, mut computed, mut pictures) = (vec![], vec![], vec![]);
+    let (mut values, mut powers, mut computed, mut pictures) = (vec![], vec![], vec![], vec![]);
     let mut forces = Forces::default();
     for rung in rungs(scene) {
         let surface = assembly.meshed(rung.length, [x, y]).map_err(shape)?;
@@ -79,12 +81,13 @@ pub(super) fn sound(
         };
         pictures.extend(found.sounds.iter().map(seen));
         values.extend(found.values);
+        powers.extend(found.powers);
         forces.extend(found.forces);
         computed.push(found.report);
     }
     Ok(VariantSound {
         name: surround.name.clone(),
-        curves: curves(scene, motions, places, &values),
+        curves: curves(scene, motions, places, &values, &powers),
         disturbed: panel.as_ref().map(|panel| disturbed(scene, (motions, places), panel, &values, &forces)),
         computed,
         pictures,
@@ -132,6 +135,8 @@ fn admittance(absorption: f64) -> f64 {
 /// A band, swept.
 struct Found<'a> {
     values: Vec<Vec<Complex64>>,
+    /// Radiated power, a matrix of motions per frequency.
+    powers: Vec<Array2<Complex64>>,
     /// Of the panel's sound on the diaphragm; none without a driven panel.
     forces: Forces,
     report: ComputedBand,
@@ -152,11 +157,13 @@ fn swept<'a>(
     let (mut effort, mut solutions, mut sounds) = (Effort::default(), 0, vec![]);
     let k: Vec<f64> = frequencies.iter().map(|&frequency| scene.air.wavenumber(frequency)).collect();
     let mut on_panel = panel.and_then(|panel| OnPanel::new(panel, scene, sounding, frequencies[k.len() - 1]));
+    let mut radiated = Radiated::new(sounding, k[k.len() - 1], scene.behind == Behind::Plane);
     let sweep = Sweep { places: frequencies, wanted: &wanted, groups: &sounding.groups() };
     let swept = sweep.run(|index| {
         let solved = sounding.sounds(frequencies[index])?;
         effort = solved.iter().fold(effort, |effort, sound| effort.with(sound));
         let values = sounding.values(&solved, frequencies[index]);
+        radiated.keep(index, &solved, k[index]);
         if let Some(on_panel) = &mut on_panel {
             on_panel.keep(index, &solved, sounding, k[index]);
         }
@@ -171,7 +178,7 @@ fn swept<'a>(
     sounds.sort_by_key(|(index, _)| *index);
     let report = report(scene, sounding, rung, (&swept, effort));
     let forces = on_panel.map_or_else(Forces::default, |panel| panel.forces(start, &swept.shares, &k));
-    Ok(Found { values: swept.values, forces, report, sounds })
+    Ok(Found { powers: radiated.powers(&swept), values: swept.values, forces, report, sounds })
 }
 
 fn report(
