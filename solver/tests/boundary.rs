@@ -109,7 +109,8 @@ fn a_quarter_of_a_box_is_the_whole() {
         let [part, all] = [&quarter, &whole].map(|body| pressures(&solved(body, frequency, moving(body))));
         let largest = all.iter().map(|p| p.norm()).fold(0.0, f64::max);
         for (part, all) in part.iter().zip(&all) {
-            assert!((part - all).norm() < 1e-5 * largest, "{frequency} Hz: {part} {all}");
+            // What is left is where the iterations stop, 8e-7; sought more closely, the rounding of the matrices, 3e-7.
+            assert!((part - all).norm() < 1e-6 * largest, "{frequency} Hz: {part} {all}");
         }
     }
 }

@@ -24,8 +24,8 @@ pub fn turned(lathe: &Lathe, length: f64) -> Body {
     part(&whole, QUARTER, lathe.onto(length))
 }
 
-/// What lies on the positive side of the mirror planes; `onto` moves the middles of the sides onto the true body.
-pub fn part(whole: &Surface, mirrors: Mirrors, onto: impl Fn(Vector3<f64>, u16) -> Vector3<f64>) -> Body {
+/// What lies on the positive side of the mirror planes; `onto` puts the middles of the sides on the true body.
+pub fn part(whole: &Surface, mirrors: Mirrors, onto: impl Fn([Vector3<f64>; 2]) -> Vector3<f64>) -> Body {
     let planes =
         [Mirror::X, Mirror::Y, Mirror::Z].into_iter().zip(mirrors.0).filter(|(_, reflects)| *reflects);
     let cut = |surface: Surface, (plane, _)| surface.positive_half(plane, ALIKE).expect("symmetric");
@@ -34,7 +34,7 @@ pub fn part(whole: &Surface, mirrors: Mirrors, onto: impl Fn(Vector3<f64>, u16) 
 }
 
 /// Thicknesses [m] of discs from which [`thin`] makes one without thickness.
-pub const THICKNESSES: [f64; 3] = [0.16, 0.08, 0.04];
+pub const THICKNESSES: [f64; 3] = [0.08, 0.04, 0.02];
 
 /// What three values at thicknesses t, t/2 and t/4 tend to, if they change like `c₁ t ln t + c₂ t`: the air that flows round a rim sees its
 /// thickness like that.
@@ -47,12 +47,12 @@ pub fn sphere(cap: f64) -> Lathe {
     Sphere { radius: 1.0, cap: cap.to_radians() }.lathe().expect("a cap on a sphere")
 }
 
-/// The same in arcs that become short towards the edge of the cap on both sides.
+/// The same in arcs that become short towards the edge of the cap on both sides, by thirds.
 pub fn graded_cap(cap: f64) -> Lathe {
-    let (edge, near) = (FRAC_PI_2 - cap.to_radians(), [0.12, 0.04]);
+    let (edge, near) = (FRAC_PI_2 - cap.to_radians(), [0.12, 0.04, 0.013]);
     let below = near.map(|way| edge - way);
     let above = near.map(|way| edge + way);
-    let angles = [&[-FRAC_PI_2], &below[..], &[edge, above[1], above[0], FRAC_PI_2]].concat();
+    let angles = [&[-FRAC_PI_2], &below[..], &[edge, above[2], above[1], above[0], FRAC_PI_2]].concat();
     let arc = |ends: &[f64]| Section {
         curve: Piece::Arc {
             centre: [0.0; 2],

@@ -157,7 +157,8 @@ fn pattern(cap: f64, ka: f64, angles: &[f64], far: &[f64]) -> Vec<Row> {
 }
 
 fn impedances() -> Vec<Row> {
-    // The pressure changes fastest at the edge of the cap.
+    // The pressure changes fastest at the edge of the cap, like x ln x. With no, two and three shorter arcs on both sides the worst value, the reactance
+    // at ka = 10, is off by 1.6 %, 0.2 % and 0.04 %, all up to ka = 3 by 0.2 %, 0.02 % and 0.01 %; beyond, quadrature on slender elements leaves 0.01 %.
     let bodies = [30.0, 20.0].map(|cap| (cap, turned(&graded_cap(cap), 0.12)));
     let of = |(own, body): &(f64, Body)| {
         let rows = IMPEDANCE.iter().filter(|(cap, ..)| cap == own).flat_map(|values| impedance(body, values));
@@ -175,7 +176,7 @@ fn impedance(body: &Body, &(cap, ka, [resistance, reactance]): &(f64, f64, [f64;
         quantity: format!("{part} mean p/(ρcu), cap {cap}°, ka = {ka}"),
         computed,
         expected,
-        tolerance: Tolerance::Relative(0.003),
+        tolerance: Tolerance::Relative(if ka < 5.0 { 2e-4 } else { 6e-4 }),
     };
     [row("real", mean.re, resistance), row("imaginary", mean.im, reactance)]
 }

@@ -12,13 +12,14 @@ pub fn problem() -> Problem {
         source: "L. L. Beranek & T. J. Mellow, Acoustics: Sound Fields and Transducers (2012) ch. 13; T. Mellow & L. Kärkkäinen, \
                  J. Acoust. Soc. Am. 118 (2005) 1311: half the sum of an infinite baffle's piston and one that moves with both sides. \
                  Recomputed by a spectral Galerkin method, which agrees with itself to 1e-9. The published disc has no thickness: the pressure is \
-                 extrapolated from thicknesses of 16, 8 and 4 % of the radius, as t ln t and t.",
+                 extrapolated from thicknesses of 8, 4 and 2 % of the radius, as t ln t and t.",
         rows,
     }
 }
 
-/// Up to kb = 4: above, the thicknesses are no longer small against the wavelength. Piston's over disc's radius, kb, and the level [dB] re the infinite baffle's axis at [`ANGLES`] from the axis, before and behind.
-const LEVELS: [(f64, f64, [[f64; 6]; 2]); 7] = [
+/// Piston's over disc's radius, kb, and the level [dB] re the infinite baffle's axis at [`ANGLES`] from the axis, before and behind. Up to kb = 8: at kb = 15
+/// half of these thicknesses is needed to come within 0.1 dB, and their near field takes three times as long.
+const LEVELS: [(f64, f64, [[f64; 6]; 2]); 10] = [
     (
         0.25,
         0.5,
@@ -52,6 +53,22 @@ const LEVELS: [(f64, f64, [[f64; 6]; 2]); 7] = [
         ],
     ),
     (
+        0.25,
+        6.0,
+        [
+            [-5.725843017, -2.409617376, 0.7758954313, 0.6334897467, -1.760220671, -5.0635704],
+            [-5.790874552, -12.08047977, -15.80182241, -12.78393736, -17.19169861, -12.87860011],
+        ],
+    ),
+    (
+        0.25,
+        8.0,
+        [
+            [0.7785143353, -0.5653492612, -0.7844997915, -1.521031278, -3.328180081, -6.679038107],
+            [-7.023424714, -21.36860026, -14.24646352, -21.91973015, -13.68597929, -13.35406627],
+        ],
+    ),
+    (
         0.5,
         1.0,
         [
@@ -75,6 +92,14 @@ const LEVELS: [(f64, f64, [[f64; 6]; 2]); 7] = [
             [-8.606214105, -11.08269142, -20.8114429, -18.47397078, -13.80147081, -12.26482852],
         ],
     ),
+    (
+        0.5,
+        8.0,
+        [
+            [-0.3191957833, -1.22292349, -4.565938425, -11.26755135, -22.02174488, -35.65765024],
+            [-25.47881197, -40.40636338, -32.86396844, -40.27215789, -32.89781349, -34.98346172],
+        ],
+    ),
 ];
 
 const ANGLES: [f64; 6] = [0.0, 15.0, 30.0, 45.0, 60.0, 75.0];
@@ -83,7 +108,7 @@ const ANGLES: [f64; 6] = [0.0, 15.0, 30.0, 45.0, 60.0, 75.0];
 const FLOOR: f64 = -20.0;
 
 fn rows() -> Vec<Row> {
-    let discs = |piston: f64| THICKNESSES.map(|thickness| turned(&disc(piston, thickness), 0.2));
+    let discs = |piston: f64| THICKNESSES.map(|thickness| turned(&disc(piston, thickness), 0.15));
     let (quarter, half) = (discs(0.25), discs(0.5));
     let of = |&(piston, kb, levels): &(f64, f64, [[f64; 6]; 2])| {
         let bodies = if piston == 0.25 { &quarter } else { &half };

@@ -19,26 +19,18 @@ pub struct QuadraticSurface {
 impl QuadraticSurface {
     /// Straight sides, plane elements.
     pub fn plane(surface: &Surface) -> Self {
-        Self::curved(surface, |middle, _| middle)
+        Self::curved(surface, |[a, b]| 0.5 * (a + b))
     }
 
-    /// Every side's middle [m] is moved to where `onto` says the true surface is, given the smallest patch number at that side.
-    /// The corners are expected to lie on the true surface already.
-    pub fn curved(surface: &Surface, onto: impl Fn(Vector3<f64>, u16) -> Vector3<f64>) -> Self {
+    /// Every side gets its middle [m] where `onto` says the true surface is, given the side's ends [m]. The corners are expected to lie on the
+    /// true surface already.
+    pub fn curved(surface: &Surface, onto: impl Fn([Vector3<f64>; 2]) -> Vector3<f64>) -> Self {
         let mut points = surface.points.clone();
-        let mut lowest = HashMap::new();
-        for (corners, &patch) in surface.triangles.iter().zip(&surface.patches) {
-            for side in 0..3 {
-                let patches = lowest.entry(edge(corners[side], corners[(side + 1) % 3])).or_insert(patch);
-                *patches = patch.min(*patches);
-            }
-        }
         let mut between = HashMap::new();
         let mut middle = |a: u32, b: u32| {
             let edge = edge(a, b);
             *between.entry(edge).or_insert_with(|| {
-                let straight = 0.5 * (points[a as usize] + points[b as usize]);
-                points.push(onto(straight, lowest[&edge]));
+                points.push(onto(edge.map(|end| points[end as usize])));
                 points.len() as u32 - 1
             })
         };
@@ -85,13 +77,9 @@ mod tests {
 
     #[test]
     fn middles_move_onto_the_true_surface() {
-        let lifted =
-            QuadraticSurface::curved(
-                &tetrahedron(),
-                |middle, patch| {
-                    if patch == 0 { middle - Vector3::z() } else { middle }
-                },
-            );
+        let lifted = QuadraticSurface::curved(&tetrahedron(), |[a, b]| {
+            if a.z == b.z { 0.5 * (a + b) - Vector3::z() } else { 0.5 * (a + b) }
+        });
         let down = lifted.points.iter().filter(|point| point.z < -0.5).count();
         assert_eq!(down, 3); // the sides of the bottom
     }

@@ -22,7 +22,7 @@ pub fn sphere(radius: f64, cuts: usize) -> QuadraticSurface {
             }
         }
     }
-    let mut sphere = QuadraticSurface::curved(&shared.surface, |middle, _| middle.normalize());
+    let mut sphere = QuadraticSurface::curved(&shared.surface, |[a, b]| (a + b).normalize());
     sphere.points.iter_mut().for_each(|point| *point *= radius);
     sphere
 }

@@ -58,13 +58,20 @@ impl Body {
         Self::with_rules(surface, mirrors, &MomentRules::new())
     }
 
+    /// Judges a surface as [`Body::new`] does, without the work for the matrices.
+    ///
+    /// # Errors
+    /// The same.
+    pub fn check(surface: &QuadraticSurface, mirrors: Mirrors) -> Result<(), BoundaryError> {
+        judged(surface, mirrors).map(|_| ())
+    }
+
     pub(super) fn with_rules(
         surface: &QuadraticSurface,
         mirrors: Mirrors,
         rules: &MomentRules,
     ) -> Result<Self, BoundaryError> {
-        let points = snapped(surface, mirrors);
-        check(surface, &points, mirrors)?;
+        let points = judged(surface, mirrors)?;
         let place = |nodes: &Six<u32>| Element { nodes: nodes.map(|node| points[node as usize]), sense: 1.0 };
         let elements: Vec<Element> = surface.elements.iter().map(place).collect();
         let corners: Vec<[u32; 3]> = surface.elements.iter().map(|&[a, b, c, ..]| [a, b, c]).collect();
@@ -153,6 +160,13 @@ fn partners(near: &[NearPair], count: usize) -> Vec<Vec<Partner>> {
     }
     partners.iter_mut().for_each(|list| list.sort_by_key(|partner| (partner.element, partner.image)));
     partners
+}
+
+/// The points, if the surface can be a body.
+fn judged(surface: &QuadraticSurface, mirrors: Mirrors) -> Result<Vec<Vector3<f64>>, BoundaryError> {
+    let points = snapped(surface, mirrors);
+    check(surface, &points, mirrors)?;
+    Ok(points)
 }
 
 /// Points with those near a mirror plane put on it.

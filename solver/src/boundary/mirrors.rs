@@ -15,6 +15,11 @@ impl Mirrors {
     /// No plane: free space.
     pub const NONE: Self = Self([false; 3]);
 
+    /// Those that make these images.
+    pub(super) fn of(images: &[Image]) -> Self {
+        Self([0, 1, 2].map(|along| images.iter().any(|image| image.0[along] < 0.0)))
+    }
+
     /// The original, then all images.
     pub(super) fn images(self) -> Vec<Image> {
         let mut images = vec![Image([1.0; 3])];

@@ -85,5 +85,6 @@ pub use mirrors::Mirrors;
 pub use operator::Representation;
 pub use parts::Part;
 pub use potentials::PointField;
+pub use power::Directions;
 pub use surface_field::SurfaceField;
 pub use system::{Drive, Method, System};

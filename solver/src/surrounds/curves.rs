@@ -22,7 +22,7 @@ pub struct DriverCurves {
     pub vertical: Array2<Complex64>,
     /// The same all round, (frequencies, polar angles, azimuths).
     pub sphere: Array3<Complex64>,
-    /// Power [W] that the diaphragm gives to the air.
+    /// Radiated power [W].
     pub power: Vec<f64>,
     /// Electrical impedance [Ω].
     pub impedance: Vec<Complex64>,
@@ -32,12 +32,12 @@ pub struct DriverCurves {
     pub moved: Vec<Moved>,
 }
 
-/// The curves from the values and the far fields all round of every frequency.
+/// The curves from the values, the far fields all round and the [radiated power](super::radiated) of every frequency.
 pub(super) fn curves(
     scene: &DriverScene,
     (motions, places): (&Motions, &Places),
     values: &[Vec<Complex64>],
-    all_round: &[Vec<Complex64>],
+    (all_round, powers): (&[Vec<Complex64>], &[Array2<Complex64>]),
 ) -> DriverCurves {
     let motor = Motor::new(&scene.driver, motions, &scene.air);
     let (points, angles) = (places.points.len(), places.angles.len());
@@ -50,7 +50,7 @@ pub(super) fn curves(
         sphere: Array3::zeros((values.len(), places.sphere.polar.len(), places.sphere.azimuth.len())),
         ..DriverCurves::default()
     };
-    for (i, (&frequency, values)) in scene.frequencies.iter().zip(values).enumerate() {
+    for (i, ((&frequency, values), powers)) in scene.frequencies.iter().zip(values).zip(powers).enumerate() {
         let values = Values { values, motions: motions.count() };
         let reaction = values.reaction();
         let moved = motor.driven(scene.driver.voltage, frequency, &reaction);
@@ -64,8 +64,8 @@ pub(super) fn curves(
         let round = superposed(&all_round[i], &moved.amplitudes);
         curves.sphere.index_axis_mut(Axis(0), i).iter_mut().zip(round).for_each(|(far, value)| *far = value);
         let q = &moved.amplitudes;
-        let power = |(m, n): (usize, usize)| (q[m].conj() * reaction[[m, n]] * q[n]).re;
-        curves.power.push(reaction.indexed_iter().map(|(at, _)| power(at)).sum());
+        let power = |((m, n), h): ((usize, usize), &Complex64)| (q[m].conj() * h * q[n]).re;
+        curves.power.push(powers.indexed_iter().map(power).sum());
         curves.impedance.push(motor.leads(&moved, scene.driver.voltage));
         curves.excursion.push(moved.excursion(frequency));
         curves.moved.push(moved);

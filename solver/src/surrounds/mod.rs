@@ -21,7 +21,10 @@ mod on_panel;
 mod outlook;
 mod picture;
 mod places;
+#[cfg(test)]
+mod power_tests;
 mod question;
+mod radiated;
 mod solution;
 mod solved;
 mod sphere;

@@ -150,11 +150,14 @@ impl<'a> Sounding<'a> {
                 DIAPHRAGM => self.motions.of_one(motion, place.x.hypot(place.y)) * normal.z,
                 _ => 0.0,
             });
-            let copies: f64 =
-                self.mirrored.iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product();
-            copies * force
+            self.copies() * force
         };
         (0..self.motions.count()).map(on).collect()
+    }
+
+    /// How often the given surface is there with its images beyond x = 0 and y = 0.
+    pub fn copies(&self) -> f64 {
+        self.mirrored.iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product()
     }
 }
 

@@ -5,6 +5,7 @@ use super::bodies::Embodied;
 use super::ladder::Rung;
 use super::on_panel::{OnPanel, Strengths};
 use super::picture::Seen;
+use super::radiated::{Counted, Samples};
 use super::solution::{Effort, Sounding};
 use super::variant::Setting;
 use crate::boundary::{Body, Mirrors, Representation};
@@ -21,6 +22,8 @@ pub(super) struct Solved {
     pub values: Vec<Complex64>,
     /// Those of [`Sounding::all_round`].
     pub all_round: Vec<Complex64>,
+    /// Those of [`Counted`], of every motion.
+    pub radiated: Vec<Samples>,
     /// On the front of a driven panel behind; nothing without one.
     pub on_panel: Option<Strengths>,
     /// Where the frequency is pictured.
@@ -51,6 +54,7 @@ pub(super) struct Ground<'a> {
     representation: Representation,
     cells: Option<f64>,
     board: Option<Board>,
+    counted: Counted,
     on_panel: Option<OnPanel<'a>>,
 }
 
@@ -76,6 +80,7 @@ impl<'a> Ground<'a> {
             surface,
             mirrored: embodied.mirrored,
             board: board(scene, cells),
+            counted: counted(scene, &body, embodied.mirrored, top),
             on_panel: setting.on_panel(cells),
             representation: Representation::quicker(&body, scene.air.wavenumber(top)),
             body,
@@ -101,6 +106,7 @@ impl<'a> Ground<'a> {
         Ok(Solved {
             values: sounding.values(&sounds, frequency),
             all_round: sounding.all_round(&sounds, frequency),
+            radiated: sounds.iter().map(|sound| self.counted.samples(&sounding, sound, k)).collect(),
             on_panel: self.on_panel.as_ref().map(|panel| panel.strengths(&sounds, &self.body, k)),
             seen: pictured.then(|| Seen::of(scene, &sounding, self.surface, &sounds)),
             effort: Effort::most(sounds.iter().map(Effort::of)),
@@ -136,6 +142,15 @@ fn board(scene: &DriverScene, cells: Option<f64>) -> Option<Board> {
     let Behind::Board(outline) = &scene.behind else { return None };
     let [x, y, _] = scene.driver.place;
     Some(Board::new(outline, [x, y], cells?))
+}
+
+/// Where power is counted: far away, unless a board makes more beams there than can be followed.
+fn counted(scene: &DriverScene, body: &Body, mirrored: [bool; 2], top: f64) -> Counted {
+    match scene.behind {
+        Behind::Board(_) => Counted::Here,
+        Behind::Nothing => Counted::far(body, mirrored, scene.air.wavenumber(top), false),
+        Behind::Plane => Counted::far(body, mirrored, scene.air.wavenumber(top), true),
+    }
 }
 
 fn acoustic(surround: &Surround, fault: impl Into<BoardError>) -> CompareError {

@@ -9,13 +9,15 @@ use super::on_panel::{DrivenPanel, Forces};
 use super::picture::{Picture, wanted};
 use super::places::Places;
 use super::question;
+use super::radiated::powers;
 use super::solution::{Effort, Values, groups};
 use super::solved::{Ground, Solved};
 use super::sweep::{Shares, Sweep, Swept};
 use crate::driver::{Motions, Motor};
 use crate::kept::{Answer, KeptWork, once};
 use crate::listening::ComputedBand;
-use crate::scene::DriverScene;
+use crate::scene::{Behind, DriverScene};
+use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::Surface;
 use std::cell::OnceCell;
@@ -62,13 +64,14 @@ pub(super) fn sound(
     around: Around,
 ) -> Result<VariantSound, CompareError> {
     let Setting { scene, motions, places, panel } = setting;
-    let (mut values, mut all_round, mut forces) = (vec![], vec![], Forces::default());
+    let (mut values, mut all_round, mut powers, mut forces) = (vec![], vec![], vec![], Forces::default());
     let (mut computed, mut pictures, mut taken_over) = (vec![], vec![], 0);
     for rung in ladder.iter().enumerate() {
         let band = Band { setting, embodied, rung, around };
         let found = band.swept()?;
         values.extend(found.swept.values);
         all_round.extend(found.all_round);
+        powers.extend(found.powers);
         forces.extend(found.forces);
         pictures.extend(found.pictures);
         computed.push(found.report);
@@ -76,7 +79,7 @@ pub(super) fn sound(
     }
     Ok(VariantSound {
         name: embodied.surround.name.clone(),
-        curves: curves(scene, (motions, places), &values, &all_round),
+        curves: curves(scene, (motions, places), &values, (&all_round, &powers)),
         disturbed: panel.as_ref().map(|panel| disturbed(scene, (motions, places), panel, &values, &forces)),
         computed,
         taken_over,
@@ -99,6 +102,8 @@ struct Found {
     swept: Swept,
     /// Far fields all round at every frequency.
     all_round: Vec<Vec<Complex64>>,
+    /// What all motions radiate at every frequency.
+    powers: Vec<Array2<Complex64>>,
     /// Of the panel's sound on the diaphragm; none without a driven panel.
     forces: Forces,
     pictures: Vec<Picture>,
@@ -126,6 +131,7 @@ impl Band<'_> {
         (self.around.tell)(range.end);
         Ok(Found {
             all_round: all_round(&swept, &solved),
+            powers: powers(&swept, &solved, matches!(scene.behind, Behind::Board(_))),
             forces: self.forces(&swept, &solved),
             pictures: self.pictures(&solved),
             report: self.report(&swept, &solved),

@@ -5,14 +5,16 @@ use super::step::{steps, turn};
 use super::walls::Walls;
 use crate::surface::Mirror;
 use crate::{Piece, Surface};
-use nalgebra::Vector3;
+use nalgebra::{Vector2, Vector3};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Sections join if their ends are not farther apart than this share of the profile's size.
 const JOINED: f64 = 1e-9;
+/// A point on a ring lies off it by less than this share of the chords, moved about in space though it may have been.
+const SAME: f64 = 1e-7;
 /// Steps around a quarter of a turn at least.
 const LEAST_STEPS: usize = 3;
-/// Samples of a section from which its nearest point is sought, or the wall behind it.
+/// Samples of a section from which the wall behind it is sought.
 const SAMPLES: usize = 48;
 /// A chord may cut off this share of the wall behind it: opposite sides of a wall, divided differently, must not meet.
 const OF_THE_WALL: f64 = 0.15;
@@ -43,6 +45,8 @@ struct Ring {
     chord: f64,
     /// Patch of the strip to the next ring.
     patch: u16,
+    /// Radius and height [m] of the profile midway to the next ring.
+    midway: [f64; 2],
 }
 
 impl Lathe {
@@ -108,14 +112,13 @@ impl Lathe {
         let mut rings = vec![];
         for (number, section) in self.sections.iter().enumerate() {
             let before = &self.sections[(number + self.sections.len() - 1) % self.sections.len()];
-            let joint = self.ring(section, 0.0, length);
-            rings.push(Ring { chord: joint.chord.min(self.ring(before, 1.0, length).chord), ..joint });
             let parameters = steps(&section.curve, length.min(self.longest_chord(&section.curve)), 1);
-            let within = &parameters[1..parameters.len() - 1];
-            rings.extend(within.iter().map(|&t| self.ring(section, t, length)));
+            let joint = rings.len();
+            rings.extend(parameters.windows(2).map(|ends| self.ring(section, [ends[0], ends[1]], length)));
+            rings[joint].chord = rings[joint].chord.min(self.ring(before, [1.0; 2], length).chord);
         }
         if let Some(last) = self.sections.last().filter(|_| !self.closed) {
-            rings.push(self.ring(last, 1.0, length));
+            rings.push(self.ring(last, [1.0; 2], length));
         }
         graded(&mut rings);
         if let ([first, .., last], false) = (rings.as_mut_slice(), self.closed) {
@@ -124,12 +127,14 @@ impl Lathe {
         rings
     }
 
-    /// Its chords cut off no more than their share of the wall behind: a chord of length c cuts off c²/8r.
-    fn ring(&self, section: &Section, t: f64, length: f64) -> Ring {
+    /// The ring at a parameter, before the one at `next`. Its chords cut off no more than their share of the wall behind: a chord of length c
+    /// cuts off c²/8r.
+    fn ring(&self, section: &Section, [t, next]: [f64; 2], length: f64) -> Ring {
         let [radius, height] = section.curve.at(t);
         let cut_off = OF_THE_WALL * self.walls.behind([radius, height], section.curve.normal(t));
         let chord = length.min((8.0 * radius.max(0.0) * cut_off).sqrt());
-        Ring { radius, height, chord: if chord > 0.0 { chord } else { length }, patch: section.patch }
+        let chord = if chord > 0.0 { chord } else { length };
+        Ring { radius, height, chord, patch: section.patch, midway: midway(&section.curve, [t, next]) }
     }
 
     /// Length [m] of chords along a section that cut off no more than their share of the wall behind.
@@ -147,38 +152,42 @@ impl Lathe {
         }
     }
 
-    /// Moves the middle of a side of the mesh for sides of `length` [m] onto the true body: for
-    /// [`QuadraticSurface::curved`](crate::QuadraticSurface::curved), also of a part of the mesh. Middles of chords of circles
-    /// stay on them; others go to the nearest point of their patch.
-    pub fn onto(&self, length: f64) -> impl Fn(Vector3<f64>, u16) -> Vector3<f64> + '_ {
+    /// Where the middle of a side of the mesh for sides of `length` [m] belongs, given the ends of the side: on its circle, or midway between
+    /// two circles and midway round. It lies on the true body however narrow the strip is against the rise of its arcs. For
+    /// [`QuadraticSurface::curved`](crate::QuadraticSurface::curved), also of a part of the mesh; sides of other meshes stay straight.
+    pub fn onto(&self, length: f64) -> impl Fn([Vector3<f64>; 2]) -> Vector3<f64> + use<> {
         let rings = self.rings(length);
-        move |point, patch| {
-            let (radius, angle) = (point.x.hypot(point.y), point.y.atan2(point.x));
-            let place = [radius, point.z];
-            let on_ring =
-                rings.iter().find(|ring| ring.chord_has(place)).map(|ring| [ring.radius, ring.height]);
-            let [r, z] = on_ring.unwrap_or_else(|| self.nearest(place, patch));
-            if radius > 0.0 { Vector3::new(r * angle.cos(), r * angle.sin(), z) } else { point }
-        }
-    }
-
-    fn nearest(&self, place: [f64; 2], patch: u16) -> [f64; 2] {
-        let own = self.sections.iter().filter(|section| section.patch == patch);
-        let found = own.map(|section| nearest_of(&section.curve, place));
-        found.min_by(|a, b| a.1.total_cmp(&b.1)).map_or(place, |(place, _)| place)
+        move |ends| middle(&rings, &ends).unwrap_or_else(|| 0.5 * (ends[0] + ends[1]))
     }
 }
 
-/// The nearest point of a curve, and its distance.
-fn nearest_of(curve: &Piece, place: [f64; 2]) -> ([f64; 2], f64) {
-    let apart = |t: f64| {
-        let [r, z] = curve.at(t);
-        (r - place[0]).hypot(z - place[1])
+/// Where the middle of a side between points of one ring or of neighbouring ones belongs.
+fn middle(rings: &[Ring], ends: &[Vector3<f64>; 2]) -> Option<Vector3<f64>> {
+    let of = |end: &Vector3<f64>| rings.iter().position(|ring| ring.has(end));
+    let [a, b] = [of(&ends[0])?, of(&ends[1])?];
+    let next = |ring: usize| (ring + 1) % rings.len();
+    let [radius, height] = if a == b {
+        [rings[a].radius, rings[a].height]
+    } else if next(a) == b {
+        rings[a].midway
+    } else if next(b) == a {
+        rings[b].midway
+    } else {
+        return None;
     };
-    let samples = (0..=SAMPLES).map(|i| i as f64 / SAMPLES as f64);
-    let start = samples.min_by(|a, b| apart(*a).total_cmp(&apart(*b))).unwrap_or(0.0);
-    let (t, distance) = curve.nearest(place, start);
-    (curve.at(t), distance)
+    // A point on the axis has no direction.
+    let outwards = |end: &Vector3<f64>, ring: &Ring| {
+        if ring.radius > 0.0 { end.xy().normalize() } else { Vector2::zeros() }
+    };
+    let direction = (outwards(&ends[0], &rings[a]) + outwards(&ends[1], &rings[b])).normalize();
+    Some(Vector3::new(radius * direction.x, radius * direction.y, height))
+}
+
+/// Radius and height of a curve between two parameters, where it is nearest to the middle of its chord.
+fn midway(curve: &Piece, ends: [f64; 2]) -> [f64; 2] {
+    let [from, to] = ends.map(|t| curve.at(t));
+    let (t, _) = curve.nearest([0, 1].map(|k| 0.5 * (from[k] + to[k])), 0.5 * (ends[0] + ends[1]));
+    curve.at(t)
 }
 
 /// Volume [m³] between the axis and a straight stretch of a profile, positive when it rises.
@@ -232,10 +241,9 @@ impl Ring {
         (first..surface.points.len() as u32).collect()
     }
 
-    /// True if the middle of one of its chords lies at this radius and height.
-    fn chord_has(&self, [radius, height]: [f64; 2]) -> bool {
-        let middle = self.radius * (0.5 * FRAC_PI_2 / self.steps().max(1) as f64).cos();
-        (radius - middle).hypot(height - self.height) < 1e-7 * self.radius
+    /// True if a point of the mesh lies on it.
+    fn has(&self, point: &Vector3<f64>) -> bool {
+        (point.xy().norm() - self.radius).hypot(point.z - self.height) < SAME * self.chord
     }
 }
 

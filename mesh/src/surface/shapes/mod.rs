@@ -22,6 +22,8 @@ mod wings;
 #[cfg(test)]
 mod driver_tests;
 #[cfg(test)]
+mod middles_tests;
+#[cfg(test)]
 mod tests;
 
 pub use fault::ShapeFault;

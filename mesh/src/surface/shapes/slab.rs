@@ -219,9 +219,9 @@ impl Slab {
         levels
     }
 
-    /// Moves the middle of a side of the mesh for sides of `length` [m] onto the true circles of the piston and of circular arcs of the
-    /// outline; other sides stay straight. For [`QuadraticSurface::curved`](crate::QuadraticSurface::curved).
-    pub fn onto(&self, length: f64) -> impl Fn(Vector3<f64>, u16) -> Vector3<f64> + use<> {
+    /// Where the middle of a side of the mesh for sides of `length` [m] belongs, given the ends of the side: on the true circles of the piston
+    /// and of circular arcs of the outline; other sides stay straight. For [`QuadraticSurface::curved`](crate::QuadraticSurface::curved).
+    pub fn onto(&self, length: f64) -> impl Fn([Vector3<f64>; 2]) -> Vector3<f64> + use<> {
         let [x, y] = self.outline.centre();
         let contours = self.outline.curves();
         let of = |(number, contour): (usize, &Contour)| {
@@ -229,7 +229,10 @@ impl Slab {
         };
         let mut circles: Vec<_> = contours.iter().enumerate().flat_map(of).collect();
         circles.extend(self.piston.iter().flat_map(|piston| piston.circles(length)));
-        move |point, _| circles.iter().find_map(|circle| circle.moved(point)).unwrap_or(point)
+        move |[a, b]| {
+            let middle = 0.5 * (a + b);
+            circles.iter().find_map(|circle| circle.moved(middle)).unwrap_or(middle)
+        }
     }
 
     /// Where a contour lies: at every level, and on the wall between two with the same inset.

@@ -87,7 +87,7 @@ pub fn octasphere(cuts: usize, positive: [bool; 3]) -> QuadraticSurface {
             }
         }
     }
-    QuadraticSurface::curved(&builder.finish(), |middle, _| middle.normalize())
+    QuadraticSurface::curved(&builder.finish(), |[a, b]| (a + b).normalize())
 }
 
 /// Unit sphere in rings of latitude; patch 1 is the cap around +z with polar angle up to `rim` [rad], whose rim is a ring.
@@ -109,7 +109,8 @@ pub fn capped_sphere(rim: f64, cap_rings: usize, other_rings: usize, round: usiz
         stitch(&mut builder, |turn| at(upper, turn), |turn| at(lower, turn), counts, patch);
     }
     // Sides on the rim bend along it, not along a great circle.
-    QuadraticSurface::curved(&builder.finish(), |middle, _| {
+    QuadraticSurface::curved(&builder.finish(), |[a, b]| {
+        let middle = 0.5 * (a + b);
         let turn = middle.y.atan2(middle.x) / (2.0 * pi);
         if (middle.z - rim.cos()).abs() < 1e-9 { at(rim, turn) } else { middle.normalize() }
     })

@@ -4,5 +4,6 @@ mod faults;
 pub(super) mod meshes;
 mod series;
 mod single;
+mod slender;
 mod symmetry;
 mod system;

@@ -121,11 +121,11 @@ impl Solid {
         remesh(surface, &target).map(|remeshed| remeshed.surface).map_err(fault)
     }
 
-    /// Middles of sides moved onto the true shape, in its own coordinates.
-    fn moved(&self, surface: &Surface, onto: impl Fn(Vector3<f64>, u16) -> Vector3<f64>) -> QuadraticSurface {
-        let there = |point: Vector3<f64>, patch| {
-            let own = self.place.inverse_transform_point(&point.into());
-            self.place * Point3::from(onto(own.coords, patch)) - Point3::origin()
+    /// Middles of sides on the true shape, in its own coordinates.
+    fn moved(&self, surface: &Surface, onto: impl Fn([Vector3<f64>; 2]) -> Vector3<f64>) -> QuadraticSurface {
+        let there = |ends: [Vector3<f64>; 2]| {
+            let own = ends.map(|end| self.place.inverse_transform_point(&end.into()).coords);
+            self.place * Point3::from(onto(own)) - Point3::origin()
         };
         QuadraticSurface::curved(surface, there)
     }

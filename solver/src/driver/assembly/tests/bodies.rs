@@ -1,7 +1,7 @@
 //! Everything that can be built is closed, faces outwards, and is taken by boundary elements.
 
 use super::*;
-use crate::boundary::{Body, Mirrors};
+use crate::boundary::{Body, BoundaryError, Mirrors};
 use crate::driver::assembly::{DIAPHRAGM, LEAST_GAP, RIGID, SURROUND};
 use panelwright_mesh::check::{Fault, Limits, check};
 
@@ -33,11 +33,13 @@ fn assert_built(driver: &SmallDriver, form: SurroundForm, bodies: usize, symmetr
     assert!(gap.is_some_and(|gap| gap >= LEAST_GAP), "{name} {gap:?}");
 }
 
-/// As coarse as can be, up to the planes of symmetry and before a rigid plane.
+/// Up to the planes of symmetry and before a rigid plane, in coarse and in usual elements.
 fn assert_taken(driver: &SmallDriver, form: SurroundForm, [x, y]: [bool; 2]) {
-    let part = meshed(&built(driver, form.clone()), 0.04, [x, y]);
-    let body = Body::new(&part, Mirrors([x, y, true]));
-    assert!(body.is_ok(), "{:?} {form:?} {:?}", driver.housing, body.err());
+    let assembly = built(driver, form.clone());
+    for length in [0.04, 0.008] {
+        let judged = Body::check(&meshed(&assembly, length, [x, y]), Mirrors([x, y, true]));
+        assert_eq!(judged, Ok(()), "{:?} {form:?} {length}", driver.housing);
+    }
 }
 
 #[test]
@@ -48,11 +50,15 @@ fn boundary_elements_take_every_body() {
     for form in [SurroundForm::Bare, SurroundForm::RoundOver { radius: 0.012 }] {
         assert_taken(&driver(ROUND, OPEN, DiaphragmForm::Flat), form, [true; 2]);
     }
-    // Rounded wings and flares take many small elements, which only cost time here.
-    let sharp = |(form, ..): &(SurroundForm, usize, [bool; 2])| *form != WINGS && *form != FLARE;
-    for (form, _, symmetric) in surrounds().into_iter().filter(sharp) {
-        assert_taken(&driver(BOX, SEALED, DiaphragmForm::Flat), form, symmetric);
+    for (form, _, symmetric) in surrounds() {
+        for driver in [driver(BOX, SEALED, DiaphragmForm::Flat), capped_ball()] {
+            assert_taken(&driver, form.clone(), symmetric);
+        }
     }
+    // One goes the whole way, and half of one is open.
+    let part = meshed(&built(&driver(BOX, SEALED, DiaphragmForm::Flat), SurroundForm::Bare), 0.04, [true; 2]);
+    assert!(Body::new(&part, Mirrors([true; 3])).is_ok());
+    assert!(matches!(Body::check(&part, Mirrors([true, false, true])), Err(BoundaryError::Open { .. })));
 }
 
 #[test]
