@@ -31,12 +31,14 @@ struct LocalKernel {
     inverse_radius: f32,
     square_radius: f32,
     square_k: f32,
+    /// Coefficients of E and of `(cos kr − 1) R²/r²`.
     local: [f32; TERMS],
+    cosine: [f32; TERMS],
     density: [f32; POWERS],
 }
 
-/// Distance, over R, up to which the kernel of neighbours is taken as constant: no nearer points but a point and itself.
-const COINCIDENT: f32 = 3e-3;
+/// Least distance over R, so that a point and itself have a finite one.
+const COINCIDENT: f32 = 1e-6;
 
 /// The same less `1/r − k²r/2`, its slope and k² times it, on those lanes whose elements are neighbours (1, else 0).
 struct NeighbourKernel<'a> {
@@ -51,25 +53,21 @@ impl LocalKernel {
             square_radius: split.radius.powi(2) as f32,
             square_k: split.k.powi(2) as f32,
             local: split.local.map(|term| term as f32),
+            cosine: split.cosine.map(|term| term as f32),
             density: split.density.map(|term| (4.0 * PI * term) as f32),
         }
     }
 }
 
 impl LocalKernel {
-    /// f and its derivative by r/R at the distances' shares of R, and `−s/ŝ`, all zero beyond R.
+    /// A Chebyshev sum in 2s − 1 and its derivative by s, at the `squares` s = r²/R² up to 1.
     #[inline(always)]
-    fn local<const FMA: bool>(&self, shares: &Lanes) -> [Lanes; 3] {
+    fn chebyshev<const FMA: bool>(terms: &[f32; TERMS], squares: &Lanes) -> [Lanes; 2] {
         let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
-        let (mut x, mut y) = ([0.0; LANES], [0.0; LANES]);
-        for lane in 0..LANES {
-            let share = shares[lane].min(1.0);
-            x[lane] = fused(2.0, share, -1.0);
-            y[lane] = fused(-share, share, 1.0);
-        }
-        // Clenshaw's recurrence of f and its derivative; powers of y.
+        let x: Lanes = std::array::from_fn(|lane| fused(2.0, squares[lane], -1.0));
+        // Clenshaw's recurrence of the sum and its derivative by x.
         let (mut b, mut last_b, mut d, mut last_d) = ([0.0; LANES], [0.0; LANES], [0.0; LANES], [0.0; LANES]);
-        for term in self.local[1..].iter().rev() {
+        for term in terms[1..].iter().rev() {
             for lane in 0..LANES {
                 let slope = fused(2.0, fused(x[lane], d[lane], b[lane]), -last_d[lane]);
                 let value = fused(2.0 * x[lane], b[lane], *term - last_b[lane]);
@@ -77,19 +75,25 @@ impl LocalKernel {
                 (last_b[lane], b[lane]) = (b[lane], value);
             }
         }
-        let mut lanes = [[0.0; LANES]; 3];
+        let mut sums = [[0.0; LANES]; 2];
+        for lane in 0..LANES {
+            sums[0][lane] = fused(x[lane], b[lane], terms[0] - last_b[lane]);
+            sums[1][lane] = 2.0 * (fused(x[lane], d[lane], b[lane]) - last_d[lane]);
+        }
+        sums
+    }
+
+    /// `−s/ŝ` at r²/R² up to 1.
+    #[inline(always)]
+    fn density<const FMA: bool>(&self, squares: &Lanes) -> Lanes {
+        let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
+        let mut sums = [0.0; LANES];
         for term in self.density.iter().rev() {
             for lane in 0..LANES {
-                lanes[2][lane] = fused(lanes[2][lane], y[lane], *term);
+                sums[lane] = fused(sums[lane], 1.0 - squares[lane], *term);
             }
         }
-        for lane in 0..LANES {
-            let inside = if shares[lane] < 1.0 { 1.0 } else { 0.0 };
-            lanes[0][lane] = inside * fused(x[lane], b[lane], self.local[0] - last_b[lane]);
-            lanes[1][lane] = inside * 2.0 * (fused(x[lane], d[lane], b[lane]) - last_d[lane]);
-            lanes[2][lane] *= inside;
-        }
-        lanes
+        sums
     }
 }
 
@@ -109,23 +113,29 @@ impl LaneKernel for NeighbourKernel<'_> {
     fn at<const FMA: bool>(&self, square: &Lanes) -> KernelLanes {
         let fused = |a: f32, b: f32, c: f32| if FMA { a.mul_add(b, c) } else { a * b + c };
         let LocalKernel { inverse_radius, square_radius, square_k, .. } = *self.local;
-        let least = COINCIDENT * COINCIDENT * square_radius;
-        let (mut inverse, mut shares, mut bent) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
+        let (half_q, cube) = (0.5 * square_k * square_radius, inverse_radius.powi(3));
+        let (mut inverse, mut squares, mut shares) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
         for lane in 0..LANES {
-            let square = square[lane].max(least);
-            inverse[lane] = reciprocal_root(square);
-            shares[lane] = square * inverse[lane] * inverse_radius;
-            bent[lane] = self.neighbours[lane] * square_k * square;
+            let share = (square[lane] * (inverse_radius * inverse_radius)).max(COINCIDENT * COINCIDENT);
+            inverse[lane] = reciprocal_root(share);
+            shares[lane] = share * inverse[lane];
+            squares[lane] = share.min(1.0);
         }
-        let [f, falling, density] = self.local.local::<FMA>(&shares);
+        let [even, even_slope] = LocalKernel::chebyshev::<FMA>(&self.local.local, &squares);
+        let [odd, odd_slope] = LocalKernel::chebyshev::<FMA>(&self.local.cosine, &squares);
+        let density = self.local.density::<FMA>(&squares);
         let mut lanes = KernelLanes::default();
         for lane in 0..LANES {
-            // h = f − 1 + (kr)²/2 and r h′; the kernel is h/r.
-            let h = f[lane] - fused(-0.5, bent[lane], self.neighbours[lane]);
-            let rising = fused(falling[lane], shares[lane], bent[lane]);
-            lanes.value[0][lane] = h * inverse[lane];
-            lanes.slope[0][lane] = (h - rising) * inverse[lane] * inverse[lane] * inverse[lane];
-            lanes.bend[0][lane] = fused(square_k, lanes.value[0][lane], density[lane]);
+            // In units of R: inside L = 1/t + E(t²) + t P(t²); the singular part of neighbours is 1/t − q²t/2.
+            let (t, inside) = (shares[lane], if squares[lane] < 1.0 { 1.0 } else { 0.0 });
+            let neighbour = self.neighbours[lane];
+            let (pole, line) = (inside - neighbour, fused(inside, odd[lane], neighbour * half_q));
+            let bent = inside * fused(t, odd_slope[lane], even_slope[lane]);
+            let value = fused(pole, inverse[lane], fused(t, line, inside * even[lane]));
+            let falling = fused(pole * inverse[lane], inverse[lane] * inverse[lane], -line * inverse[lane]);
+            lanes.value[0][lane] = value * inverse_radius;
+            lanes.slope[0][lane] = fused(-2.0, bent, falling) * cube;
+            lanes.bend[0][lane] = fused(square_k, lanes.value[0][lane], inside * density[lane]);
         }
         lanes
     }

@@ -7,7 +7,8 @@
 //! G = G_s + L      (∇² + k²) G_s = −s/ŝ      L(r) = f(r)/(4πr),  f(r) = (4π/ŝk) ∫_r^R s(ρ) ρ sin k(ρ − r) dρ
 //! ```
 //!
-//! where L is real and vanishes from R on, and G_s is smooth everywhere: its spectrum is that of s over `κ² − k²`. As s serves
+//! where L is real and vanishes from R on. As `f″ + k²f` is r times an even function, `f = cos kr + r/R E(r²/R²)` with a smooth E: near the source L is
+//! known without the cancellation of terms that grow there. G_s is smooth everywhere: its spectrum is that of s over `κ² − k²`. As s serves
 //! `z I₁(cz)`, z = √(1 − r²/R²), whose spectrum lies nearly all within `κR < c` and which ends continuously (generalised Kaiser–Bessel functions:
 //! R. M. Lewitt, J. Opt. Soc. Am. A 7, 1990, 1834–1846; from memory; the split itself is derived here).
 
@@ -17,8 +18,8 @@ use std::f64::consts::PI;
 
 /// c: little of the smooth part lies beyond `c/R`.
 pub(super) const CONCENTRATION: f64 = 9.0;
-/// Chebyshev terms of f: the next one is below 1e-7.
-pub(super) const TERMS: usize = 24;
+/// Chebyshev terms of E and of the cosine: the next one is below 1e-7.
+pub(super) const TERMS: usize = 15;
 /// Terms of the density in powers of 1 − r²/R², which grow like those of exp.
 pub(super) const POWERS: usize = 22;
 const NODES: usize = 48;
@@ -30,8 +31,10 @@ pub(super) struct Smeared {
     pub radius: f64,
     /// k [rad/m].
     pub k: f64,
-    /// Chebyshev coefficients of f in `2r/R − 1`, the first one halved.
+    /// Chebyshev coefficients of E in `2r²/R² − 1`, the first one halved.
     pub local: [f64; TERMS],
+    /// The same of `(cos kr − 1) R²/r²`.
+    pub cosine: [f64; TERMS],
     /// Coefficients of `−s/ŝ` [m⁻³] in powers of `1 − r²/R²`.
     pub density: [f64; POWERS],
 }
@@ -44,14 +47,21 @@ impl Smeared {
         let f =
             |t: f64| 4.0 * PI / outside * integral(t, |later| shape(later) * later * sine_over(q, later - t));
         let scale = -1.0 / (outside * radius.powi(3));
-        Self { radius, k, local: chebyshev(f), density: shape_powers().map(|term| scale * term) }
+        Self {
+            radius,
+            k,
+            local: chebyshev(|square| (f(square.sqrt()) - (q * square.sqrt()).cos()) / square.sqrt()),
+            cosine: chebyshev(|square| -2.0 * (0.5 * q * square.sqrt()).sin().powi(2) / square),
+            density: shape_powers().map(|term| scale * term),
+        }
     }
 
     /// f and its derivative by r [1/m], for r ≤ R.
     pub fn local(&self, r: f64) -> [f64; 2] {
-        let x = 2.0 * r / self.radius - 1.0;
-        let [value, slope] = clenshaw(&self.local, x);
-        [value, slope * 2.0 / self.radius]
+        let t = r / self.radius;
+        let [even, slope] = clenshaw(&self.local, 2.0 * t * t - 1.0);
+        let (sine, cosine) = (self.k * r).sin_cos();
+        [cosine + t * even, (even + 4.0 * t * t * slope) / self.radius - self.k * sine]
     }
 
     /// `(∇² + k²) G_s = −s/ŝ` [m⁻³], for r ≤ R.
@@ -109,7 +119,7 @@ fn integral(t: f64, integrand: impl Fn(f64) -> f64) -> f64 {
     gauss(NODES).into_iter().map(|(place, weight)| length * weight * integrand(t + length * place)).sum()
 }
 
-/// Coefficients of a function of t between 0 and 1, the first one halved.
+/// Coefficients of a function between 0 and 1, the first one halved.
 fn chebyshev(f: impl Fn(f64) -> f64) -> [f64; TERMS] {
     let angle = |i: usize| PI * (i as f64 + 0.5) / TERMS as f64;
     let samples: [f64; TERMS] = std::array::from_fn(|i| f(0.5 + 0.5 * angle(i).cos()));
@@ -140,7 +150,8 @@ mod tests {
             let [at_source, at_rim] = [0.0, 0.1].map(|r| split.local(r)[0]);
             assert!((at_source - 1.0).abs() < 1e-9, "{k}: {at_source}");
             assert!(at_rim.abs() < 1e-9, "{k}: {at_rim}");
-            assert!(split.local[TERMS - 2..].iter().all(|term| term.abs() < 1e-7), "{:?}", split.local);
+            let last = |terms: &[f64; TERMS]| terms[TERMS - 2..].iter().all(|term| term.abs() < 1e-7);
+            assert!(last(&split.local) && last(&split.cosine), "{:?} {:?}", split.local, split.cosine);
         }
     }
 
