@@ -8,7 +8,7 @@ use num_complex::Complex64;
 use std::f64::consts::{PI, TAU};
 
 /// Rings of directions beyond kR, where R is the radius of the body: the far field has hardly any higher spherical harmonics.
-const MORE_RINGS: usize = 8;
+const MORE_RINGS: usize = 12;
 
 /// Directions over a sphere, with the solid angles that they stand for.
 #[derive(Clone, Debug, PartialEq)]
