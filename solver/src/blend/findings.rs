@@ -16,8 +16,8 @@ use serde::Serialize;
 
 /// Sample rate [Hz] of impulse responses.
 pub const SAMPLE_RATE: f64 = 48_000.0;
-/// Samples before the arrival: a band that begins at 100 Hz rings as long ahead.
-const LEAD: usize = 1024;
+/// Time before the arrival, in periods of the lowest frequency: the fade below it, an octave wide, rings ahead.
+const LEAD: f64 = 8.0;
 /// Largest share of the energy long before the arrival and at the end.
 const FLOOR: f64 = 1e-3;
 /// Longest impulse response [samples]: 5.5 s.
@@ -129,13 +129,13 @@ fn responses(chain: &Chain, frequencies: &[f64]) -> Vec<Complex64> {
 }
 
 /// Impulse response at a seat: every part between its samples, its channel exact at every frequency.
-fn in_time(f: &[f64], parts: [&Part; 2], chains: [&Chain; 2], seat: usize, flight: f64) -> InTime {
-    let sampled = parts.map(|part| Sampled::new(f, &part.pressure.seats[seat], part.flight[seat]));
+fn in_time(frequencies: &[f64], parts: [&Part; 2], chains: [&Chain; 2], seat: usize, flight: f64) -> InTime {
+    let sampled = parts.map(|part| Sampled::new(frequencies, &part.pressure.seats[seat], part.flight[seat]));
     let transfer = |f: f64| -> Complex64 {
         sampled.iter().zip(chains).map(|(part, chain)| part.response(f) * chain.response(f)).sum()
     };
-    let request =
-        ImpulseRequest { sample_rate: SAMPLE_RATE, flight, lead: LEAD, floor: FLOOR, longest: LONGEST };
+    let lead = (LEAD * SAMPLE_RATE / frequencies[0]).ceil() as usize;
+    let request = ImpulseRequest { sample_rate: SAMPLE_RATE, flight, lead, floor: FLOOR, longest: LONGEST };
     match impulse_response(transfer, &request) {
         Ok(impulse) => InTime::of(impulse),
         Err(error) => InTime::Unknown(error.to_string()),
@@ -166,11 +166,14 @@ fn agreement(
 
 fn advice(ensemble: &Ensemble, parts: [&Part; 2], evenness: &Evenness) -> Option<BlendAdvice> {
     let f = &ensemble.frequencies;
+    if ensemble.seats.is_empty() {
+        return None;
+    }
     let margin = 2f64.powf(FROM_THE_ENDS);
     let flights = parts[0].flight.iter().zip(&parts[1].flight).map(|(panel, driver)| panel - driver);
     let request = Request {
         corners: [f[0] * margin, f[f.len() - 1] / margin],
-        expected_delay: flights.sum::<f64>() / ensemble.seats.len().max(1) as f64,
+        expected_delay: flights.sum::<f64>() / ensemble.seats.len() as f64,
         gain_db: GAIN,
         shapes: Shape::usual(),
     };

@@ -19,4 +19,4 @@ mod tests;
 mod words;
 
 pub use ensemble::{BlendError, Ensemble, ensemble};
-pub use findings::{BlendFindings, SAMPLE_RATE, blend_findings};
+pub use findings::{BlendAdvice, BlendFindings, Blended, SAMPLE_RATE, blend_findings};

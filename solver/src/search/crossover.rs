@@ -3,7 +3,7 @@
 //! A coarse grid over everything that may be chosen, then a compass search from the best of its points. The objective has many
 //! minima over delay and corner, so that no descent alone would do; the grid's step in delay is an eighth of the corner's period.
 
-use super::evenness::Evenness;
+use super::evenness::{Evenness, Filtered};
 use super::pattern::descend;
 use crate::coupling::blend::Part;
 use crate::filters::Chain;
@@ -156,6 +156,22 @@ pub fn advise(evenness: &Evenness, parts: [&Part; 2], request: &Request) -> Opti
     Some(Advice { crossover, unevenness: evenness.unevenness(&h, &g), limits: search.limits(&h, &g), others })
 }
 
+/// Two parts through one pair of filters.
+struct Pair<'s> {
+    filtered: Filtered<'s>,
+    /// Without gain.
+    limits: Limits,
+}
+
+impl Pair<'_> {
+    /// Unevenness, and a price for every decibel above a rating.
+    fn cost(&self, beating: &[f64], crossover: &Crossover) -> f64 {
+        let [_, gain] = crossover.gains();
+        let over = self.limits.first.max(0.0) + (self.limits.second + crossover.gain_db).max(0.0);
+        self.filtered.unevenness(beating, gain) + OVERLOAD * over
+    }
+}
+
 impl Search<'_> {
     /// The best gain, delay and polarity of every corner and shape of the grid.
     fn grid(&self) -> Vec<(Crossover, f64)> {
@@ -174,18 +190,29 @@ impl Search<'_> {
 
     /// The best of the grid's gains, delays and polarities.
     fn best_of(&self, shape: Shape, corner: f64) -> Option<(Crossover, f64)> {
+        let pair = self.pair(shape, corner);
         let level = self.equal_levels(corner);
         let [least, most] = self.request.gain_db;
         let tried = (-DELAYS..=DELAYS).flat_map(|n| {
             let delay = self.request.expected_delay + f64::from(n) / (8.0 * corner);
-            GAINS.iter().flat_map(move |gain| {
+            let beating = pair.filtered.beating(delay);
+            let of_gain = |gain: f64| {
+                let gain_db = (level + gain).clamp(least, most);
                 [false, true].map(|reversed| {
-                    let gain_db = (level + gain).clamp(least, most);
-                    Crossover { shape, corner, delay, gain_db, reversed }
+                    let crossover = Crossover { shape, corner, delay, gain_db, reversed };
+                    (crossover, pair.cost(&beating, &crossover))
                 })
-            })
+            };
+            GAINS.into_iter().flat_map(of_gain).collect::<Vec<_>>()
         });
-        tried.map(|crossover| (crossover, self.cost(&crossover))).min_by(|a, b| a.1.total_cmp(&b.1))
+        tried.min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// Both parts through a pair of filters.
+    fn pair(&self, shape: Shape, corner: f64) -> Pair<'_> {
+        let plain = Crossover { shape, corner, delay: 0.0, gain_db: 0.0, reversed: false };
+        let [h, g] = self.responses(&plain);
+        Pair { filtered: self.evenness.through(&h, &g), limits: self.limits(&h, &g) }
     }
 
     /// Gain of the second part [dB] that makes both alike within an octave about the corner.
@@ -225,15 +252,17 @@ impl Search<'_> {
         };
         let from = [start.corner.ln(), start.delay, start.gain_db];
         let steps = [0.5 / CORNERS * std::f64::consts::LN_2, period / 16.0, 1.5];
-        let (best, cost) = descend(from, steps, bounds, |values| self.cost(&at(values)));
+        // Gain and delay are tried more often than corners: their filters are kept.
+        let mut pair = (start.corner, self.pair(start.shape, start.corner));
+        let cost = |values: &[f64; 3]| {
+            let crossover = at(values);
+            if crossover.corner != pair.0 {
+                pair = (crossover.corner, self.pair(crossover.shape, crossover.corner));
+            }
+            pair.1.cost(&pair.1.filtered.beating(crossover.delay), &crossover)
+        };
+        let (best, cost) = descend(from, steps, bounds, cost);
         (at(&best), cost)
-    }
-
-    /// Unevenness, and a price for every decibel above a rating.
-    fn cost(&self, crossover: &Crossover) -> f64 {
-        let [h, g] = self.responses(crossover);
-        let Limits { first, second } = self.limits(&h, &g);
-        self.evenness.unevenness(&h, &g) + OVERLOAD * (first.max(0.0) + second.max(0.0))
     }
 
     fn responses(&self, crossover: &Crossover) -> [Vec<Complex64>; 2] {

@@ -3,6 +3,7 @@
 use crate::coupling::blend::Part;
 use crate::listening::Smoother;
 use num_complex::Complex64;
+use std::f64::consts::TAU;
 
 /// Smoothing of the averaged energy [1/octaves] before its level is judged.
 pub const SMOOTHING: u32 = 6;
@@ -77,6 +78,48 @@ impl Evenness {
     /// Its unevenness [dB].
     pub fn unevenness(&self, h: &[Complex64], g: &[Complex64]) -> f64 {
         deviation(&self.level(h, g))
+    }
+}
+
+/// The same through a pair of filters, for any gain, delay and polarity of the second part: smoothing is linear, so that the parts' own
+/// energies are smoothed once, and what beats between them once per delay.
+pub(super) struct Filtered<'e> {
+    evenness: &'e Evenness,
+    first: Vec<f64>,
+    second: Vec<f64>,
+    cross: Vec<Complex64>,
+}
+
+impl Evenness {
+    /// Through responses h and g.
+    pub(super) fn through(&self, h: &[Complex64], g: &[Complex64]) -> Filtered<'_> {
+        let alone = |response: &[Complex64], energy: &[f64]| {
+            let passed: Vec<f64> = response.iter().zip(energy).map(|(r, e)| r.norm_sqr() * e).collect();
+            self.smoother.of(&passed)
+        };
+        let crossed = |((h, g), cross): ((&Complex64, &Complex64), &Complex64)| h.conj() * g * cross;
+        Filtered {
+            evenness: self,
+            first: alone(h, &self.first),
+            second: alone(g, &self.second),
+            cross: h.iter().zip(g).zip(&self.cross).map(crossed).collect(),
+        }
+    }
+}
+
+impl Filtered<'_> {
+    /// What beats between the parts when the second is `delay` [s] later.
+    pub fn beating(&self, delay: f64) -> Vec<f64> {
+        let late = |(cross, f): (&Complex64, &f64)| 2.0 * (cross * Complex64::cis(-TAU * f * delay)).re;
+        let beat: Vec<f64> = self.cross.iter().zip(&self.evenness.frequencies).map(late).collect();
+        self.evenness.smoother.of(&beat)
+    }
+
+    /// Unevenness [dB] with this beating and this gain of the second part, negative when reversed.
+    pub fn unevenness(&self, beating: &[f64], gain: f64) -> f64 {
+        let energy = |i: usize| self.first[i] + gain * gain * self.second[i] + gain * beating[i];
+        let level = |i| crate::listening::pressure_level(energy(i).max(0.0));
+        deviation(&(0..beating.len()).map(level).collect::<Vec<_>>())
     }
 }
 

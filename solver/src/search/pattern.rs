@@ -13,7 +13,7 @@ pub(super) fn descend<const N: usize>(
     start: [f64; N],
     steps: [f64; N],
     bounds: [[f64; 2]; N],
-    cost: impl Fn(&[f64; N]) -> f64,
+    mut cost: impl FnMut(&[f64; N]) -> f64,
 ) -> ([f64; N], f64) {
     let (mut best, mut lowest) = (start, cost(&start));
     let (mut scale, mut halvings) = (1.0, 0);
