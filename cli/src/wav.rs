@@ -9,8 +9,8 @@ use std::io::Cursor;
 /// When there are more samples than such a file holds.
 pub fn scaled(samples: &[f64], sample_rate: u32) -> Result<Vec<u8>, hound::Error> {
     let spec = WavSpec { channels: 1, sample_rate, bits_per_sample: 32, sample_format: SampleFormat::Float };
-    let largest = samples.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
-    let scale = if largest > 0.0 { 0.5 / largest } else { 0.0 };
+    let full = full_scale(samples);
+    let scale = if full > 0.0 { 1.0 / full } else { 0.0 };
     let mut bytes = Cursor::new(Vec::new());
     let mut writer = WavWriter::new(&mut bytes, spec)?;
     for sample in samples {
@@ -18,6 +18,11 @@ pub fn scaled(samples: &[f64], sample_rate: u32) -> Result<Vec<u8>, hound::Error
     }
     writer.finalize()?;
     Ok(bytes.into_inner())
+}
+
+/// The value of a sample at full scale of that file: twice the largest.
+pub fn full_scale(samples: &[f64]) -> f64 {
+    2.0 * samples.iter().fold(0.0, |most: f64, x| most.max(x.abs()))
 }
 
 #[cfg(test)]

@@ -1,8 +1,9 @@
 //! The tables of a blend.
 
-use super::table::{BAND, MM, Table, TableError, band_cells, slug};
+use super::table::{BAND, MM, Table, TableError, band_cells, number, slug};
+use crate::wav;
 use panelwright_solver::blend::{BlendFindings, Blended};
-use panelwright_solver::listening::{Apart, BandAgreement, BlendedAt};
+use panelwright_solver::listening::{Apart, BandAgreement, BlendedAt, InTime};
 use std::path::{Path, PathBuf};
 
 /// Writes every table into the folder `dir`, which must exist; returns the files written.
@@ -31,6 +32,7 @@ pub fn write(dir: &Path, findings: &BlendFindings) -> Result<Vec<PathBuf>, Table
         }),
         averaged(findings),
         agreement(findings),
+        impulses(findings),
     ];
     tables.iter().map(|table| table.save(dir)).collect()
 }
@@ -101,6 +103,21 @@ fn agreement(findings: &BlendFindings) -> Table {
             }
             let leads = seat.bands.iter().map(|band| band.panel_leads);
             table.column(heading("panel_leads_db", blended, &seat.seat), leads);
+        }
+    }
+    table
+}
+
+/// When the sound files start after the click, and what their full scale is.
+fn impulses(findings: &BlendFindings) -> Table {
+    let mut table =
+        Table::new("impulses.csv", &["surround", "seat", "starts_ms", "full_scale_pa_per_sample"]);
+    for blended in &findings.surrounds {
+        for seat in &blended.seats {
+            let InTime::Heard { starts, impulse, .. } = &seat.in_time else { continue };
+            let numbers = [1e3 * starts, wav::full_scale(impulse)].map(number);
+            let names = [blended.surround.clone(), seat.seat.clone()];
+            table.rows.push(names.into_iter().chain(numbers).collect());
         }
     }
     table

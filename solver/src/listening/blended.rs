@@ -53,8 +53,10 @@ pub enum InTime {
         /// Time of the first sample after the input [s].
         starts: f64,
         /// Impulse response [Pa per sample].
+        #[serde(skip)]
         impulse: Vec<f64>,
         /// Step response [Pa].
+        #[serde(skip)]
         step: Vec<f64>,
     },
     /// There is none, and why.
