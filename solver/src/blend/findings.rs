@@ -18,12 +18,15 @@ use serde::Serialize;
 pub const SAMPLE_RATE: f64 = 48_000.0;
 /// Time before the arrival, in periods of the lowest frequency: the fade below it, an octave wide, rings ahead.
 const LEAD: f64 = 8.0;
-/// Largest share of the energy long before the arrival and at the end.
-const FLOOR: f64 = 1e-3;
+/// Largest share of the energy long before the arrival and at the end; more than a tenth of it is told. Resonances narrower than the step of
+/// the frequencies cause it: between samples they are not known.
+const FLOOR: f64 = 1e-2;
 /// Longest impulse response [samples]: 5.5 s.
 const LONGEST: usize = 1 << 18;
 /// Corners keep this many octaves away from the ends of the range.
 const FROM_THE_ENDS: f64 = 0.5;
+/// A corner so near to an end of the range, as a ratio, lies at it.
+const AT_AN_END: f64 = 0.02;
 /// Bounds of the driver's gain [dB]: an amplifier's level control.
 const GAIN: [f64; 2] = [-24.0, 12.0];
 
@@ -72,6 +75,8 @@ pub struct Blended {
 pub struct BlendAdvice {
     /// The crossover, in place of the channels' filters, gains and delays; on top of the panel's where its channels differ.
     pub crossover: Advice,
+    /// True when its corner lies at an end of what may be chosen: beyond it there may be a better one.
+    pub at_an_end: bool,
     /// Level [dB re 20 µPa] of the averaged energy with it.
     pub averaged: Vec<f64>,
     /// Level [dB re 20 µPa] of the sum at every seat with it, (seats, frequencies).
@@ -90,7 +95,7 @@ fn of_driver(ensemble: &Ensemble, voice: &Voice) -> BlendFindings {
         voice.surrounds.iter().map(|surrounded| blended(ensemble, voice, surrounded)).collect();
     BlendFindings {
         summary: summary(&voice.driver.name, &surrounds),
-        warnings: doubts(ensemble, &surrounds),
+        warnings: doubts(ensemble, &voice.driver, &surrounds),
         frequencies: ensemble.frequencies.clone(),
         angles: ensemble.angles.clone(),
         driver: voice.driver.name.clone(),
@@ -185,7 +190,9 @@ fn advice(ensemble: &Ensemble, parts: [&Part; 2], evenness: &Evenness) -> Option
         let pairs = through[0].seats[s].iter().zip(&through[1].seats[s]);
         pairs.map(|(a, b)| spl(a + b)).collect()
     };
+    let at = |end: &f64| (crossover.crossover.corner / end).ln().abs() < AT_AN_END;
     Some(BlendAdvice {
+        at_an_end: request.corners.iter().any(at),
         averaged: evenness.level(&h, &g),
         seats: (0..ensemble.seats.len()).map(seat).collect(),
         equaliser: equalisation(f, &evenness.energy(&h, &g)),

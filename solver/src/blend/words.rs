@@ -4,9 +4,12 @@ use super::ensemble::Ensemble;
 use super::findings::{BlendAdvice, Blended};
 use crate::Warning;
 use crate::listening::InTime;
-use crate::scene::{Alignment, BandShape};
+use crate::scene::{Alignment, BandShape, SmallDriver};
 use crate::search::Crossover;
 use crate::words::{decibels, hertz, listed, trimmed};
+
+/// Share of an impulse response's energy in the wrong place from which on it is told.
+const MISPLACED: f64 = 1e-3;
 
 /// Sentences about every surround: how even, what would be better, one source or two.
 pub(super) fn summary(driver: &str, surrounds: &[Blended]) -> Vec<String> {
@@ -35,8 +38,14 @@ fn advised(driver: &str, advice: &BlendAdvice) -> String {
     } else {
         String::new()
     };
+    let end = match advice.at_an_end {
+        true => {
+            " Its corner lies at an end of what the computed range lets choose: widen the ranges, or take one of the corners listed for the other shapes."
+        }
+        false => "",
+    };
     format!(
-        "the most even crossover found is {}, uneven by {}{limit}.",
+        "the most even crossover found is {}, uneven by {}{limit}.{end}",
         crossover_words(driver, crossover),
         decibels(advice.crossover.unevenness)
     )
@@ -91,7 +100,7 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
 }
 
 /// What is not believed without reserve.
-pub(super) fn doubts(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning> {
+pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Blended]) -> Vec<Warning> {
     let mut doubts: Vec<Warning> = ensemble.prediction.findings.warnings.clone();
     let mut add = |message: String| doubts.push(Warning::new("blend", message));
     if ensemble.channels_differ {
@@ -100,6 +109,12 @@ pub(super) fn doubts(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning>
     if ensemble.floor_left_out {
         add("The floor is not heard here: the driver is computed without one, and a sum must not mix both."
             .into());
+    }
+    if driver.motor.rated_excursion.is_none() {
+        add(format!(
+            "\"{}\" has no rated excursion: nothing keeps the advised corner from lying lower than it stands. State `rated_excursion` in [driver], or keep the corner well above its resonance.",
+            driver.name
+        ));
     }
     let (Some(low), Some(high)) = (ensemble.frequencies.first(), ensemble.frequencies.last()) else {
         return doubts;
@@ -111,13 +126,17 @@ pub(super) fn doubts(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning>
     ));
     for blended in surrounds {
         for seat in &blended.seats {
-            if let InTime::Unknown(why) = &seat.in_time {
-                let (surround, seat) = (&blended.surround, &seat.seat);
-                doubts.push(Warning::new(
-                    "blend",
-                    format!("No impulse response with \"{surround}\" at \"{seat}\": {why}."),
-                ));
-            }
+            let place = format!("with \"{}\" at \"{}\"", blended.surround, seat.seat);
+            let doubt = match &seat.in_time {
+                InTime::Unknown(why) => format!("No impulse response {place}: {why}."),
+                InTime::Heard { misplaced, .. } if *misplaced > MISPLACED => format!(
+                    "{} % of the energy of the impulse response {place} comes before it can or later than it holds: resonances are narrower than the step of \
+                     the frequencies. Ask for more frequencies per octave.",
+                    trimmed(100.0 * misplaced, 1)
+                ),
+                InTime::Heard { .. } => continue,
+            };
+            doubts.push(Warning::new("blend", doubt));
         }
     }
     doubts

@@ -52,6 +52,8 @@ pub enum InTime {
         sample_rate: f64,
         /// Time of the first sample after the input [s].
         starts: f64,
+        /// Share of the energy that comes long before the arrival or at the very end, where there should be none.
+        misplaced: f64,
         /// Impulse response [Pa per sample].
         #[serde(skip)]
         impulse: Vec<f64>,
@@ -67,7 +69,13 @@ impl InTime {
     /// From a finished impulse response.
     pub fn of(impulse: Impulse) -> Self {
         let (starts, step) = (impulse.time(0), impulse.step());
-        Self::Heard { sample_rate: impulse.sample_rate, starts, step, impulse: impulse.samples }
+        Self::Heard {
+            sample_rate: impulse.sample_rate,
+            starts,
+            misplaced: impulse.early.max(impulse.late),
+            step,
+            impulse: impulse.samples,
+        }
     }
 }
 
