@@ -20,7 +20,7 @@ pub fn over_time(label: &str, title: &str, height: f64, points: &[(f64, f64)]) -
     let up = |value: f64| HEAD + (1.0 - y.share(value)) * height;
     let (left, right) = (place(LEFT), place(LEFT + width));
     html! {
-        svg.drawing viewBox={ "0 0 " (WIDTH) " " (place(bottom + FOOT)) } role="img" aria-label=(label) {
+        svg.drawing.still viewBox={ "0 0 " (WIDTH) " " (place(bottom + FOOT)) } role="img" aria-label=(label) {
             text.axis-title x=(left) y=(place(HEAD - 11.0)) { (title) }
             @for tick in y.ticks((height / 34.0) as usize) {
                 line.grid x1=(left) x2=(right) y1=(place(up(tick.value))) y2=(place(up(tick.value))) {}
