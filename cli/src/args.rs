@@ -13,6 +13,7 @@ Examples:
   panelwright check my-panel.toml         find mistakes in it; see what a prediction will cost
   panelwright predict my-panel.toml       compute everything; open my-panel-results/report.html
   panelwright surround my-driver.toml     what wings or a flare do to the small driver
+  panelwright blend my-panel.toml         how panel and driver sum; where to cross over
   panelwright modes my-panel.toml         natural frequencies only
   panelwright materials \"poplar plywood\"  one material, with its sources and spread
 
@@ -30,6 +31,8 @@ pub enum Command {
     Predict(Predict),
     /// Compare what wings, flares and other parts do to the small driver near the panel; write a results folder.
     Surround(Surround),
+    /// Sum panel and driver at the seats: response, one source or two, where to cross over; write a results folder.
+    Blend(Blend),
     /// Compute the natural frequencies of the panel.
     Modes(Modes),
     /// Check a case file and say what a prediction would compute and cost.
@@ -74,6 +77,38 @@ pub struct Surround {
     /// Results folder; `CASE-surrounds` beside the case file unless given.
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
+    /// What earlier runs left.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// Print the findings as JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `blend`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright blend cases/tea-room-blend.toml
+  panelwright blend my-panel.toml --into results/crossover
+  panelwright blend my-panel.toml --json | jq .summary")]
+pub struct Blend {
+    /// Case file (TOML) with a [panel], exciters and a [driver].
+    pub case: PathBuf,
+    /// Results folder; `CASE-blend` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// What earlier runs left.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// Print the findings as JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What is done with solutions of the small driver.
+#[derive(Debug, clap::Args)]
+pub struct Kept {
     /// Keep up to so many megabytes of solutions in the folder `kept` of the results folder, so that a stopped comparison goes on and
     /// a changed one solves only what has changed; what was not used for longest goes first. 0 neither keeps nor uses any.
     #[arg(long, value_name = "MEGABYTES", default_value_t = 1000)]
@@ -81,9 +116,6 @@ pub struct Surround {
     /// Forget what earlier runs kept, and solve everything anew.
     #[arg(long)]
     pub afresh: bool,
-    /// Print the findings as JSON on standard output, for programs.
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// Options of `modes`.

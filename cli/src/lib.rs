@@ -1,6 +1,7 @@
 //! The shell around the solver: case files in, reports out. It talks, reads and writes; it computes no physics.
 
 pub mod args;
+pub mod blend_results;
 pub mod case;
 pub mod cautions;
 pub mod commands;
@@ -14,4 +15,5 @@ pub mod surround_results;
 pub mod tables;
 pub mod terminal;
 pub mod vtu;
+pub mod wav;
 pub mod wrap;

@@ -18,6 +18,7 @@ fn run() -> Result<(), failure::Failure> {
     let arguments = Arguments::read()?;
     match arguments.command {
         Command::Predict(options) => commands::predict::run(&options),
+        Command::Blend(options) => commands::blend::run(&options),
         Command::Surround(options) => commands::surround::run(&options),
         Command::Modes(options) => commands::modes::run(&options),
         Command::Check(options) => commands::check::run(&options),

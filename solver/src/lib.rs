@@ -8,6 +8,7 @@
 //! SI units, `exp(+jωt)`, RMS phasors, losses as `E (1 + jη)` with η > 0. No files, no printing, no formats here.
 
 pub mod air;
+pub mod blend;
 pub mod boundary;
 pub mod coupling;
 mod dense;
@@ -24,6 +25,7 @@ mod predict;
 pub mod radiation;
 mod rational;
 pub mod scene;
+pub mod search;
 mod sincos;
 pub mod surrounds;
 mod transform_size;
@@ -31,5 +33,5 @@ mod warning;
 mod words;
 
 pub use linalg::single_threaded_blas;
-pub use predict::{Cost, MODE_MARGIN, PredictError, Prediction, Progress, Stage, Watcher, predict};
+pub use predict::{Cost, FarField, MODE_MARGIN, PredictError, Prediction, Progress, Stage, Watcher, predict};
 pub use warning::Warning;

@@ -4,9 +4,9 @@ use super::problem::{CaseErrors, Problem, Problems};
 use super::reader::Reader;
 use super::schema::CASE;
 use super::section::Section;
-use super::{Case, DriverCase, MaterialInUse, build, suggest, syntax};
+use super::{BlendCase, Case, DriverCase, MaterialInUse, build, suggest, syntax};
 use miette::Severity;
-use panelwright_solver::scene::{DriverScene, Scene};
+use panelwright_solver::scene::{BlendScene, FedDriver, Scene};
 use std::fs;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
@@ -21,6 +21,8 @@ enum Wanted {
     Panel,
     /// Its driver.
     Driver,
+    /// Panel and driver together.
+    Both,
     /// Whatever it has.
     Any,
 }
@@ -48,6 +50,14 @@ pub fn load(path: &Path) -> Result<Case, CaseErrors> {
 /// As [`load`].
 pub fn load_driver(path: &Path) -> Result<DriverCase, CaseErrors> {
     parse_driver(&text_of(path)?, path)
+}
+
+/// Reads and checks the case file at `path`, whose panel and driver are to play together.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_blend(path: &Path) -> Result<BlendCase, CaseErrors> {
+    parse_blend(&text_of(path)?, path)
 }
 
 /// Reads and checks the case file at `path`, whatever it is about.
@@ -79,10 +89,18 @@ pub fn parse_driver(text: &str, path: &Path) -> Result<DriverCase, CaseErrors> {
     judged(text, path, Wanted::Driver)?.into_driver(text, path)
 }
 
+/// As [`parse`], for panel and driver together.
+///
+/// # Errors
+/// As [`load`].
+pub fn parse_blend(text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
+    judged(text, path, Wanted::Both)?.into_blend(text, path)
+}
+
 /// A case without errors.
 struct Read {
     panel: Option<(Scene, MaterialInUse)>,
-    driver: Option<DriverScene>,
+    driver: Option<FedDriver>,
     warnings: Vec<Problem>,
 }
 
@@ -91,9 +109,21 @@ impl Read {
         let Self { panel, driver, warnings } = self;
         match panel {
             Some((scene, material)) => {
+                let driver = driver.map(|fed| fed.scene);
                 Ok(Case { scene, material, driver, path: path.into(), source: text.to_owned(), warnings })
             }
             None => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
+        }
+    }
+
+    fn into_blend(self, text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
+        let Self { panel, driver, warnings } = self;
+        match (panel, driver) {
+            (Some((panel, _)), Some(driver)) => {
+                let scene = BlendScene { panel, drivers: vec![driver] };
+                Ok(BlendCase { scene, path: path.into(), source: text.to_owned(), warnings })
+            }
+            _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
         }
     }
 
@@ -101,7 +131,7 @@ impl Read {
         let Self { panel, driver, warnings } = self;
         let panel = panel.map(|(scene, _)| scene).filter(|scene| !scene.exciters.is_empty());
         match driver {
-            Some(scene) => {
+            Some(FedDriver { scene, .. }) => {
                 Ok(DriverCase { scene, panel, path: path.into(), source: text.to_owned(), warnings })
             }
             None => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
@@ -149,7 +179,12 @@ fn absent(case: &Section, wanted: Wanted) -> Option<Problem> {
             let help = "`panelwright surround` compares what is put around this driver; for a panel, add a table [panel]";
             Some(missing(problem.because("it describes a driver alone").instead(help)))
         }
-        (Wanted::Driver, _, false) => {
+        (Wanted::Both, false, true) => {
+            let problem =
+                Problem::error(case.place("driver"), "the case has no panel for this driver to blend with");
+            Some(missing(problem.because("it describes a driver alone").instead("add a table [panel]")))
+        }
+        (Wanted::Driver | Wanted::Both, _, false) => {
             let problem = Problem::error(case.span.clone(), "the case has no driver");
             let help = "add a table [driver]; `panelwright reference case-file` explains its keys";
             Some(missing(problem.because("no [driver] in it").instead(help)))

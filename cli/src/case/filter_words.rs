@@ -30,7 +30,7 @@ pub(crate) fn of_channel(channel: &Channel) -> String {
     if phrases.is_empty() { "none".into() } else { phrases.join(", ") }
 }
 
-fn pass(filter: &PassFilter) -> String {
+pub(crate) fn pass(filter: &PassFilter) -> String {
     let name = match filter.alignment {
         Alignment::Butterworth => "Butterworth",
         Alignment::Bessel => "Bessel",

@@ -26,13 +26,13 @@ pub(crate) mod words;
 
 pub use build::{BodySketch, Makeup, MaterialInUse, Ply, Sketch};
 pub use describe::{Fact, describe, describe_driver};
-pub use file::{Loaded, load, load_driver, load_whole, parse, parse_driver, sketch};
+pub use file::{Loaded, load, load_blend, load_driver, load_whole, parse, parse_blend, parse_driver, sketch};
 pub use problem::{CaseErrors, Problem, Problems};
 pub use schema::{json_schema, reference_page};
 pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;
 
-use panelwright_solver::scene::{DriverScene, Scene};
+use panelwright_solver::scene::{BlendScene, DriverScene, Scene};
 use std::path::{Path, PathBuf};
 
 /// A case whose panel can be computed.
@@ -65,6 +65,26 @@ pub struct DriverCase {
     pub source: String,
     /// What is odd about it, though it can be computed.
     pub warnings: Vec<Problem>,
+}
+
+/// A case whose panel and driver can play together.
+#[derive(Clone, Debug)]
+pub struct BlendCase {
+    /// What the solver needs.
+    pub scene: BlendScene,
+    /// Where it was read from.
+    pub path: PathBuf,
+    /// The file's text.
+    pub source: String,
+    /// What is odd about it, though it can be computed.
+    pub warnings: Vec<Problem>,
+}
+
+impl BlendCase {
+    /// The warnings, ready to be shown in their lines; `None` if there are none.
+    pub fn warnings_to_show(&self) -> Option<Problems> {
+        to_show(&self.path, &self.source, &self.warnings)
+    }
 }
 
 impl Case {

@@ -1,15 +1,17 @@
 //! One file per command.
 
+pub mod blend;
 pub mod check;
 pub mod materials;
 pub mod modes;
 pub mod new;
 pub mod predict;
 pub mod reference;
+mod shelf;
 pub mod surround;
 
 use crate::case::quantity::FREQUENCY;
-use crate::case::{self, Case, DriverCase, Loaded, Problems};
+use crate::case::{self, BlendCase, Case, DriverCase, Loaded, Problems};
 use crate::failure::Failure;
 use crate::terminal;
 use std::path::{Path, PathBuf};
@@ -30,6 +32,16 @@ pub fn load(path: &Path) -> Result<Case, Failure> {
 /// All mistakes of the case at once.
 pub fn load_driver(path: &Path) -> Result<DriverCase, Failure> {
     let case = case::load_driver(path)?;
+    warn(case.warnings_to_show());
+    Ok(case)
+}
+
+/// Reads a case whose panel and driver are to play together, and shows what is odd about it.
+///
+/// # Errors
+/// All mistakes of the case at once.
+pub fn load_blend(path: &Path) -> Result<BlendCase, Failure> {
+    let case = case::load_blend(path)?;
     warn(case.warnings_to_show());
     Ok(case)
 }

@@ -1,19 +1,18 @@
 //! `panelwright surround`: what parts around the small driver do to its sound.
 
 use super::predict::bullets;
+use super::shelf::Shelf;
 use crate::args;
 use crate::case::DriverCase;
 use crate::cautions::CAUTIONS;
 use crate::commands;
 use crate::failure::Failure;
 use crate::results::ResultsFolder;
-use crate::store::KeptFolder;
 use crate::surround_results::{self, Computed};
 use crate::terminal::{self, ProgressView};
-use panelwright_solver::kept::{KeptWork, NothingKept};
+use panelwright_solver::kept::KeptWork;
 use panelwright_solver::listening::SurroundFindings;
 use panelwright_solver::surrounds::{Bodies, CompareError, Comparison, compare, surround_findings};
-use std::path::PathBuf;
 use std::time::Instant;
 use sysinfo::{MemoryRefreshKind, RefreshKind, System};
 
@@ -29,9 +28,9 @@ pub fn run(options: &args::Surround) -> Result<(), Failure> {
     let bodies = Bodies::of(&case.scene).map_err(refused)?;
     announce(&bodies, case.scene.frequencies.len())?;
     let begun = Instant::now();
-    let shelf = Shelf::open(&folder, options)?;
+    let shelf = Shelf::open(&folder, &options.kept)?;
     let comparison = watched(&case, &bodies, shelf.work())?;
-    shelf.tell(&comparison);
+    shelf.tell(comparison.solutions());
     let findings = surround_findings(&case.scene, &comparison);
     let seconds = begun.elapsed().as_secs_f64();
     let computed =
@@ -72,42 +71,6 @@ fn announce(bodies: &Bodies, frequencies: usize) -> Result<(), Failure> {
         ));
     }
     Ok(())
-}
-
-/// Where solutions are kept.
-struct Shelf(Option<(PathBuf, KeptFolder)>);
-
-impl Shelf {
-    fn open(folder: &ResultsFolder, options: &args::Surround) -> Result<Self, Failure> {
-        let path = folder.path().join("kept");
-        let failed = |error| {
-            Failure::input(
-                format!("{} cannot be used: {error}", path.display()),
-                "Mend its permissions, or compute without it: --keep 0.",
-            )
-        };
-        if options.afresh {
-            KeptFolder::clear(&path).map_err(failed)?;
-        }
-        let limit = options.keep.saturating_mul(1_000_000);
-        let kept = (limit > 0).then(|| KeptFolder::open(&path, limit)).transpose().map_err(failed)?;
-        Ok(Self(kept.map(|kept| (path, kept))))
-    }
-
-    fn work(&self) -> &dyn KeptWork {
-        self.0.as_ref().map_or(&NothingKept, |(_, kept)| kept)
-    }
-
-    /// Says what earlier runs contributed, and what went wrong.
-    fn tell(&self, comparison: &Comparison) {
-        let Some((path, kept)) = &self.0 else { return };
-        let [solved, taken_over] = comparison.solutions();
-        if taken_over > 0 {
-            let place = path.display();
-            terminal::complain(&format!("{taken_over} of {solved} solutions taken over from {place}."));
-        }
-        kept.notes().iter().for_each(|note| terminal::complain(note));
-    }
 }
 
 fn watched(case: &DriverCase, bodies: &Bodies, kept: &dyn KeptWork) -> Result<Comparison, Failure> {

@@ -4,6 +4,7 @@
 //! Findings + Scene ─▶ sections/* ─▶ chart/* (SVG) ─▶ page (HTML, style, script) ─▶ report.html
 //! ```
 
+pub mod blend;
 mod chart;
 mod choice;
 mod document;

@@ -163,7 +163,7 @@
     }
   }
   const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-  for (const svg of all("svg.drawing")) {
+  for (const svg of all("svg.drawing:not(.still)")) {
     for (const kind of ["pointermove", "pointerdown"]) svg.addEventListener(kind, event => read(svg, spot(svg, event)));
     svg.addEventListener("keydown", event => {
       if (!arrows[event.key]) return;
@@ -184,7 +184,7 @@
   if (location.hash === "#selftest") {
     const used = { controls: 0, readouts: 0, silent: [] };
     for (const input of inputs) { input.click(); used.controls++; }
-    for (const svg of all("svg.drawing").filter(visible)) {
+    for (const svg of all("svg.drawing:not(.still)").filter(visible)) {
       const output = svg.closest("figure").querySelector("output"), box = svg.getBoundingClientRect();
       const middle = { clientX: box.x + box.width / 2, clientY: box.y + box.height * 0.4, bubbles: true };
       for (const event of [new PointerEvent("pointermove", middle), ...Object.keys(arrows).map(key => new KeyboardEvent("keydown", { key }))]) {

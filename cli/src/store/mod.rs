@@ -1,4 +1,4 @@
-//! `results.h5` and `surrounds.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
+//! `results.h5`, `surrounds.h5` and `blend.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
 //!
 //! Each dataset carries the attributes `unit`, `description` and `dimensions` (what each of its axes runs over, as
 //! paths of the datasets that label them). Complex numbers are a compound of `r` and `i`. Values a finding does not
@@ -6,6 +6,7 @@
 //!
 //! [`KeptFolder`] holds finished work for later runs; its files are nobody else's business.
 
+mod blend;
 mod kept;
 mod layout;
 mod listened;
@@ -15,8 +16,9 @@ mod surrounds;
 pub use kept::KeptFolder;
 
 use node::Node;
+use panelwright_solver::blend::BlendFindings;
 use panelwright_solver::listening::{Findings, SurroundFindings};
-use panelwright_solver::scene::{DriverScene, Scene};
+use panelwright_solver::scene::{BlendScene, DriverScene, Scene};
 use panelwright_solver::surrounds::Comparison;
 use std::path::{Path, PathBuf};
 
@@ -91,6 +93,23 @@ pub fn write_surrounds(
         let origin = "at the panel's lower left corner, without a panel where the case puts it";
         layout::provenance(root, &scene.title, scene, provenance, origin)?;
         surrounds::findings(root, findings, comparison)
+    })
+}
+
+/// Writes the findings of a blend to `path`, whole or not at all.
+///
+/// # Errors
+/// [`StoreError`], with the file's path.
+pub fn write_blend(
+    path: &Path,
+    findings: &BlendFindings,
+    scene: &BlendScene,
+    provenance: &Provenance,
+) -> Result<(), StoreError> {
+    whole(path, |root| {
+        let origin = "at the panel's lower left corner";
+        layout::provenance(root, &scene.panel.title, scene, provenance, origin)?;
+        blend::findings(root, findings)
     })
 }
 

@@ -113,3 +113,9 @@ pub(super) fn stack_complex(rows: &[&[Complex64]]) -> ndarray::Array2<Complex64>
         rows[i].get(j).copied().unwrap_or(Complex64::new(f64::NAN, f64::NAN))
     })
 }
+
+/// One array of several of the same shape.
+pub(super) fn piled<T: Clone>(parts: &[ndarray::Array2<T>]) -> ndarray::Array3<T> {
+    let (rows, columns) = parts.first().map_or((0, 0), |part| part.dim());
+    ndarray::Array3::from_shape_fn((parts.len(), rows, columns), |(part, i, j)| parts[part][[i, j]].clone())
+}

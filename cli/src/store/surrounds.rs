@@ -2,7 +2,7 @@
 
 use super::layout::warnings;
 use super::listened::bands;
-use super::node::{DB_SPL, FREQUENCIES, Meaning, Node, over, stack, stack_complex};
+use super::node::{DB_SPL, FREQUENCIES, Meaning, Node, over, piled, stack, stack_complex};
 use ndarray::{Array1, Array2, Array3, Array4, ArrayView3, Axis};
 use num_complex::Complex64;
 use panelwright_solver::listening::{
@@ -64,12 +64,6 @@ fn places(node: &Node, f: &SurroundFindings) -> hdf5::Result<()> {
     let distances: Array1<f64> = first.places.iter().map(|place| place.distance).collect();
     let meaning = over(&[PLACES], "m", "Distance from the middle of the driver's front.");
     node.array("distance", &distances, meaning)
-}
-
-/// One array of several of the same shape.
-fn piled<T: Clone>(parts: &[Array2<T>]) -> Array3<T> {
-    let (rows, columns) = parts.first().map_or((0, 0), |part| part.dim());
-    Array3::from_shape_fn((parts.len(), rows, columns), |(part, i, j)| parts[part][[i, j]].clone())
 }
 
 /// What arrives at the places.

@@ -3,11 +3,13 @@
 //! Levels are in decibels, lengths in millimetres, everything else in SI. An empty cell is a value that does not exist.
 
 mod biquads;
+mod blend;
 mod prediction;
 mod surrounds;
 mod table;
 
 pub use biquads::{USUAL_RATE, biquads};
+pub use blend::write as write_blend;
 pub use prediction::write;
 pub use surrounds::write as write_surrounds;
 pub use table::TableError;

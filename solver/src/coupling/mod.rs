@@ -1,6 +1,7 @@
 //! The only place that knows two parts at once.
 
 pub mod air_on_panel;
+pub mod blend;
 pub mod board_behind;
 pub mod panel_on_driver;
 

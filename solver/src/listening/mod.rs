@@ -4,9 +4,11 @@
 //! source, in the documentation of its function; `cli/docs/definitions.md` collects the same definitions for readers.
 
 mod acoustic_centre;
+mod agreement;
 mod balloon;
 mod bands;
 mod beam;
+mod blended;
 mod comb;
 mod dead_spots;
 mod disturbed;
@@ -29,9 +31,13 @@ mod wave_front;
 mod weighting;
 
 pub use acoustic_centre::intensity_centre;
+pub use agreement::{
+    AgreementAt, Apart, BandAgreement, Blur, Centred, Heard, MASKED, agreement_at, localisation_blur,
+};
 pub use balloon::{Balloon, balloon, solid_angles};
 pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};
 pub use beam::{beamwidth, group_delay};
+pub use blended::{BlendedAt, InTime, PartAt, blended_at};
 pub use comb::{Comb, comb};
 pub use dead_spots::dead_spots;
 pub use disturbed::{DisturbedAt, DisturbedDriver, disturbed_at, disturbed_words};
@@ -43,6 +49,7 @@ pub use panel::{coincidence, modal_density, modal_overlap, panel_findings};
 pub use polar::{directivity_index, polar};
 pub use seat::seat_findings;
 pub use sensitivity::sensitivity;
+pub(crate) use smoothing::Smoother;
 pub use smoothing::smooth;
 pub use spread::{fitted, quantiles, spread_seat, spread_sensitivity, stability};
 pub use summary::summary;

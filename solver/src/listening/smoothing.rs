@@ -15,14 +15,14 @@ pub fn smooth(frequencies: &[f64], mean_square: &[f64], fraction: u32) -> Vec<f6
 }
 
 /// [`smooth`] for many curves over the same frequencies.
-pub(super) struct Smoother {
+pub(crate) struct Smoother {
     /// Window of each frequency; `None` leaves curves as they are.
     windows: Option<Vec<LogMean>>,
 }
 
 impl Smoother {
     /// See [`smooth`].
-    pub(super) fn new(frequencies: &[f64], fraction: u32) -> Self {
+    pub(crate) fn new(frequencies: &[f64], fraction: u32) -> Self {
         let (Some(&start), Some(&end)) = (frequencies.first(), frequencies.last()) else {
             return Self { windows: Some(vec![]) };
         };
@@ -35,7 +35,7 @@ impl Smoother {
     }
 
     /// The smoothed curve.
-    pub(super) fn of(&self, mean_square: &[f64]) -> Vec<f64> {
+    pub(crate) fn of(&self, mean_square: &[f64]) -> Vec<f64> {
         match &self.windows {
             Some(windows) => windows.iter().map(|window| window.of(mean_square)).collect(),
             None => mean_square.to_vec(),

@@ -24,6 +24,8 @@ use crate::listening::Findings;
 use crate::plate::{Modes, PlateError};
 use crate::scene::{Back, Scene};
 use margin::modes_up_to;
+use ndarray::Array2;
+use num_complex::Complex64;
 use places::Places;
 use sound::Sound;
 
@@ -50,6 +52,19 @@ pub struct Prediction {
     pub motion: Motion,
     /// Answers to the questions of listeners and builders.
     pub findings: Findings,
+    /// Complex sound far away.
+    pub far: FarField,
+}
+
+/// Sound far away over both arcs about the middle of the panel's bounding box, in its plane: `r p exp(jkr)` [Pa m RMS].
+#[derive(Clone, Debug, PartialEq)]
+pub struct FarField {
+    /// Angles [rad] from the panel's axis: positive to the listener's right and upwards.
+    pub angles: Vec<f64>,
+    /// Horizontal arc, (frequencies, angles).
+    pub horizontal: Array2<Complex64>,
+    /// Vertical arc.
+    pub vertical: Array2<Complex64>,
 }
 
 /// Predicts how `scene` sounds, telling `watcher` how far it has come.
@@ -77,7 +92,8 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     });
     findings::conclude(scene, &modes, &motion, &places, &mut findings);
     tell(Stage::Findings, 1, 1);
-    Ok(Prediction { modes, motion, findings })
+    let far = FarField { angles: places.angles, horizontal: sound.horizontal, vertical: sound.vertical };
+    Ok(Prediction { modes, motion, findings, far })
 }
 
 /// Motion of the panel with the air that pushes back, and its sound at the places.

@@ -73,6 +73,6 @@ pub struct Channel {
     pub source_resistance: f64,
     /// How the exciters are joined.
     pub wiring: Wiring,
-    /// Indices into `Scene::exciters`, at least one.
+    /// Indices into `Scene::exciters`, at least one; none for the channel of a small driver, which is not one of the scene's.
     pub exciters: Vec<usize>,
 }

@@ -4,6 +4,7 @@
 //! builds it from a case file and checks it there, the solver trusts it.
 
 mod attachment;
+mod blend;
 mod exciter;
 mod filters;
 mod loss;
@@ -14,6 +15,7 @@ mod spread;
 mod waves;
 
 pub use attachment::{Attachments, Bar, Hang, Patch, PointMass};
+pub use blend::{BlendScene, FedDriver};
 pub use exciter::{Channel, Exciter, Mount, Wiring};
 pub use filters::{Alignment, BandShape, Biquad, EqualiserBand, Filters, PassFilter, Realisation};
 pub use loss::LossCurve;

@@ -184,6 +184,16 @@ pub enum HousingFront {
     },
 }
 
+impl HousingFront {
+    /// Half its extents [m] along x and y.
+    pub fn half_extents(&self) -> [f64; 2] {
+        match *self {
+            Self::Round { radius } | Self::Ball { radius } => [radius; 2],
+            Self::Rectangular { width, height } => [0.5 * width, 0.5 * height],
+        }
+    }
+}
+
 /// What is behind a diaphragm.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum HousingBack {

@@ -1,4 +1,4 @@
-//! `[[channel]]` → amplifier channels and the exciters on each.
+//! `[[channel]]` → amplifier channels and the exciters on each; that of the driver is built with it.
 
 use super::{filters, names};
 use crate::case::problem::Problem;
@@ -23,19 +23,27 @@ pub fn channels(
 ) -> Option<Vec<Channel>> {
     let (sections, driven) = (case.tables("channel")?, case.tables("exciter")?);
     let names = names(sections, "channel", problems);
-    let joined: Vec<_> = driven.iter().map(|e| channel_of(e, &names, problems)).collect();
+    let own = |(_, name): &(&Section, &String)| fed(case) != Some(name.as_str());
+    let (sections, names): (Vec<_>, Vec<_>) =
+        sections.iter().zip(&names).filter(own).map(|(section, name)| (section, name.clone())).unzip();
+    let joined: Vec<_> = driven.iter().map(|e| channel_of(e, &names, fed(case), problems)).collect();
     let joined: Option<Vec<_>> = joined.into_iter().collect();
     let Some(first) = driven.first().filter(|_| sections.is_empty()) else {
-        return given(sections, &names, joined.as_deref(), exciters, problems);
+        return given(&sections, &names, joined.as_deref(), exciters, problems);
     };
     let channel = usual(joined?.len());
     low_resistance(&channel, exciters, first, problems);
     Some(vec![channel])
 }
 
+/// Name of the channel that the driver asks for.
+pub fn fed(case: &Section) -> Option<&str> {
+    case.table("driver")?.text("channel")
+}
+
 /// The channels of the file; `joined` is the channel of each exciter.
 fn given(
-    sections: &[Section],
+    sections: &[&Section],
     names: &[String],
     joined: Option<&[usize]>,
     exciters: Option<&[Exciter]>,
@@ -59,19 +67,25 @@ fn given(
 
 /// All exciters in parallel on one amplifier.
 fn usual(exciters: usize) -> Channel {
+    Channel { exciters: (0..exciters).collect(), ..plain("amplifier", USUAL_VOLTAGE, 0.0) }
+}
+
+/// A channel without gain, delay and filters, of this voltage [V] and source resistance [Ω].
+pub fn plain(name: &str, voltage: f64, source_resistance: f64) -> Channel {
     Channel {
-        name: "amplifier".into(),
-        voltage: USUAL_VOLTAGE,
+        name: name.into(),
+        voltage,
         gain: 1.0,
         delay: 0.0,
         filters: Filters::default(),
-        source_resistance: 0.0,
+        source_resistance,
         wiring: Wiring::Parallel,
-        exciters: (0..exciters).collect(),
+        exciters: vec![],
     }
 }
 
-fn channel(section: &Section, name: &str, exciters: Vec<usize>, filters: Filters) -> Option<Channel> {
+/// The channel of a section, with what it drives and its filters.
+pub fn channel(section: &Section, name: &str, exciters: Vec<usize>, filters: Filters) -> Option<Channel> {
     let sign = if section.text("polarity")? == "reversed" { -1.0 } else { 1.0 };
     Some(Channel {
         name: name.to_owned(),
@@ -86,7 +100,12 @@ fn channel(section: &Section, name: &str, exciters: Vec<usize>, filters: Filters
 }
 
 /// Index of the channel that drives an exciter.
-fn channel_of(exciter: &Section, names: &[String], problems: &mut Vec<Problem>) -> Option<usize> {
+fn channel_of(
+    exciter: &Section,
+    names: &[String],
+    fed: Option<&str>,
+    problems: &mut Vec<Problem>,
+) -> Option<usize> {
     let words: Vec<_> = names.iter().map(String::as_str).collect();
     let Some(wanted) = exciter.text("channel") else {
         if exciter.mentions("channel") {
@@ -101,22 +120,35 @@ fn channel_of(exciter: &Section, names: &[String], problems: &mut Vec<Problem>) 
         }
         return Some(0);
     };
+    if fed == Some(wanted) {
+        let message = format!("channel \"{wanted}\" feeds the driver, so it cannot drive an exciter, too");
+        let help = "give exciters and driver a channel each: a crossover needs two";
+        let problem = Problem::error(exciter.place("channel"), message);
+        problems.push(problem.because("belongs to the driver").instead(help));
+        return None;
+    }
     let found = names.iter().position(|name| name == wanted);
     if found.is_none() {
-        let problem = Problem::error(exciter.place("channel"), format!("no channel is called \"{wanted}\""));
-        let help = match (suggest::nearest(wanted, words.iter().copied()), words.is_empty()) {
-            (Some(near), _) => format!("did you mean \"{near}\"?"),
-            (None, true) => {
-                format!("add a table [[channel]] with name = \"{wanted}\", or leave this line out")
-            }
-            (None, false) => format!("the case has {}", quoted(&words)),
-        };
-        problems.push(problem.because("unknown channel").instead(help));
+        problems.push(unknown(exciter, wanted, &words));
     }
     found
 }
 
-fn drives_nothing(section: &Section, name: &str, problems: &mut Vec<Problem>) {
+/// The problem of a part whose `channel` is none of `names`.
+pub fn unknown(part: &Section, wanted: &str, names: &[&str]) -> Problem {
+    let problem = Problem::error(part.place("channel"), format!("no channel is called \"{wanted}\""));
+    let help = match (suggest::nearest(wanted, names.iter().copied()), names.is_empty()) {
+        (Some(near), _) => format!("did you mean \"{near}\"?"),
+        (None, true) => {
+            format!("add a table [[channel]] with name = \"{wanted}\", or leave this line out")
+        }
+        (None, false) => format!("the case has {}", quoted(names)),
+    };
+    problem.because("unknown channel").instead(help)
+}
+
+/// The problem of a channel that nothing is joined to.
+pub fn drives_nothing(section: &Section, name: &str, problems: &mut Vec<Problem>) {
     let problem = Problem::error(section.place("name"), format!("channel \"{name}\" drives no exciter"));
     let help = format!("add channel = \"{name}\" to an exciter, or take this channel out");
     problems.push(problem.because("nothing is joined to it").instead(help));

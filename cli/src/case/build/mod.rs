@@ -34,7 +34,7 @@ use driver::Sited;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::listening::fractional_octaves;
-use panelwright_solver::scene::{DriverScene, Floor, Receivers, Scene, Seat};
+use panelwright_solver::scene::{DriverScene, FedDriver, Floor, Receivers, Scene, Seat};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -42,8 +42,8 @@ use std::path::Path;
 pub struct Contents {
     /// The panel's scene, and what the panel is made of.
     pub panel: Option<(Scene, MaterialInUse)>,
-    /// The driver's scene.
-    pub driver: Option<DriverScene>,
+    /// The driver's scene, and what feeds it.
+    pub driver: Option<FedDriver>,
 }
 
 /// Builds everything; what a case has is `None` only if `problems` holds at least one error.
@@ -116,12 +116,12 @@ fn driver_scene(
     (sited, seats): (Option<Sited>, Option<Vec<Seat>>),
     folder: &Path,
     problems: &mut Vec<Problem>,
-) -> Option<DriverScene> {
+) -> Option<FedDriver> {
     let surrounds = surround::build(case, sited.as_ref(), folder, problems);
     let section = case.table("driver")?;
     let frequencies = series::build(section, problems)?;
-    let Sited { driver, behind, .. } = sited?;
-    Some(DriverScene {
+    let Sited { driver, behind, channel, .. } = sited?;
+    let scene = DriverScene {
         title: case.text("title")?.to_owned(),
         driver,
         behind,
@@ -133,7 +133,8 @@ fn driver_scene(
         pictured: octaves(&frequencies),
         frequencies,
         elements_per_wavelength: section.number("elements_per_wavelength")?,
-    })
+    };
+    Some(FedDriver { scene, channel })
 }
 
 /// Octaves from 1 kHz on that the frequencies cover, to be pictured.
@@ -145,7 +146,8 @@ fn octaves(frequencies: &[f64]) -> Vec<f64> {
 /// Tables that say nothing without a panel.
 fn belong_to_a_panel(case: &Section, problems: &mut Vec<Problem>) {
     let tables = ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread"];
-    for table in tables.into_iter().filter(|table| case.mentions(table)) {
+    let fed = |table: &str| table == "channel" && drive::fed(case).is_some();
+    for table in tables.into_iter().filter(|table| case.mentions(table) && !fed(table)) {
         let message = format!("`{table}` belongs to a panel, and the case has none");
         let help = match table {
             "range" => "the driver's frequencies stand in [driver]: from, to, per_octave",

@@ -15,7 +15,7 @@ pub(super) static CHANNEL: Table = Table {
     name: "the channel",
     about: "An amplifier output: a voltage behind a resistance. Gain, delay and filters belong to a channel; an exciter that needs its own gets its own channel. Without `sample_rate` filters are analogue: exact functions of s. With it they are those of a signal processor at that rate: each analogue filter through the bilinear transform, its corner kept.",
     keys: &[
-        key("name", Kind::Text, Required, "\"left\"", "Exciters name their channel by it."),
+        key("name", Kind::Text, Required, "\"left\"", "Exciters and the driver name their channel by it."),
         key(
             "voltage",
             quantity(&VOLTAGE, positive(200.0)),

@@ -226,6 +226,14 @@ pub static DRIVER: Table = Table {
             "Thickness of the wall of a housing without a back.",
         ),
         key(
+            "channel",
+            Kind::Text,
+            Optional("an amplifier of its own, without filters"),
+            "\"treble\"",
+            "Name of the [[channel]] that feeds it and no exciter. Voltage and source resistance stand there, with gain, polarity, delay and filters, which `blend` counts; \
+             `surround` compares at the plain voltage.",
+        ),
+        key(
             "voltage",
             quantity(&VOLTAGE, positive(200.0)),
             Default("2.83 V"),

@@ -5,6 +5,7 @@ mod demo;
 mod docs;
 mod drivers;
 mod errors;
+mod feeds;
 mod filters;
 mod fuzz;
 mod housings;

@@ -1,4 +1,4 @@
-//! Hand-laid SVG: scales, curves over frequency, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes and solid bodies.
+//! Hand-laid SVG: scales, curves over frequency and over time, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes and solid bodies.
 //!
 //! One user unit is one pixel on a wide screen. Labels are sized by the style sheet, larger in user units on a phone,
 //! where the whole drawing shrinks; the margins here leave room for both.
@@ -15,6 +15,7 @@ pub mod polar;
 pub mod scale;
 pub mod sketch;
 pub mod solid;
+pub mod time;
 
 /// Width of every drawing in user units.
 pub const WIDTH: f64 = 760.0;

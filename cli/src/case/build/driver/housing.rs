@@ -46,14 +46,6 @@ fn ball(driver: &Section, front: Option<HousingFront>, problems: &mut Vec<Proble
     said.iter().all(Option::is_some).then_some(Housing::ball(radius, cap, volume?))
 }
 
-/// Half of width and height [m].
-pub fn half_extents(front: &HousingFront) -> [f64; 2] {
-    match *front {
-        HousingFront::Round { radius } | HousingFront::Ball { radius } => [radius; 2],
-        HousingFront::Rectangular { width, height } => [0.5 * width, 0.5 * height],
-    }
-}
-
 fn front(driver: &Section, problems: &mut Vec<Problem>) -> Option<HousingFront> {
     let keys = match driver.mentions("housing_height") {
         true => ["housing_diameter", "housing_height", "ball_diameter"],

@@ -1,11 +1,11 @@
 //! `[driver]` → the small driver and what is behind it.
 
 mod diaphragm;
+mod feed;
 mod housing;
 mod motor;
 mod site;
 
-pub use housing::half_extents;
 pub use site::LEAST_AIR;
 
 use super::keys::below;
@@ -13,7 +13,9 @@ use crate::case::problem::Problem;
 use crate::case::section::Section;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
-use panelwright_solver::scene::{Behind, Diaphragm, DiaphragmForm, Housing, HousingBack, SmallDriver};
+use panelwright_solver::scene::{
+    Behind, Channel, Diaphragm, DiaphragmForm, Housing, HousingBack, SmallDriver,
+};
 
 /// A driver in its place.
 pub struct Sited {
@@ -23,6 +25,8 @@ pub struct Sited {
     pub behind: Behind,
     /// False when the housing touches or cuts into that, which is an error already.
     pub clear: bool,
+    /// What feeds it.
+    pub channel: Channel,
 }
 
 /// The driver; `None` if there is none or `problems` holds an error about it. `outline` is the panel's.
@@ -36,20 +40,21 @@ pub fn build(
     let diaphragm = diaphragm::build(section, problems);
     let housing = housing::build(section, problems);
     let motor = motor::build(section, diaphragm.as_ref(), air, problems);
+    let channel = feed::build(case, section, problems);
     let site = site::build(case, section, (outline, housing.as_ref()), problems);
     let (diaphragm, housing) = (diaphragm?, housing?);
     fit(section, &diaphragm, &housing, problems)?;
-    let site = site?;
+    let (site, channel) = (site?, channel?);
     let driver = SmallDriver {
         name: section.text("name")?.to_owned(),
         place: site.place,
         motor: motor?,
         diaphragm,
         housing,
-        voltage: section.number("voltage")?,
-        source_resistance: section.number("source_resistance")?,
+        voltage: channel.voltage,
+        source_resistance: channel.source_resistance,
     };
-    Some(Sited { driver, behind: site.behind, clear: site.clear })
+    Some(Sited { driver, behind: site.behind, clear: site.clear, channel })
 }
 
 /// The diaphragm must find room in the housing.
@@ -59,7 +64,7 @@ fn fit(
     housing: &Housing,
     problems: &mut Vec<Problem>,
 ) -> Option<()> {
-    let [x, y] = half_extents(&housing.front);
+    let [x, y] = housing.front.half_extents();
     let room = x.min(y) - diaphragm.radius;
     let wide = "it must be smaller than the housing";
     below(section, "diaphragm_diameter", 2.0 * x.min(y), wide, problems)?;

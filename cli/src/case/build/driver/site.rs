@@ -1,6 +1,5 @@
 //! Where the driver is, and what is behind it.
 
-use super::housing::half_extents;
 use crate::case::build::keys::{idle, missing, needed};
 use crate::case::build::{millimetres, millimetres_fine};
 use crate::case::problem::Problem;
@@ -110,7 +109,7 @@ fn over(outline: &Outline, [x, y]: [f64; 2], housing: &Housing) -> bool {
             outline.distance_inside([x, y]) > -radius
         }
         HousingFront::Rectangular { .. } => {
-            let [half_width, half_height] = half_extents(&housing.front);
+            let [half_width, half_height] = housing.front.half_extents();
             let at = |i: usize, half: f64| half * (2.0 * i as f64 / PLACES as f64 - 1.0);
             let grid = (0..=PLACES).flat_map(|i| (0..=PLACES).map(move |j| (i, j)));
             grid.map(|(i, j)| [x + at(i, half_width), y + at(j, half_height)]).any(|p| outline.contains(p))

@@ -1,6 +1,6 @@
 //! Surrounds must keep clear of the driver and of what is behind it.
 
-use crate::case::build::driver::{LEAST_AIR, Sited, half_extents};
+use crate::case::build::driver::{LEAST_AIR, Sited};
 use crate::case::build::{millimetres, millimetres_fine};
 use crate::case::problem::Problem;
 use crate::case::section::Section;
@@ -76,7 +76,7 @@ fn meeting(one: &Surface, other: &Surface) -> Option<check::Place> {
 /// The driver as a body, as finely as a part is held against it.
 pub fn housing(driver: &SmallDriver) -> Result<Surface, ShapeFault> {
     let housing = &driver.housing;
-    let [x, y] = half_extents(&housing.front);
+    let [x, y] = housing.front.half_extents();
     let length = x.min(y) / ALONG_RADIUS;
     match housing.front {
         HousingFront::Round { radius } => {

@@ -1,7 +1,6 @@
 //! Shapes from measures.
 
 use super::Formed;
-use crate::case::build::driver::half_extents;
 use crate::case::build::keys::{Belongings, all_needed, below, needed};
 use crate::case::problem::Problem;
 use crate::case::section::Section;
@@ -149,7 +148,7 @@ fn baffle(section: &Section, driver: Option<&SmallDriver>, problems: &mut Vec<Pr
         },
     )?;
     if let Some(driver) = driver {
-        let hole = half_extents(&driver.housing.front).map(|half| 2.0 * (half + gap + rounding));
+        let hole = driver.housing.front.half_extents().map(|half| 2.0 * (half + gap + rounding));
         above(section, "width", width, hole[0], problems)?;
         above(section, "height", height, hole[1], problems)?;
     }
@@ -250,7 +249,7 @@ fn widest(front: &HousingFront) -> f64 {
 
 /// Radius [m] of the largest circle in the housing's front.
 fn narrowest(front: &HousingFront) -> f64 {
-    let [x, y] = half_extents(front);
+    let [x, y] = front.half_extents();
     x.min(y)
 }
 

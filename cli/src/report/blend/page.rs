@@ -1,0 +1,70 @@
+//! The page: its sections in reading order.
+
+use super::{BlendInput, advice, agreement, response};
+use crate::case::filter_words;
+use crate::report::document::Document;
+use crate::report::figure;
+use crate::report::sections::overview::{self, Place};
+use maud::{Markup, html};
+use panelwright_solver::scene::Channel;
+
+const CONTENTS: [(&str, &str); 5] = [
+    ("overview", "In short"),
+    ("response", "Response"),
+    ("agreement", "One source or two"),
+    ("advice", "Crossover"),
+    ("inputs", "Inputs"),
+];
+
+/// The sections that show warnings, in reading order.
+const PLACES: [Place; 1] = [(&["response", "radiation", "modes", "exciter"], "response", "response")];
+
+pub(super) fn document(input: &BlendInput) -> Markup {
+    Document {
+        title: &input.case.scene.panel.title,
+        kicker: "Panel and small driver, heard as one before anything is built",
+        case_name: input.case_name,
+        version: input.version,
+        computed_at: input.computed_at,
+        seconds: input.seconds,
+        contents: &CONTENTS,
+        sections: html! {
+            (in_short(input))
+            (response::section(input))
+            (agreement::section(input))
+            (advice::section(input))
+            (inputs(input))
+        },
+        footer: html! {
+            "All values are predictions from the inputs echoed above; every curve also lies beside this page as a CSV file, all of it in " code { "blend.h5" } ", what the seats hear of a click as WAV "
+            "files (32-bit, scaled: start quietly), the crossover in " code { "crossover.txt" } "."
+        },
+        maps: serde_json::Value::Object(serde_json::Map::new()),
+    }
+    .render()
+}
+
+fn in_short(input: &BlendInput) -> Markup {
+    let (summary, warnings) = (&input.findings.summary, &input.findings.warnings);
+    html! {
+        section #overview {
+            h2 { "In short" }
+            (overview::in_words(summary, warnings, &PLACES))
+            (overview::where_doubted(warnings, &PLACES))
+            (overview::cautions(input.cautions))
+        }
+    }
+}
+
+fn inputs(input: &BlendInput) -> Markup {
+    let scene = &input.case.scene;
+    let fed = scene.drivers.iter().map(|driver| &driver.channel);
+    let channels: Vec<&Channel> = scene.panel.channels.iter().chain(fed).collect();
+    let body = html! {
+        dl.facts { @for channel in channels {
+            div { dt { "channel " (channel.name) } dd { "filters: " (filter_words::of_channel(channel)) } }
+        } }
+        details.case { summary { "The case file, word for word" } pre { code { (input.case.source) } } }
+    };
+    figure::section("inputs", "What was put in", &[], &[], body)
+}

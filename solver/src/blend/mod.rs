@@ -1,0 +1,22 @@
+//! A panel and small drivers as one source.
+//!
+//! ```text
+//! BlendScene ─▶ predict ─┐
+//!               compare ─┴▶ Ensemble: parts, centres ─▶ listening, search ─▶ BlendFindings
+//! ```
+//!
+//! Both simulations start at the same time (the signal enters the channels) and use the panel's coordinates. Each part is computed with the
+//! unfiltered voltage of its amplifier; filters, gain and delay of its channel multiply what it radiates, exactly, as everything is linear.
+//!
+//! What is left out: the panel's sound goes past the driver's body as if that were not there, the driver does not move the panel, and a floor
+//! is not heard. The panel behind the driver reflects as the case says (`behind`).
+
+mod centres;
+mod ensemble;
+mod findings;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use ensemble::{BlendError, Ensemble, ensemble};
+pub use findings::{BlendAdvice, BlendFindings, Blended, SAMPLE_RATE, blend_findings};

@@ -1,0 +1,9 @@
+//! What a builder may choose, searched for the best choice: objective in, ranking out.
+
+pub mod crossover;
+pub mod equaliser;
+pub(crate) mod evenness;
+mod pattern;
+
+pub use crossover::{Advice, Crossover, Limits, Request, Shape, advise};
+pub use evenness::Evenness;
