@@ -41,12 +41,11 @@ fn degrees(radians: &[f64]) -> Vec<f64> {
     radians.iter().map(|angle| angle.to_degrees()).collect()
 }
 
+/// A quantity and its values over frequency.
+type Column = (&'static str, Vec<f64>);
+
 /// Columns for every surround at every seat.
-fn seats(
-    file: &'static str,
-    findings: &BlendFindings,
-    columns: fn(&BlendedAt) -> Vec<(&'static str, Vec<f64>)>,
-) -> Table {
+fn seats(file: &'static str, findings: &BlendFindings, columns: fn(&BlendedAt) -> Vec<Column>) -> Table {
     let mut table = Table::over_frequency(file, &findings.frequencies);
     for blended in &findings.surrounds {
         for seat in &blended.seats {
