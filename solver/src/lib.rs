@@ -22,6 +22,7 @@ mod predict;
 pub mod radiation;
 mod rational;
 pub mod scene;
+pub mod search;
 mod sincos;
 pub mod surrounds;
 mod transform_size;

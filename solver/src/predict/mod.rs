@@ -16,14 +16,16 @@ mod variations;
 
 pub use cost::Cost;
 pub use margin::MODE_MARGIN;
+pub(crate) use margin::modes_up_to;
+pub(crate) use open_sound::stretches;
 pub(crate) use panel_sound::PanelSound;
 pub use progress::{Progress, Stage, Watcher};
+pub(crate) use sound::cells_for;
 
 use crate::drive::{self, Motion};
 use crate::listening::Findings;
 use crate::plate::{Modes, PlateError};
 use crate::scene::{Back, Scene};
-use margin::modes_up_to;
 use places::Places;
 use sound::Sound;
 
