@@ -15,7 +15,8 @@ use panelwright_solver::scene::{
     PlateSection, PolarArc, Receivers, Scene, Seat, Spread, Wiring,
 };
 use panelwright_solver::search::{
-    Feet, Judge, Mixture, PlaceGrid, Reach, Spacing, Weights, best_pairs, best_triples, singles, sources,
+    CUSTOMARY, Feet, Judge, Mixture, PlaceGrid, Reach, Spacing, Weights, best_pairs, best_triples, singles,
+    sources,
 };
 use panelwright_solver::{MODE_MARGIN, predict};
 use std::sync::LazyLock;
@@ -23,7 +24,8 @@ use std::time::Instant;
 
 const SPACING: Spacing = Spacing { step: 8.3e-3, clearance: 5e-3 };
 const PLACES: [[f64; 2]; 3] = [[0.37, 0.25], [0.03, 0.05], [0.62, 0.41]];
-const BASS_COST: f64 = 0.25;
+/// What a decibel of level is worth in decibels of evenness.
+const LEVEL_COST: f64 = 0.25;
 
 /// All that a search needs.
 struct Found {
@@ -153,7 +155,7 @@ impl Found {
     }
 
     fn mixture(&self) -> Mixture {
-        Mixture::new(&self.reach, &self.feet, &self.drive(), &self.judge, (0.05, [1.0, BASS_COST]))
+        Mixture::new(&self.reach, &self.feet, &self.drive(), &self.judge, (0.05, [1.0, LEVEL_COST]))
     }
 
     /// A place in shares of the sides.
@@ -178,19 +180,13 @@ fn report() {
         println!("{}: cost {:.2} {:?}", found.share(place), all.cost[place], all.scores[place]);
     }
     println!("Shares of the sides in common use (no source), scored where they are:");
-    for (x, y) in [
-        (1.0 / 2.0, 1.0 / 2.0),
-        (2.0 / 5.0, 3.0 / 5.0),
-        (4.0 / 9.0, 3.0 / 7.0),
-        (3.0 / 7.0, 4.0 / 9.0),
-        (2.0 / 5.0, 4.0 / 9.0),
-    ] {
+    for [x, y] in CUSTOMARY {
         let feet = Feet::at(&found.modes, 25e-3, &[[0.9 * x, 0.6 * y]]);
         let one = singles(&found.reach, (&feet, None), &found.drive(), &found.judge, &Weights::default());
         println!("{x:.3}, {y:.3}: {:?}", one.scores[0]);
     }
     let mixture = timed("responses by band", || found.mixture());
-    let pairs = timed("every pair", || best_pairs(&mixture, 100));
+    let pairs = timed("every pair", || best_pairs(&mixture, 1000));
     for pair in pairs.iter().take(3) {
         println!(
             "{} with {}: cost {:.3}",
@@ -200,7 +196,8 @@ fn report() {
         );
     }
     for starts in [1, 8, 32] {
-        let triples = timed(&format!("triples from {starts} pairs"), || best_triples(&mixture, starts, 3));
+        let triples =
+            timed(&format!("triples from {starts} pairs"), || best_triples(&mixture, &pairs, starts, 3));
         println!("best cost {:.3}", triples[0].cost);
     }
     println!("Deviation from whole predictions at {} places [dB]: worst, root mean square", PLACES.len());
@@ -221,7 +218,7 @@ fn deviations(name: &str, scene: &Scene) {
             predict(&moved, &|_| {}).expect("solvable").findings.seats
         })
         .collect();
-    for coupled in [0, 8, 16, 32, 64, 128, 256] {
+    for coupled in [0, 16, 32, 48, 64, 256] {
         let reach = timed(name, || Reach::with_coupled(scene, &modes, coupled, &|_, _| {}).expect("baffled"));
         let found = reach.responses(&feet, 0..PLACES.len(), &drive);
         let mut all: Vec<f64> = vec![];

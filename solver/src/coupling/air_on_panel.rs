@@ -115,9 +115,14 @@ pub(crate) struct BaffledAir<'a> {
 }
 
 impl BaffledAir<'_> {
-    /// Forces [N kg^−½] on the modes that move with `modal_velocity` [kg^½ m/s], the lowest ones if not all are given.
+    /// Forces [N kg^−½] on the modes that feel the air, from the `modal_velocity` [kg^½ m/s] of the lowest modes, as many as are given.
     pub fn push(&self, modal_velocity: &[Complex64]) -> Vec<Complex64> {
-        let BaffledPanel { cells, modes, felt, .. } = *self.panel;
+        self.forces(modal_velocity, self.panel.felt)
+    }
+
+    /// Forces on the `count` lowest modes.
+    fn forces(&self, modal_velocity: &[Complex64], count: usize) -> Vec<Complex64> {
+        let BaffledPanel { cells, modes, .. } = *self.panel;
         let velocity = modes.superpose(modal_velocity);
         let mut difference = self.front.of(&velocity);
         match &self.back {
@@ -125,16 +130,26 @@ impl BaffledAir<'_> {
             None => difference *= Complex64::from(2.0),
         }
         let area = cells.x.weights[0] * cells.y.weights[0];
-        modes.project(&difference.mapv_into(|p| -area * p), felt)
+        modes.project(&difference.mapv_into(|p| -area * p), count)
     }
 
     /// Modal velocities with the air pushing back of what moves with `free` in a vacuum.
-    pub fn slowed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Solved {
-        let system = |q: &[Complex64]| -> Vec<Complex64> {
-            q.iter().zip(drive.answer(&self.push(q))).map(|(q, answer)| q - answer).collect()
-        };
-        gmres(system, free, STOP)
+    fn slowed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Solved {
+        with_air(drive, free, |q| self.push(q))
     }
+
+    /// The transpose of what [`slowed`](Self::slowed) does, for reciprocity: only the modes that feel the air push on it, and all are pushed.
+    pub fn slowed_transposed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Vec<Complex64> {
+        with_air(drive, free, |q| self.forces(&q[..self.panel.felt], q.len())).x
+    }
+}
+
+/// Solves `q − H push(q) = free`.
+fn with_air(drive: &DriveAt, free: Vec<Complex64>, push: impl Fn(&[Complex64]) -> Vec<Complex64>) -> Solved {
+    let system = |q: &[Complex64]| -> Vec<Complex64> {
+        q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
+    };
+    gmres(system, free, STOP)
 }
 
 impl BaffledPanel<'_> {

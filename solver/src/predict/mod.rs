@@ -25,6 +25,7 @@ pub(crate) use sound::cells_for;
 use crate::drive::{self, Motion};
 use crate::listening::Findings;
 use crate::plate::{Modes, PlateError};
+use crate::radiation::Tier;
 use crate::scene::{Back, Scene};
 use places::Places;
 use sound::Sound;
@@ -80,6 +81,11 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     findings::conclude(scene, &modes, &motion, &places, &mut findings);
     tell(Stage::Findings, 1, 1);
     Ok(Prediction { modes, motion, findings })
+}
+
+/// Frequencies that share a lattice of the panel in the prediction of `scene`, for those who have to hear the same.
+pub(crate) fn listening_tiers(scene: &Scene) -> Vec<Tier> {
+    sound::tiers(scene, &Places::of(scene))
 }
 
 /// Motion of the panel with the air that pushes back, and its sound at the places.

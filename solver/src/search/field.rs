@@ -4,9 +4,9 @@ use super::reach::Give;
 use crate::coupling::air_on_panel::{BaffledAir, BaffledPanel, enclosure_of, felt_modes};
 use crate::drive::{Drive, DriveAt};
 use crate::plate::Modes;
-use crate::predict::{cells_for, stretches};
-use crate::radiation::Transfer;
+use crate::predict::{cells_for, listening_tiers, stretches};
 use crate::radiation::convolution::Convolver;
+use crate::radiation::{Tier, Transfer};
 use crate::scene::Scene;
 use nalgebra::DMatrix;
 use ndarray::{Array2, Array3, ArrayView2, Axis, s};
@@ -54,14 +54,22 @@ pub(super) fn baffled(
 }
 
 /// Transfers from modes to seats, the floor included: (frequencies, seats, modes).
+///
+/// On the prediction's own lattices: high modes, which follow the force by their stiffness, are heard a little differently on others.
 fn transfers(scene: &Scene, modes: &Modes) -> Array3<Complex64> {
     let seats: Vec<[f64; 3]> = scene.receivers.seats.iter().map(|seat| seat.position).collect();
-    let to = |points: &[[f64; 3]]| {
-        Transfer::new(modes, &scene.panel, points, &scene.frequencies, &scene.air).values
-    };
-    let mut transfer = to(&seats);
-    if let Some((mirrored, reflection)) = scene.receivers.in_the_floor(&seats) {
-        transfer.scaled_add(reflection.into(), &to(&mirrored));
+    let image = scene.receivers.in_the_floor(&seats);
+    let mut transfer = Array3::zeros((scene.frequencies.len(), seats.len(), modes.len()));
+    for Tier { range, lattice } in listening_tiers(scene) {
+        let frequencies = &scene.frequencies[range.clone()];
+        let to = |points: &[[f64; 3]]| {
+            Transfer::on(&lattice, (modes, modes.len()), &scene.panel, points, frequencies, &scene.air).values
+        };
+        let mut part = transfer.slice_mut(s![range, .., ..]);
+        part.assign(&to(&seats));
+        if let Some((mirrored, reflection)) = &image {
+            part.scaled_add((*reflection).into(), &to(mirrored));
+        }
     }
     transfer
 }
@@ -76,18 +84,18 @@ fn answer(
     let air = panel.air_at(frequency);
     let mut heard = Array2::zeros(transfer.dim());
     for (mut row, seat) in heard.axis_iter_mut(Axis(0)).zip(transfer.outer_iter()) {
-        let solved = air.slowed(&drive, drive.answer(&seat.to_vec()));
-        row.iter_mut().zip(&solved.x).for_each(|(value, q)| *value = *q);
+        let found = air.slowed_transposed(&drive, drive.answer(&seat.to_vec()));
+        row.iter_mut().zip(found).for_each(|(value, a)| *value = a);
     }
-    let mut give = give(&drive, &air, panel.felt, coupled);
-    carried.slow(&mut give, panel, frequency);
-    (heard, give)
+    (heard, give(&drive, &air, (panel.felt, coupled), &carried.impedances(panel, frequency)))
 }
 
-/// The panel under a foot, the air and what hangs on it joining the `count` modes that answer most.
-fn give(drive: &DriveAt, air: &BaffledAir, felt: usize, count: usize) -> Give {
-    let (admittance, spring) = drive.alone();
-    let coupled = largest(&admittance[..felt], count);
+/// The panel under a foot, the air and what hangs on it joining the `count` of the `felt` modes on which the air tells most; `carried` is the
+/// impedance of the air that each of the others carries.
+fn give(drive: &DriveAt, air: &BaffledAir, (felt, count): (usize, usize), carried: &[Complex64]) -> Give {
+    let (mut admittance, spring) = drive.alone();
+    let told = |n: usize| admittance[n].norm_sqr() * carried[n].norm();
+    let coupled = largest((0..felt).map(told).collect(), count);
     let own = DMatrix::from_diagonal(&coupled.iter().map(|&n| admittance[n]).collect::<Vec<_>>().into());
     let mut resistance = drive.held_by_parts(&coupled);
     for (column, &n) in coupled.iter().enumerate() {
@@ -99,6 +107,11 @@ fn give(drive: &DriveAt, air: &BaffledAir, felt: usize, count: usize) -> Give {
     let order = coupled.len();
     let joined = (DMatrix::identity(order, order) + &own * resistance).lu().solve(&own);
     let excess = joined.map_or_else(|| DMatrix::zeros(order, order), |joined| joined - own);
+    for (n, (h, z)) in admittance.iter_mut().zip(carried).enumerate() {
+        if coupled.binary_search(&n).is_err() {
+            *h /= 1.0 + *h * z;
+        }
+    }
     Give {
         admittance,
         spring,
@@ -135,26 +148,24 @@ impl Carried {
         }
     }
 
-    /// Lets the air slow the modes that are not joined.
-    fn slow(&self, give: &mut Give, panel: &BaffledPanel, frequency: f64) {
+    /// z of each mode.
+    fn impedances(&self, panel: &BaffledPanel, frequency: f64) -> Vec<Complex64> {
         let k = panel.air.wavenumber(frequency);
         let square = k * k * Complex64::new(1.0, -1.0 / (k * self.size));
         let inertia = Complex64::new(0.0, TAU * frequency * panel.air.density / self.surface_mass);
-        let mut joined = give.coupled.iter().peekable();
-        for (n, (h, kappa)) in give.admittance.iter_mut().zip(&self.wavenumbers).enumerate() {
-            if joined.next_if_eq(&&n).is_none() {
-                let gamma = (kappa * kappa - square).sqrt();
-                let back = panel.enclosure.map_or(Complex64::ONE, |space| (gamma * space.depth).tanh().inv());
-                *h /= 1.0 + *h * inertia * (1.0 + back) / gamma;
-            }
-        }
+        let of = |kappa: &f64| {
+            let gamma = (kappa * kappa - square).sqrt();
+            let back = panel.enclosure.map_or(Complex64::ONE, |space| (gamma * space.depth).tanh().inv());
+            inertia * (1.0 + back) / gamma
+        };
+        self.wavenumbers.iter().map(of).collect()
     }
 }
 
 /// Indices of the `count` largest values, ascending.
-fn largest(values: &[Complex64], count: usize) -> Vec<usize> {
+fn largest(values: Vec<f64>, count: usize) -> Vec<usize> {
     let mut order: Vec<usize> = (0..values.len()).collect();
-    order.sort_by(|&a, &b| values[b].norm_sqr().total_cmp(&values[a].norm_sqr()).then(a.cmp(&b)));
+    order.sort_by(|&a, &b| values[b].total_cmp(&values[a]).then(a.cmp(&b)));
     order.truncate(count);
     order.sort_unstable();
     order

@@ -10,6 +10,7 @@
 //! A response is the one [`predict`](crate::predict) would find with the exciter there: the sound at the seats carries all the air's
 //! coupling of the modes, by reciprocity (see [`Reach`]); the mobility under the foot carries it among the modes that move most.
 
+mod customary;
 mod feet;
 mod field;
 mod grid;
@@ -25,6 +26,7 @@ mod triples;
 #[cfg(test)]
 mod tests;
 
+pub use customary::CUSTOMARY;
 pub use feet::Feet;
 pub use grid::{PlaceGrid, Spacing};
 pub use judge::Judge;

@@ -14,7 +14,7 @@
 //! Y = Σ_n h_n φ̄_n² + φ̄_cᵀ ((1 + h Z)⁻¹ h − h) φ̄_c + jωRg/(1 + jη)
 //! ```
 //!
-//! the modes c that answer most at that frequency joined by the air, masses and hangs; each of the others carries the air of a wave of its own
+//! the modes c on which the air tells most at that frequency joined by the air, masses and hangs; each of the others carries the air of a wave of its own
 //! wavenumber, which is in its h. The local give between the foot and a mass or hang is left out.
 
 use super::feet::Feet;
@@ -28,7 +28,7 @@ use num_complex::{Complex32, Complex64};
 use std::ops::Range;
 
 /// Modes that the air joins under a foot.
-const COUPLED: usize = 32;
+const COUPLED: usize = 48;
 
 /// The panel under a foot at one frequency.
 #[derive(Clone, Debug)]
@@ -116,12 +116,13 @@ impl Reach {
     /// Mobility [m/(N·s)] of the panel under feet (frequencies, places).
     pub fn mobility(&self, feet: &Feet, places: Range<usize>) -> Array2<Complex64> {
         let shapes = feet.shapes.slice(s![places.clone(), ..]);
+        let single = shapes.mapv(|phi| phi as f32);
         let squares = shapes.mapv(|phi| phi * phi);
         let modal = self.admittance.dot(&squares.t());
         let mut mobility = Array2::zeros((self.frequencies.len(), places.len()));
         for (index, give) in self.give.iter().enumerate() {
             let mut row = mobility.row_mut(index);
-            let joined = give.joined(shapes);
+            let joined = give.joined(single.view());
             for (place, value) in row.iter_mut().enumerate() {
                 let vacuum = Complex64::new(modal[(2 * index, place)], modal[(2 * index + 1, place)]);
                 *value = vacuum + joined[place] + give.spring * feet.residual[places.start + place];
@@ -156,12 +157,16 @@ impl Reach {
 
 impl Give {
     /// `φ̄_cᵀ excess φ̄_c` of every row of `shapes` (places, modes).
-    fn joined(&self, shapes: ArrayView2<f64>) -> Vec<Complex64> {
+    fn joined(&self, shapes: ArrayView2<f32>) -> Vec<Complex64> {
         let own = shapes.select(Axis(1), &self.coupled);
-        let by = |part: fn(&Complex64) -> f64| {
+        let by = |part: fn(&Complex64) -> f32| {
             let pushed = own.dot(&self.excess.map(part));
-            own.outer_iter().zip(pushed.outer_iter()).map(|(a, b)| a.dot(&b)).collect::<Vec<f64>>()
+            own.outer_iter().zip(pushed.outer_iter()).map(|(a, b)| f64::from(a.dot(&b))).collect::<Vec<f64>>()
         };
-        by(|z| z.re).into_iter().zip(by(|z| z.im)).map(|(re, im)| Complex64::new(re, im)).collect()
+        by(|z| z.re as f32)
+            .into_iter()
+            .zip(by(|z| z.im as f32))
+            .map(|(re, im)| Complex64::new(re, im))
+            .collect()
     }
 }

@@ -4,29 +4,27 @@
 //! none gains by moving. What is found is the best that moving a single exciter can reach from any of the starts; the tests measure how often it is the best of all.
 
 use super::mixture::{Fixed, Mixture};
-use super::pairs::{Together, best_pairs, shorten};
+use super::pairs::{Together, shorten};
 use rayon::prelude::*;
 
-/// The `keep` best triples found from the `starts` best pairs, the best first; `mixture` is one of exciters driven three at a time.
-pub fn best_triples(mixture: &Mixture, starts: usize, keep: usize) -> Vec<Together> {
-    let pairs = spread(mixture, best_pairs(mixture, SURPLUS * starts), starts);
-    let mut found: Vec<Together> =
-        pairs.par_iter().filter_map(|pair| exchanged(mixture, with_best(mixture, &pair.places)?)).collect();
+/// The `keep` best triples found from `starts` of the best `pairs` of the same `mixture`, the best first. It is one of exciters that are driven
+/// three at a time; the more pairs there are to pick from, the more unlike the starts.
+pub fn best_triples(mixture: &Mixture, pairs: &[Together], starts: usize, keep: usize) -> Vec<Together> {
+    let starts = spread(mixture, pairs, starts);
+    let from = |pair: &Together| exchanged(mixture, with_best(mixture, &pair.places)?);
+    let mut found: Vec<Together> = starts.par_iter().filter_map(from).collect();
     shorten(&mut found, keep);
     found
 }
 
-/// Pairs looked at for each start.
-const SURPLUS: usize = 20;
-
 /// Best pairs no two of which are neighbours of each other: near ones lead to the same triple.
-fn spread(mixture: &Mixture, pairs: Vec<Together>, count: usize) -> Vec<Together> {
+fn spread(mixture: &Mixture, pairs: &[Together], count: usize) -> Vec<Together> {
     let mut picked: Vec<Together> = vec![];
     for pair in pairs {
         let near =
             |other: &Together| pair.places.iter().zip(&other.places).all(|(&a, &b)| !mixture.clear(a, b));
         if picked.len() < count && !picked.iter().any(near) {
-            picked.push(pair);
+            picked.push(pair.clone());
         }
     }
     picked

@@ -40,7 +40,12 @@ fn results_do_not_depend_on_the_number_of_threads() {
             scene.frequencies = (0..37).map(|i| 100.0 * 2f64.powf(f64::from(i) / 18.0)).collect();
             let found = Found::new(scene, coarse);
             let mixture = found.mixture([1.0, 0.1]);
-            format!("{:?} {:?} {:?}", found.singles(), best_pairs(&mixture, 9), best_triples(&mixture, 5, 3))
+            format!(
+                "{:?} {:?} {:?}",
+                found.singles(),
+                best_pairs(&mixture, 9),
+                best_triples(&mixture, &best_pairs(&mixture, 50), 5, 3)
+            )
         })
     };
     assert!(with(1) == with(3));

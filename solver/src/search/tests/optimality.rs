@@ -85,7 +85,7 @@ fn exchange_finds_the_best_triple_of_small_grids() {
         let found = Found::new(scene(Back::Baffled), grid);
         let mixture = found.mixture(WEIGHTS);
         let all = brute_force(&found, &mixture, 3);
-        let triples = best_triples(&mixture, 24, 5);
+        let triples = best_triples(&mixture, &best_pairs(&mixture, 200), 12, 5);
         let own = cost(&found, &found.responses(), &triples[0].places);
         assert!(all.len() > 1000, "{}", all.len());
         assert!(
