@@ -117,24 +117,6 @@ impl DriveAt<'_> {
         (self.h.values().collect(), self.ports.residual_admittance(self.omega))
     }
 
-    /// Impedance (modes, modes) of masses and hangs on the modes `coupled`: `φ̄ᵀ (Z⁻¹ + Y)⁻¹ φ̄`, Y the mobility between their
-    /// ports of all the other modes and of the local give. For a drive without exciters.
-    pub(crate) fn held_by_parts(&self, coupled: &[usize]) -> DMatrix<Complex64> {
-        let ports = self.ports.len();
-        let h = self.alone().0;
-        let shapes = DMatrix::from_fn(ports, coupled.len(), |p, n| {
-            Complex64::from(self.ports.shapes()[(p, coupled[n])])
-        });
-        let answers = DMatrix::from_diagonal(&coupled.iter().map(|&n| h[n]).collect::<Vec<_>>().into());
-        let all = self.ports.mobility(self.omega, &self.h);
-        let others =
-            DMatrix::from_fn(ports, ports, |p, q| all[(p, q)]) - &shapes * answers * shapes.transpose();
-        let parts = DMatrix::from_diagonal(&self.parts.passive.clone().into());
-        let held = (DMatrix::identity(ports, ports) + &parts * others).lu().solve(&parts);
-        let held = held.unwrap_or_else(|| DMatrix::from_element(ports, ports, Complex64::new(f64::NAN, 0.0)));
-        shapes.transpose() * held * shapes
-    }
-
     /// Modal velocities under forces at the ports and `on_modes`; still where there is no unique answer.
     fn answered(
         &self,

@@ -90,14 +90,14 @@ fn answer(
     (heard, give(&drive, &air, (panel.felt, coupled), &carried.impedances(panel, frequency)))
 }
 
-/// The panel under a foot, the air and what hangs on it joining the `count` of the `felt` modes on which the air tells most; `carried` is the
-/// impedance of the air that each of the others carries.
+/// The panel under a foot, the air joining the `count` of the `felt` modes on which it tells most; `carried` is the impedance of the air that each of
+/// the other felt ones carries.
 fn give(drive: &DriveAt, air: &BaffledAir, (felt, count): (usize, usize), carried: &[Complex64]) -> Give {
     let (mut admittance, spring) = drive.alone();
     let told = |n: usize| admittance[n].norm_sqr() * carried[n].norm();
     let coupled = largest((0..felt).map(told).collect(), count);
     let own = DMatrix::from_diagonal(&coupled.iter().map(|&n| admittance[n]).collect::<Vec<_>>().into());
-    let mut resistance = drive.held_by_parts(&coupled);
+    let mut resistance = DMatrix::zeros(coupled.len(), coupled.len());
     for (column, &n) in coupled.iter().enumerate() {
         let mut alone = vec![Complex64::ZERO; n + 1];
         alone[n] = Complex64::ONE;
@@ -107,7 +107,7 @@ fn give(drive: &DriveAt, air: &BaffledAir, (felt, count): (usize, usize), carrie
     let order = coupled.len();
     let joined = (DMatrix::identity(order, order) + &own * resistance).lu().solve(&own);
     let excess = joined.map_or_else(|| DMatrix::zeros(order, order), |joined| joined - own);
-    for (n, (h, z)) in admittance.iter_mut().zip(carried).enumerate() {
+    for (n, (h, z)) in admittance.iter_mut().zip(carried).enumerate().take(felt) {
         if coupled.binary_search(&n).is_err() {
             *h /= 1.0 + *h * z;
         }

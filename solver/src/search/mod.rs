@@ -70,6 +70,11 @@ pub enum SearchError {
         /// Clearance asked for [m].
         clearance: f64,
     },
+    /// Masses and hangs move with the panel under the foot, which is not worked out.
+    #[error(
+        "places can be searched on a panel without masses and hangs so far (patches and bars are fine): leave them out"
+    )]
+    Parts,
     /// The back is of a kind whose adjoint is not worked out.
     #[error(
         "places can be searched on a panel in a baffle, its back open to the air or closed; this one has a back that is {back}"

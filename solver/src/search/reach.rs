@@ -1,6 +1,6 @@
 //! What a force anywhere on the panel does: at the seats, and under itself.
 //!
-//! With φ̄ the mode shapes under the foot, H the panel's answer with what hangs on it, and Z the air's impedance on the modes, a force F
+//! With φ̄ the mode shapes under the foot, H the panel's answer and Z the air's impedance on the modes, a force F
 //! moves the modes with `q̇ = (1 + HZ)⁻¹ H φ̄ F`, and a seat hears `p = T q̇` through its transfers T. H and Z are symmetric, so
 //!
 //! ```text
@@ -14,8 +14,10 @@
 //! Y = Σ_n h_n φ̄_n² + φ̄_cᵀ ((1 + h Z)⁻¹ h − h) φ̄_c + jωRg/(1 + jη)
 //! ```
 //!
-//! the modes c on which the air tells most at that frequency joined by the air, masses and hangs; each of the others carries the air of a wave of its own
-//! wavenumber, which is in its h. The local give between the foot and a mass or hang is left out.
+//! the modes c on which the air tells most at that frequency joined by it; each of the others that the prediction lets feel the air carries that of a
+//! wave of its own wavenumber, which is in its h. Measured against whole predictions to 4 kHz and 2 kHz on 900 × 600 mm (worst of three places, a corner among
+//! them, and nine seats; root mean square): 4 mm plywood 0.06 and 0.007 dB, a foam panel lighter than the air it moves 0.20 and 0.044 dB. Near a corner
+//! the foot rides on many modes: there it is worst.
 
 use super::feet::Feet;
 use super::source::Source;
@@ -62,7 +64,7 @@ impl Reach {
     /// The reach of the panel of `scene`, whose modes with all that is fixed to it are `modes`; `step(done, total)` counts frequencies.
     ///
     /// # Errors
-    /// Without a seat, or with a back of another kind than a baffle's.
+    /// Without a seat, with a back of another kind than a baffle's, or with masses or hangs on the panel.
     pub fn new(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> Result<Self, SearchError> {
         Self::with_coupled(scene, modes, COUPLED, step)
     }
@@ -84,6 +86,9 @@ impl Reach {
             Back::Open => return unknown("open"),
             Back::Wall { .. } => return unknown("open before a wall"),
             Back::Vented { .. } => return unknown("vented"),
+        }
+        if !(scene.attachments.masses.is_empty() && scene.attachments.hangs.is_empty()) {
+            return Err(SearchError::Parts);
         }
         if scene.receivers.seats.is_empty() {
             return Err(SearchError::NoSeat);

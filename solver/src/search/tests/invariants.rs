@@ -97,6 +97,16 @@ fn what_cannot_be_searched_is_said() {
     let error = |scene: &Scene| Reach::new(scene, &FOAM.modes, &|_, _| {}).expect_err("refused").to_string();
     assert!(error(&open).contains("a back that is open"));
     open.panel.back = Back::Baffled;
+    let hang = crate::scene::Hang {
+        name: "h".into(),
+        position: [0.1, 0.1],
+        stiffness: 1e3,
+        loss_factor: 0.1,
+        diameter: 0.0,
+    };
+    open.attachments.hangs = vec![hang];
+    assert!(error(&open).contains("without masses and hangs"));
+    open.attachments.hangs.clear();
     open.receivers.seats.clear();
     assert!(error(&open).contains("no seat"));
     open.frequencies = vec![200.0, 210.0, 220.0];
