@@ -13,7 +13,7 @@
 //! (F. J. Fahy & P. Gardonio, Sound and Structural Vibration, 2nd ed. 2007, ch. 4, for the coupled problem.)
 
 use crate::air::Air;
-use crate::drive::{Drive, Settled};
+use crate::drive::{Drive, DriveAt, Settled};
 use crate::gmres::{Solved, Stop, gmres};
 use crate::plate::{Modes, SampledModes};
 use crate::radiation::FacePressure;
@@ -107,33 +107,73 @@ pub struct BaffledState {
     pub shortfall: Option<f64>,
 }
 
+/// The air on the faces of a panel in a baffle at one frequency.
+pub(crate) struct BaffledAir<'a> {
+    panel: &'a BaffledPanel<'a>,
+    front: FacePressure<'a>,
+    back: Option<Cavity>,
+}
+
+impl BaffledAir<'_> {
+    /// Forces [N kg^−½] on the modes that feel the air, from the `modal_velocity` [kg^½ m/s] of the lowest modes, as many as are given.
+    pub fn push(&self, modal_velocity: &[Complex64]) -> Vec<Complex64> {
+        self.forces(modal_velocity, self.panel.felt)
+    }
+
+    /// Forces on the `count` lowest modes.
+    fn forces(&self, modal_velocity: &[Complex64], count: usize) -> Vec<Complex64> {
+        let BaffledPanel { cells, modes, .. } = *self.panel;
+        let velocity = modes.superpose(modal_velocity);
+        let mut difference = self.front.of(&velocity);
+        match &self.back {
+            Some(cavity) => difference -= &cavity.pressure(&velocity),
+            None => difference *= Complex64::from(2.0),
+        }
+        let area = cells.x.weights[0] * cells.y.weights[0];
+        modes.project(&difference.mapv_into(|p| -area * p), count)
+    }
+
+    /// Modal velocities with the air pushing back of what moves with `free` in a vacuum.
+    fn slowed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Solved {
+        with_air(drive, free, |q| self.push(q))
+    }
+
+    /// The transpose of what [`slowed`](Self::slowed) does, for reciprocity: only the modes that feel the air push on it, and all are pushed.
+    pub fn slowed_transposed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Vec<Complex64> {
+        with_air(drive, free, |q| self.forces(&q[..self.panel.felt], q.len())).x
+    }
+}
+
+/// Solves `q − H push(q) = free`.
+fn with_air(drive: &DriveAt, free: Vec<Complex64>, push: impl Fn(&[Complex64]) -> Vec<Complex64>) -> Solved {
+    let system = |q: &[Complex64]| -> Vec<Complex64> {
+        q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
+    };
+    gmres(system, free, STOP)
+}
+
 impl BaffledPanel<'_> {
+    /// The air at `frequency` [Hz].
+    pub(crate) fn air_at(&self, frequency: f64) -> BaffledAir<'_> {
+        BaffledAir {
+            panel: self,
+            front: FacePressure::new(self.convolver, self.cells, frequency, self.air),
+            back: self.enclosure.map(|space| Cavity::new(self.cells, space, frequency, self.air)),
+        }
+    }
+
     /// Motion at `frequency` [Hz].
     pub fn at(&self, frequency: f64) -> BaffledState {
         let drive = self.drive.at(frequency);
-        let front = FacePressure::new(self.convolver, self.cells, frequency, self.air);
-        let back = self.enclosure.map(|space| Cavity::new(self.cells, space, frequency, self.air));
-        let push = |modal_velocity: &[Complex64]| -> Vec<Complex64> {
-            let velocity = self.modes.superpose(modal_velocity);
-            let mut difference = front.of(&velocity);
-            match &back {
-                Some(cavity) => difference -= &cavity.pressure(&velocity),
-                None => difference *= Complex64::from(2.0),
-            }
-            let area = self.cells.x.weights[0] * self.cells.y.weights[0];
-            self.modes.project(&difference.mapv_into(|p| -area * p), self.felt)
-        };
-        let system = |q: &[Complex64]| -> Vec<Complex64> {
-            q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
-        };
+        let air = self.air_at(frequency);
         let per_volt: Vec<Solved> =
-            (0..drive.sources().len()).map(|c| gmres(system, drive.free(c), STOP)).collect();
-        let on_modes: Vec<Vec<Complex64>> = per_volt.iter().map(|solved| push(&solved.x)).collect();
+            (0..drive.sources().len()).map(|c| air.slowed(&drive, drive.free(c))).collect();
+        let on_modes: Vec<Vec<Complex64>> = per_volt.iter().map(|solved| air.push(&solved.x)).collect();
         let settled = drive.settle(&on_modes);
         let flow = |cavity: &Cavity| cavity.vent_flow(&self.modes.superpose(&settled.modal_velocity));
         let worst = per_volt.iter().map(|solved| solved.residual).fold(0.0, f64::max);
         let shortfall = (worst > STOP.residual).then_some(worst);
-        BaffledState { vent_flow: back.as_ref().map_or(Complex64::ZERO, flow), settled, shortfall }
+        BaffledState { vent_flow: air.back.as_ref().map_or(Complex64::ZERO, flow), settled, shortfall }
     }
 }
 

@@ -113,6 +113,11 @@ impl DriveAt<'_> {
         self.answered(|_| self.resisting(on_modes), on_modes)
     }
 
+    /// Answers h of the modes by themselves, and the local give `jωg/(1 + jη)` per static flexibility of the modes left out.
+    pub(crate) fn alone(&self) -> (Vec<Complex64>, Complex64) {
+        (self.h.values().collect(), self.ports.residual_admittance(self.omega))
+    }
+
     /// Modal velocities under forces at the ports and `on_modes`; still where there is no unique answer.
     fn answered(
         &self,

@@ -272,7 +272,7 @@ impl PanelPorts {
     }
 
     /// jω g / (1 + jη) of the residual.
-    fn residual_admittance(&self, omega: f64) -> Complex64 {
+    pub(super) fn residual_admittance(&self, omega: f64) -> Complex64 {
         let compliance = Complex64::new(1.0, self.residual_loss_factor).inv();
         Complex64::new(0.0, omega) * compliance * softening(omega, self.cut, compliance)
     }
@@ -301,6 +301,13 @@ fn softening(omega: f64, cut: f64, compliance: Complex64) -> Complex64 {
 pub(super) struct ModalAdmittance {
     re: Vec<f64>,
     im: Vec<f64>,
+}
+
+impl ModalAdmittance {
+    /// One number per mode.
+    pub(super) fn values(&self) -> impl Iterator<Item = Complex64> + '_ {
+        self.re.iter().zip(&self.im).map(|(&re, &im)| Complex64::new(re, im))
+    }
 }
 
 /// `jω / (k (1 + jη) − ω²)` with k = ω_n² and loss = k η: real and imaginary parts.

@@ -47,10 +47,13 @@ pub use level::{LevelReference, level, power_level, pressure_level, spl, velocit
 pub use output_map::output_map;
 pub use panel::{coincidence, modal_density, modal_overlap, panel_findings};
 pub use polar::{directivity_index, polar};
+pub(crate) use seat::lower_limit;
 pub use seat::seat_findings;
+pub(crate) use sensitivity::REFERENCE_RANGE;
 pub use sensitivity::sensitivity;
 pub(crate) use smoothing::Smoother;
 pub use smoothing::smooth;
+pub(crate) use smoothing::smoothing_weights;
 pub use spread::{fitted, quantiles, spread_seat, spread_sensitivity, stability};
 pub use summary::summary;
 pub use surround_words::surround_summary;

@@ -54,6 +54,11 @@ pub(super) fn lower_limits(frequencies: &[f64], mean_square: &[f64]) -> Vec<Opti
     DROPS.into_iter().map(|drop| usable_band(frequencies, &curve, reference, drop).lower).collect()
 }
 
+/// Lower limit [Hz] of the usable band of a smoothed `curve` [dB]: where it comes to stay at or above `reference − drop`.
+pub(crate) fn lower_limit(frequencies: &[f64], curve: &[f64], reference: f64, drop: f64) -> Option<f64> {
+    usable_band(frequencies, curve, reference, drop).lower
+}
+
 fn levels(mean_square: Vec<f64>) -> Vec<f64> {
     mean_square.into_iter().map(pressure_level).collect()
 }

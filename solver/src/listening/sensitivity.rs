@@ -6,7 +6,7 @@ use super::level::{pressure_level, spl};
 use num_complex::Complex64;
 
 /// Nominal frequencies of the first and last third octave of the reference level [Hz]; common practice, no source.
-pub(super) const REFERENCE_RANGE: (f64, f64) = (200.0, 4000.0);
+pub(crate) const REFERENCE_RANGE: (f64, f64) = (200.0, 4000.0);
 
 /// Sensitivity from the pressure [Pa RMS] on the panel's axis at 1 m while the channel with the highest voltage gives 2.83 V before filters (1 W into a nominal
 /// 8 Ω; the characteristic sensitivity of IEC 60268-5:2003, § 20.3, from memory). One pressure per frequency.

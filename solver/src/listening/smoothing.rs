@@ -14,6 +14,14 @@ pub fn smooth(frequencies: &[f64], mean_square: &[f64], fraction: u32) -> Vec<f6
     Smoother::new(frequencies, fraction).of(mean_square)
 }
 
+/// Index and weight of every sample in each value of [`smooth`].
+pub(crate) fn smoothing_weights(frequencies: &[f64], fraction: u32) -> Vec<Vec<(usize, f64)>> {
+    match Smoother::new(frequencies, fraction).windows {
+        Some(windows) => windows.iter().map(|window| window.terms().collect()).collect(),
+        None => (0..frequencies.len()).map(|index| vec![(index, 1.0)]).collect(),
+    }
+}
+
 /// [`smooth`] for many curves over the same frequencies.
 pub(crate) struct Smoother {
     /// Window of each frequency; `None` leaves curves as they are.

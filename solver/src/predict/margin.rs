@@ -36,7 +36,7 @@ const COSTLY: f64 = 3.0;
 const FEWEST: usize = 40;
 
 /// Top frequency [Hz] of the modes for a prediction of `scene`.
-pub(super) fn modes_up_to(scene: &Scene) -> f64 {
+pub(crate) fn modes_up_to(scene: &Scene) -> f64 {
     let top = scene.frequencies.last().copied().unwrap_or(0.0);
     with_enough_modes(&scene.panel, top * margin(&scene.panel, top))
 }

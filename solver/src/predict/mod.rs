@@ -16,14 +16,17 @@ mod variations;
 
 pub use cost::Cost;
 pub use margin::MODE_MARGIN;
+pub(crate) use margin::modes_up_to;
+pub(crate) use open_sound::stretches;
 pub(crate) use panel_sound::PanelSound;
 pub use progress::{Progress, Stage, Watcher};
+pub(crate) use sound::cells_for;
 
 use crate::drive::{self, Motion};
 use crate::listening::Findings;
 use crate::plate::{Modes, PlateError};
+use crate::radiation::Tier;
 use crate::scene::{Back, Scene};
-use margin::modes_up_to;
 use ndarray::Array2;
 use num_complex::Complex64;
 use places::Places;
@@ -94,6 +97,11 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     tell(Stage::Findings, 1, 1);
     let far = FarField { angles: places.angles, horizontal: sound.horizontal, vertical: sound.vertical };
     Ok(Prediction { modes, motion, findings, far })
+}
+
+/// Frequencies that share a lattice of the panel in the prediction of `scene`, for those who have to hear the same.
+pub(crate) fn listening_tiers(scene: &Scene) -> Vec<Tier> {
+    sound::tiers(scene, &Places::of(scene))
 }
 
 /// Motion of the panel with the air that pushes back, and its sound at the places.

@@ -71,7 +71,7 @@ pub(super) fn of(
 }
 
 /// The frequencies band by band, and what lies below the lowest band or above the highest.
-pub(super) fn stretches(frequencies: &[f64]) -> Vec<(Range<usize>, Option<Band>)> {
+pub(crate) fn stretches(frequencies: &[f64]) -> Vec<(Range<usize>, Option<Band>)> {
     let mut stretches = vec![];
     let mut next = 0;
     for band in bands_of(frequencies) {

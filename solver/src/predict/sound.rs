@@ -270,7 +270,7 @@ pub(super) fn tiers(scene: &Scene, places: &Places) -> Vec<Tier> {
 }
 
 /// Cells on the panel's face for the intensity up to `frequency` [Hz].
-pub(super) fn cells_for(scene: &Scene, frequency: f64) -> Lattice {
+pub(crate) fn cells_for(scene: &Scene, frequency: f64) -> Lattice {
     let panel = &scene.panel;
     let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(frequency, angle));
     radiation::intensity_cells(&panel.outline, bending, scene.air.wavenumber(frequency))

@@ -3,6 +3,7 @@
 pub mod crossover;
 pub mod equaliser;
 pub(crate) mod evenness;
+pub mod exciters;
 mod pattern;
 
 pub use crossover::{Advice, Crossover, Limits, Request, Shape, advise};

@@ -1,0 +1,144 @@
+//! What a place is said to do, against a whole prediction with the exciter there.
+
+use super::*;
+use crate::drive::{PanelPorts, PortData, solve};
+use crate::predict::PanelSound;
+use crate::scene::{Floor, Mount};
+use ndarray::{Array2, array};
+use std::f64::consts::TAU;
+
+const PLACES: [[f64; 2]; 4] = [[0.19, 0.2], [0.03, 0.04], [0.25, 0.18], [0.4, 0.31]];
+
+/// Pressure at the seats by the prediction (frequencies, seats).
+fn predicted(scene: &Scene, exciters: &[[f64; 2]]) -> Array2<Complex64> {
+    let channel = Channel { exciters: (0..exciters.len()).collect(), ..scene.channels[0].clone() };
+    let exciters =
+        exciters.iter().map(|&position| Exciter { position, ..scene.exciters[0].clone() }).collect();
+    let moved = Scene { exciters, channels: vec![channel], ..scene.clone() };
+    let seats: Vec<[f64; 3]> = scene.receivers.seats.iter().map(|seat| seat.position).collect();
+    let heard = |points: &[[f64; 3]]| {
+        PanelSound::of(&moved, &scene.frequencies, points, &|_, _, _| {}).expect("solvable").pressure
+    };
+    match scene.receivers.in_the_floor(&seats) {
+        Some((mirrored, reflection)) => heard(&seats) + heard(&mirrored) * Complex64::from(reflection),
+        None => heard(&seats),
+    }
+}
+
+/// Largest deviation [dB] of the search from the prediction over places, seats and frequencies, and the root mean square.
+fn deviation(scene: &Scene, coupled: usize) -> (f64, f64) {
+    let modes = Modes::solve(&scene.panel, crate::predict::modes_up_to(scene)).expect("solvable");
+    let modes = modes.with_attached(&scene.attachments).expect("solvable");
+    let feet = Feet::at(&modes, scene.exciters[0].foot_diameter, &PLACES);
+    let reach = Reach::with_coupled(scene, &modes, coupled, &|_, _| {}).expect("baffled");
+    let drive = sources(&scene.exciters[0], &scene.channels[0], 1, &scene.frequencies);
+    let found = reach.responses(&feet, 0..PLACES.len(), &drive);
+    let mut all = vec![];
+    for (place, &position) in PLACES.iter().enumerate() {
+        for ((f, seat), p) in predicted(scene, &[position]).indexed_iter() {
+            all.push(20.0 * (f64::from(found[(f, seat, place)].norm()) / p.norm()).log10().abs());
+        }
+    }
+    let mean = all.iter().map(|d| d * d).sum::<f64>() / all.len() as f64;
+    (all.into_iter().fold(0.0, f64::max), mean.sqrt())
+}
+
+/// The same panel of plywood, above a floor.
+fn plywood(back: Back) -> Scene {
+    let mut scene = scene(back);
+    let section = &mut scene.panel.section;
+    (section.d11, section.d12, section.d22, section.d66) = (45.0, 1.1, 21.0, 3.2);
+    section.surface_mass = 2.4;
+    scene.receivers.floor = Some(Floor { y: -0.6, reflection: 0.7 });
+    scene
+}
+
+#[test]
+fn a_response_is_that_of_a_prediction() {
+    let closed = Back::Closed { depth: 0.06, loss_factor: 0.1 };
+    let found = [Back::Baffled, closed].map(|back| deviation(&plywood(back), 48));
+    assert!(found.iter().all(|(worst, mean)| *worst < 0.05 && *mean < 0.01), "{found:.4?} dB: worst, mean");
+}
+
+/// Nearly all of what the air does to a panel lighter than itself is in its coupling of modes: the limits are what was measured.
+#[test]
+fn a_response_of_a_very_light_panel_is_nearly_that_of_a_prediction() {
+    let closed = Back::Closed { depth: 0.06, loss_factor: 0.1 };
+    let found = [Back::Baffled, closed].map(|back| deviation(&scene(back), 48));
+    assert!(found.iter().all(|(worst, mean)| *worst < 0.25 && *mean < 0.04), "{found:.4?} dB: worst, mean");
+}
+
+/// Without the air's coupling under the foot even this panel, lighter than the air it moves, is off by more.
+#[test]
+fn the_air_under_the_foot_matters() {
+    let scene = scene(Back::Baffled);
+    let found: Vec<f64> = [0, 4, 16].map(|coupled| deviation(&scene, coupled).0).to_vec();
+    assert!(found[0] > 0.3 && found[1] < found[0] && found[2] < found[1], "{found:?} dB");
+}
+
+/// One exciter on a port of arbitrary mobility: the force that the full network finds.
+#[test]
+fn a_source_is_the_network_seen_from_the_panel() {
+    let base = scene(Back::Baffled).exciters[0].clone();
+    let shapes = array![[2.0, 1.5, -0.4]];
+    let ports = PanelPorts::new(PortData {
+        frequencies: &[0.0, 90.0, 400.0],
+        loss_factors: &[0.0, 0.02, 0.03],
+        shapes: &shapes,
+        residual: &array![[3e-6]],
+        residual_loss_factor: 0.02,
+    });
+    for (mount, reversed, source_resistance) in [(Mount::Floating, false, 0.0), (Mount::Braced, true, 0.7)] {
+        let exciter = Exciter { mount, reversed, ..base.clone() };
+        let channel = Channel {
+            source_resistance,
+            gain: -0.4,
+            delay: 1e-4,
+            ..scene(Back::Baffled).channels[0].clone()
+        };
+        let frequencies = [20.0, 91.0, 700.0, 5e3];
+        let motion =
+            solve(&frequencies, std::slice::from_ref(&exciter), std::slice::from_ref(&channel), &ports);
+        for (index, f) in frequencies.iter().enumerate() {
+            let force = motion.exciters[0].force[index];
+            let mobility = motion.exciters[0].foot_velocity[index] / force;
+            let found = Source::new(&exciter, &channel, 1, TAU * f).force(mobility);
+            assert!((found / force - 1.0).norm() < 1e-9, "{mount:?} {f}: {found} {force}");
+        }
+    }
+}
+
+/// Two exciters: the sum of two single responses against the full network, in parallel and in series.
+#[test]
+fn two_exciters_sound_nearly_like_the_sum_of_each() {
+    let mut scene = scene(Back::Baffled);
+    scene.panel.section.surface_mass = 2.4;
+    let pairs = [[0, 1], [0, 3], [1, 2]];
+    for (wiring, most) in [(Wiring::Parallel, [0.3; 2]), (Wiring::Series, [0.6; 2])] {
+        scene.channels[0].wiring = wiring;
+        let modes = Modes::solve(&scene.panel, crate::predict::modes_up_to(&scene)).expect("solvable");
+        let feet = Feet::at(&modes, scene.exciters[0].foot_diameter, &PLACES);
+        let reach = Reach::new(&scene, &modes, &|_, _| {}).expect("baffled");
+        let judge = Judge::new(&scene, &modes).expect("a wide range");
+        let drive = sources(&scene.exciters[0], &scene.channels[0], 2, &scene.frequencies);
+        let found = reach.responses(&feet, 0..PLACES.len(), &drive);
+        let mut worst = [0.0f64; 2];
+        for pair in pairs {
+            let sum = Array3::from_shape_fn((found.dim().0, 2, 1), |(f, s, _)| {
+                found[(f, s, pair[0])] + found[(f, s, pair[1])]
+            });
+            let full = predicted(&scene, &pair.map(|place| PLACES[place]));
+            let full = Array3::from_shape_fn(sum.dim(), |(f, s, _)| {
+                num_complex::Complex32::new(full[(f, s)].re as f32, full[(f, s)].im as f32)
+            });
+            let shapes = Array2::zeros((1, modes.len()));
+            let [sum, full] = [sum, full].map(|p| judge.scores(&p, shapes.view())[0]);
+            worst[0] = worst[0].max((sum.evenness - full.evenness).abs());
+            worst[1] = worst[1].max((sum.sensitivity - full.sensitivity).abs());
+        }
+        assert!(
+            worst[0] < most[0] && worst[1] < most[1],
+            "{wiring:?}: evenness, sensitivity off by {worst:.3?} dB"
+        );
+    }
+}
