@@ -98,7 +98,7 @@ fn scene(section: PlateSection, top: f64, count: i32) -> Scene {
         source_resistance: 0.0,
         wiring: Wiring::Parallel,
         exciters: vec![0],
-        filters: Filters::default(),
+        filters: panelwright_solver::scene::Filters::default(),
     };
     Scene {
         title: "places".into(),
