@@ -6,7 +6,9 @@ use nalgebra::Vector3;
 use num_complex::Complex64;
 use panelwright_mesh::shapes::{DIAPHRAGM, Lathe, RIGID, Section, Sphere};
 use panelwright_mesh::{Mirror, Piece, QuadraticSurface, Surface};
-use panelwright_solver::boundary::{Body, Drive, Method, Mirrors, PlaneWave, SurfaceField, System};
+use panelwright_solver::boundary::{
+    Body, Drive, Method, Mirrors, PlaneWave, Representation, SurfaceField, System,
+};
 use std::f64::consts::FRAC_PI_2;
 
 /// The quarter with x, y ≥ 0 is given, the planes x = 0 and y = 0 mirror it.
@@ -87,9 +89,18 @@ fn graded_radii(piston: f64) -> Vec<f64> {
     radii
 }
 
+/// Unknowns up to which the operator is held as a full matrix: the elements are what is judged here, to less than the 1e-3 that a grid may be off,
+/// which has tests of its own. Beyond, a full matrix takes too long.
+const FULL: usize = 3000;
+
 /// The sound of a drive at wavenumber `k` [rad/m]; everything that does not move is rigid.
 pub fn sound(body: &Body, k: f64, drive: Drive) -> SurfaceField<'_> {
-    System::new(body, frequency(k), &air(), |_| Complex64::ZERO, Method::Iterate)
+    let representation = match body.unknowns() <= FULL {
+        true => Representation::Full,
+        false => Representation::quicker(body, k),
+    };
+    let rigid = |_| Complex64::ZERO;
+    System::represented(body, frequency(k), &air(), rigid, Method::Iterate, representation)
         .and_then(|system| system.solve(drive))
         .expect("a regular system")
 }
