@@ -20,6 +20,7 @@ fn scene_with(behind: Behind, frequencies: Vec<f64>, absorption: f64) -> DriverS
 /// Far below its size a driver is a point source, before a plane two of them that radiate into one half.
 #[test]
 fn small_sources_radiate_alike_in_all_directions() {
+    crate::single_threaded_blas();
     for (behind, exact) in [(Behind::Nothing, 0.0), (Behind::Plane, 10.0 * 2f64.log10())] {
         let scene = scene_with(behind, vec![10.0, 20.0, 40.0], 0.0);
         let bodies = Bodies::of(&scene).expect("sound shapes");
@@ -38,6 +39,7 @@ fn power(samples: &Samples) -> f64 {
 /// Both ways to count the power of a lined baffle, and how much its lining takes.
 #[test]
 fn what_the_diaphragm_gives_is_absorbed_or_arrives() {
+    crate::single_threaded_blas();
     for (behind, plane) in [(Behind::Nothing, false), (Behind::Plane, true)] {
         let scene = scene_with(behind, vec![1500.0], 0.5);
         let assembly = Assembly::new(&scene.driver, &scene.surrounds[0], &scene.behind).expect("a shape");

@@ -10,8 +10,8 @@
 //! motions q radiate `W = Re Σ q*_m H_mn q_n`.
 
 use super::solution::{Sound, Sounding, Values};
-use super::solved::Solved;
-use super::sweep::{Shares, Swept};
+use super::solved::{Solved, shared};
+use super::sweep::Swept;
 use crate::boundary::{Body, Directions, Mirrors};
 use crate::driver::SURROUND;
 use nalgebra::Vector3;
@@ -60,26 +60,19 @@ impl Counted {
 
 /// The matrix H at every frequency of a band; `here` says that the samples are those of the surface, and so of what is lost.
 pub(super) fn powers(swept: &Swept, solved: &BTreeMap<usize, Solved>, here: bool) -> Vec<Array2<Complex64>> {
+    let motions = solved.values().next().map_or(0, |one| one.radiated.len());
     let at = |index: usize| {
-        let samples = match solved.get(&index) {
+        let samples: Vec<Samples> = match solved.get(&index) {
             Some(one) => one.radiated.clone(),
-            None => shared(&swept.shares[index], solved),
+            None => {
+                (0..motions).map(|m| shared(&swept.shares[index], solved, |one| &one.radiated[m])).collect()
+            }
         };
         let squares = squares(&samples);
-        let values = Values { values: &swept.values[index], motions: squares.nrows() };
+        let values = Values { values: &swept.values[index], motions };
         if here { values.reaction() - squares } else { squares }
     };
     (0..swept.values.len()).into_par_iter().map(at).collect()
-}
-
-/// Samples of every motion, interpolated.
-fn shared(shares: &Shares, solved: &BTreeMap<usize, Solved>) -> Vec<Samples> {
-    let Some(first) = solved.values().next() else { return vec![] };
-    let of = |motion: usize, i: usize| -> Complex64 {
-        shares.iter().map(|(index, share)| share * solved[index].radiated[motion][i]).sum()
-    };
-    let all = first.radiated.iter().enumerate();
-    all.map(|(motion, samples)| (0..samples.len()).map(|i| of(motion, i)).collect()).collect()
 }
 
 /// `Σ a*_m a_n` over the samples of every two motions.

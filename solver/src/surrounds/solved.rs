@@ -7,6 +7,7 @@ use super::on_panel::{OnPanel, Strengths};
 use super::picture::Seen;
 use super::radiated::{Counted, Samples};
 use super::solution::{Effort, Sounding};
+use super::sweep::Shares;
 use super::variant::Setting;
 use crate::boundary::{Body, Mirrors, Representation};
 use crate::coupling::board_behind::{Board, BoardError};
@@ -14,6 +15,7 @@ use crate::scene::{Behind, DriverScene, Surround};
 use num_complex::Complex64;
 use panelwright_mesh::{Outline, QuadraticSurface};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// The sound of all motions of unit amplitude at one frequency.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -119,6 +121,17 @@ impl<'a> Ground<'a> {
             cells: self.cells,
         })
     }
+}
+
+/// Values of each of a band's solutions, interpolated with these shares.
+pub(super) fn shared<'v>(
+    shares: &Shares,
+    solved: &'v BTreeMap<usize, Solved>,
+    values: impl Fn(&'v Solved) -> &'v [Complex64],
+) -> Vec<Complex64> {
+    let count = solved.values().next().map_or(0, |one| values(one).len());
+    let of = |i: usize| shares.iter().map(|(index, share)| share * values(&solved[index])[i]).sum();
+    (0..count).map(of).collect()
 }
 
 impl Setting<'_> {

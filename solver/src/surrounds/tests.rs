@@ -31,6 +31,7 @@ fn compared(scene: &DriverScene, panel: &Scene) -> Comparison {
 }
 
 fn with_kept(scene: &DriverScene, panel: Option<&Scene>, kept: &dyn KeptWork) -> Comparison {
+    crate::single_threaded_blas();
     let bodies = Bodies::of(scene).expect("sound shapes");
     compare(&bodies, panel, kept, &|_| ()).expect("sound shapes")
 }

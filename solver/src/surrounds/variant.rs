@@ -11,7 +11,7 @@ use super::places::Places;
 use super::question;
 use super::radiated::powers;
 use super::solution::{Effort, Values, groups};
-use super::solved::{Ground, Solved};
+use super::solved::{Ground, Solved, shared};
 use super::sweep::{Shares, Sweep, Swept};
 use crate::driver::{Motions, Motor};
 use crate::kept::{Answer, KeptWork, once};
@@ -201,11 +201,7 @@ impl Band<'_> {
 
 /// Far fields all round at every frequency of a band: as they were solved, or the shares of solved ones that the interpolation takes.
 fn all_round(swept: &Swept, solved: &BTreeMap<usize, Solved>) -> Vec<Vec<Complex64>> {
-    let shared = |shares: &Shares| {
-        let count = solved.values().next().map_or(0, |one| one.all_round.len());
-        let of = |i: usize| shares.iter().map(|(index, share)| share * solved[index].all_round[i]).sum();
-        (0..count).map(of).collect()
-    };
+    let shared = |shares: &Shares| shared(shares, solved, |one| &one.all_round);
     let at = |(index, shares)| solved.get(&index).map_or_else(|| shared(shares), |one| one.all_round.clone());
     swept.shares.iter().enumerate().map(at).collect()
 }

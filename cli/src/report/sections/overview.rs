@@ -24,19 +24,30 @@ const PLACES: [Place; 7] = [
 /// The section.
 pub fn section(input: &ReportInput) -> Markup {
     let findings = input.findings;
+    let told = (findings.summary.as_slice(), findings.warnings.as_slice());
+    in_short(told, &PLACES, key_figures(findings), input.cautions)
+}
+
+/// Summary and warnings, figures below them, and cautions.
+pub fn in_short(
+    (summary, warnings): (&[String], &[Warning]),
+    places: &[Place],
+    figures: Markup,
+    all_cautions: &[&str],
+) -> Markup {
     html! {
         section #overview {
             h2 { "In short" }
-            (in_words(&findings.summary, &findings.warnings, &PLACES))
-            (key_figures(findings))
-            (where_doubted(&findings.warnings, &PLACES))
-            (cautions(input.cautions))
+            (in_words(summary, warnings, places))
+            (figures)
+            (where_doubted(warnings, places))
+            (cautions(all_cautions))
         }
     }
 }
 
 /// The summary, and the warnings that no other section shows.
-pub fn in_words(summary: &[String], warnings: &[Warning], places: &[Place]) -> Markup {
+fn in_words(summary: &[String], warnings: &[Warning], places: &[Place]) -> Markup {
     let homeless = warnings.iter().filter(|w| !places.iter().any(|(keys, ..)| keys.contains(&w.concerns)));
     html! {
         ul.summary { @for sentence in summary { li { (format::bound(sentence)) } } }
@@ -106,7 +117,7 @@ pub fn band_text(usable: &UsableBand) -> String {
 }
 
 /// Where the warnings stand: section and its name, in reading order.
-pub fn where_doubted(warnings: &[Warning], places: &[Place]) -> Markup {
+fn where_doubted(warnings: &[Warning], places: &[Place]) -> Markup {
     let concerned = |keys: &[&str]| warnings.iter().any(|warning| keys.contains(&warning.concerns));
     let places: Vec<_> = places.iter().filter(|(keys, ..)| concerned(keys)).collect();
     html! {
@@ -124,7 +135,7 @@ pub fn where_doubted(warnings: &[Warning], places: &[Place]) -> Markup {
 }
 
 /// Folded on the screen, so that the pictures come soon; whole on paper.
-pub fn cautions(cautions: &[&str]) -> Markup {
+fn cautions(cautions: &[&str]) -> Markup {
     let heads: Vec<&str> = cautions.iter().filter_map(|caution| head(caution)).collect();
     html! {
         @if !cautions.is_empty() {

@@ -54,13 +54,6 @@ fn sections(input: &SurroundInput) -> Markup {
 }
 
 fn in_short(input: &SurroundInput) -> Markup {
-    let (summary, warnings) = (&input.findings.summary, &input.findings.warnings);
-    html! {
-        section #overview {
-            h2 { "In short" }
-            (overview::in_words(summary, warnings, &PLACES))
-            (overview::where_doubted(warnings, &PLACES))
-            (overview::cautions(input.cautions))
-        }
-    }
+    let told = (input.findings.summary.as_slice(), input.findings.warnings.as_slice());
+    overview::in_short(told, &PLACES, html! {}, input.cautions)
 }
