@@ -7,7 +7,11 @@
 //! ∇p  = Σ −s h (x − y) + d [h n′ + f (x − y)·n′ (x − y)],    f = (k²r² − 3jkr − 3) exp(−jkr)/(4πr⁵)
 //! ```
 //!
-//! Points that coincide with x count nothing.
+//! Points that coincide with x count nothing. Far away in the direction of a unit vector e, `x = r e`:
+//!
+//! ```text
+//! r p exp(jkr) → Σ (s + jk e·n′ d) exp(jk e·y)/(4π)
+//! ```
 
 use super::mirrors::Image;
 use crate::sincos::cosine_sine;
@@ -85,6 +89,14 @@ impl Sources {
         let [pressure, x, y, z] = sums.map(total);
         PointField { pressure, gradient: [x, y, z] }
     }
+
+    /// `r p exp(jkr)` far away in a direction (a unit vector), for wavenumber `k` [rad/m].
+    pub fn far(&self, direction: Vector3<f64>, k: f64) -> Complex64 {
+        let mut sums = [[0.0; LANES]; 2];
+        add_far(&self.0, direction.into(), k, &mut sums);
+        let [re, im] = sums.map(|lanes| lanes.iter().sum());
+        Complex64::new(re, im)
+    }
 }
 
 impl Eight {
@@ -155,6 +167,41 @@ fn add_on_lanes<const FMA: bool>(
     }
 }
 
+#[multiversion(targets = "simd")]
+fn add_far(sources: &[Eight], direction: [f64; 3], k: f64, sums: &mut [[f64; LANES]; 2]) {
+    if target_cfg_f!(target_feature = "fma") {
+        add_far_on_lanes::<true>(sources, direction, k, sums);
+    } else {
+        add_far_on_lanes::<false>(sources, direction, k, sums);
+    }
+}
+
+#[inline(always)]
+fn add_far_on_lanes<const FMA: bool>(
+    sources: &[Eight],
+    direction: [f64; 3],
+    k: f64,
+    sums: &mut [[f64; LANES]; 2],
+) {
+    let along = |vector: &[[f64; LANES]; 3], lane: usize| -> f64 {
+        direction[0] * vector[0][lane] + direction[1] * vector[1][lane] + direction[2] * vector[2][lane]
+    };
+    for eight in sources {
+        let mut turns = [0.0; LANES];
+        for lane in 0..LANES {
+            turns[lane] = k / TAU * along(&eight.position, lane);
+        }
+        let [cosine, sine] = cosine_sine::<FMA, LANES>(turns);
+        for lane in 0..LANES {
+            let slope = k * along(&eight.normal, lane);
+            let re = eight.monopole[0][lane] - slope * eight.dipole[1][lane];
+            let im = eight.monopole[1][lane] + slope * eight.dipole[0][lane];
+            sums[0][lane] += re * cosine[lane] - im * sine[lane];
+            sums[1][lane] += re * sine[lane] + im * cosine[lane];
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -182,6 +229,14 @@ mod tests {
             let [ahead, behind] = [1.0, -1.0].map(|sign| sources.at(point + sign * along, k).pressure);
             assert!(((ahead - behind) / (2.0 * step) - field.gradient[c]).norm() < 1e-8);
         }
+    }
+
+    #[test]
+    fn far_away_is_the_limit_of_the_field() {
+        let sources = Sources::new(&[source()], &super::super::mirrors::Mirrors::NONE.images());
+        let (direction, r, k) = (Vector3::new(0.48, -0.6, 0.64), 1e5, 7.0);
+        let near = sources.at(r * direction, k).pressure * r * Complex64::cis(k * r);
+        assert!((near - sources.far(direction, k)).norm() < 2e-5 * near.norm());
     }
 
     #[test]

@@ -10,7 +10,6 @@ use super::wave::Wave;
 use nalgebra::Vector3;
 use num_complex::Complex64;
 use rayon::prelude::*;
-use std::f64::consts::PI;
 
 /// Sound of a body at one frequency.
 pub struct SurfaceField<'a> {
@@ -193,18 +192,12 @@ impl SurfaceField<'_> {
     /// `r p exp(jkr)` [Pa m RMS] of the radiated and scattered field far away in the directions of unit vectors:
     /// `∫ (jk d·n′ p − ∂p/∂n′) exp(jk d·y) dS/(4π)`.
     pub fn far(&self, directions: &[Vector3<f64>]) -> Vec<Complex64> {
-        let images = &self.body.images;
+        let (images, k) = (&self.body.images, self.wave.k);
         let sources: Vec<Source> =
             (0..self.body.len()).flat_map(|index| self.element_sources(index)).collect();
-        let k = self.wave.k;
-        let towards = |direction: Vector3<f64>| -> Complex64 {
-            let of = |source: &Source| {
-                let strength =
-                    source.monopole + Complex64::new(0.0, k * direction.dot(&source.normal)) * source.dipole;
-                strength * Complex64::cis(k * direction.dot(&source.position)) / (4.0 * PI)
-            };
-            sources.iter().map(of).sum()
-        };
-        directions.par_iter().map(|&d| images.iter().map(|image| towards(image.of(d))).sum()).collect()
+        let sources = Sources::new(&sources, &images[..1]);
+        // Seen from an image of the direction the image of the body is the body.
+        let seen = |&d: &Vector3<f64>| images.iter().map(|image| sources.far(image.of(d), k)).sum();
+        directions.par_iter().map(seen).collect()
     }
 }
