@@ -38,6 +38,9 @@ pub fn part(whole: &Surface, mirrors: Mirrors, onto: impl Fn([Vector3<f64>; 2]) 
 /// Thicknesses [m] of discs from which [`thin`] makes one without thickness.
 pub const THICKNESSES: [f64; 3] = [0.08, 0.04, 0.02];
 
+/// The same for waves that are shorter than the radius; the near field of faces so close takes three times as long.
+pub const THINNER: [f64; 3] = [0.04, 0.02, 0.01];
+
 /// What three values at thicknesses t, t/2 and t/4 tend to, if they change like `c₁ t ln t + c₂ t`: the air that flows round a rim sees its
 /// thickness like that.
 pub fn thin([thick, half, quarter]: [Complex64; 3]) -> Complex64 {

@@ -1,4 +1,5 @@
-//! Prints computed beside published, problem by problem. Options: `--summary` for one line per problem.
+//! Prints computed beside published, problem by problem. `--summary` prints one line per problem; other words choose the problems whose names
+//! contain one of them.
 #![allow(clippy::print_stdout, reason = "printing the table is this program's whole purpose")]
 
 use panelwright_validation::{Problem, Row, Tolerance, problems};
@@ -6,13 +7,21 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     panelwright_solver::single_threaded_blas();
-    let brief = std::env::args().any(|argument| argument == "--summary");
-    let failures: usize = problems().iter().map(|problem| print_problem(problem, brief)).sum();
-    println!(
-        "\n{}",
-        if failures == 0 { "All values agree.".into() } else { format!("{failures} values disagree.") }
-    );
-    if failures == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    let (options, words): (Vec<String>, Vec<String>) =
+        std::env::args().skip(1).partition(|argument| argument == "--summary");
+    let chosen = |problem: &Problem| words.is_empty() || words.iter().any(|word| problem.name.contains(word));
+    let problems: Vec<Problem> = problems().into_iter().filter(chosen).collect();
+    let failures: usize = problems.iter().map(|problem| print_problem(problem, !options.is_empty())).sum();
+    println!("\n{}", verdict(problems.len(), failures));
+    if failures == 0 && !problems.is_empty() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+fn verdict(problems: usize, failures: usize) -> String {
+    match (problems, failures) {
+        (0, _) => "No problem has such a name: run without words for all of them.".into(),
+        (_, 0) => "All values agree.".into(),
+        _ => format!("{failures} values disagree."),
+    }
 }
 
 fn print_problem(problem: &Problem, brief: bool) -> usize {

@@ -1,7 +1,7 @@
 //! A piston in the front of a thin rigid disc, by boundary elements.
 
 use crate::baffled::air;
-use crate::bodies::{THICKNESSES, direction, disc, level, of_diaphragm, thin, turned};
+use crate::bodies::{THICKNESSES, THINNER, direction, disc, level, of_diaphragm, thin, turned};
 use crate::{Problem, Row, Tolerance};
 use panelwright_solver::boundary::Body;
 
@@ -12,14 +12,13 @@ pub fn problem() -> Problem {
         source: "L. L. Beranek & T. J. Mellow, Acoustics: Sound Fields and Transducers (2012) ch. 13; T. Mellow & L. Kärkkäinen, \
                  J. Acoust. Soc. Am. 118 (2005) 1311: half the sum of an infinite baffle's piston and one that moves with both sides. \
                  Recomputed by a spectral Galerkin method, which agrees with itself to 1e-9. The published disc has no thickness: the pressure is \
-                 extrapolated from thicknesses of 8, 4 and 2 % of the radius, as t ln t and t.",
+                 extrapolated from thicknesses of 8, 4 and 2 % of the radius, as t ln t and t; above kb = 8 from half of them.",
         rows,
     }
 }
 
-/// Piston's over disc's radius, kb, and the level [dB] re the infinite baffle's axis at [`ANGLES`] from the axis, before and behind. Up to kb = 8: at kb = 15
-/// half of these thicknesses is needed to come within 0.1 dB, and their near field takes three times as long.
-const LEVELS: [(f64, f64, [[f64; 6]; 2]); 10] = [
+/// Piston's over disc's radius, kb, and the level [dB] re the infinite baffle's axis at [`ANGLES`] from the axis, before and behind.
+const LEVELS: [(f64, f64, [[f64; 6]; 2]); 13] = [
     (
         0.25,
         0.5,
@@ -46,6 +45,14 @@ const LEVELS: [(f64, f64, [[f64; 6]; 2]); 10] = [
     ),
     (
         0.25,
+        3.0,
+        [
+            [4.153563789, 3.634308347, 2.196256424, 0.153057332, -2.127513841, -4.395984176],
+            [-4.235954437, -5.56686408, -9.900739091, -16.82218236, -13.36226805, -9.24452624],
+        ],
+    ),
+    (
+        0.25,
         4.0,
         [
             [3.413809967, 2.68720161, 0.9007217499, -1.166961401, -3.220906663, -5.302110127],
@@ -66,6 +73,22 @@ const LEVELS: [(f64, f64, [[f64; 6]; 2]); 10] = [
         [
             [0.7785143353, -0.5653492612, -0.7844997915, -1.521031278, -3.328180081, -6.679038107],
             [-7.023424714, -21.36860026, -14.24646352, -21.91973015, -13.68597929, -13.35406627],
+        ],
+    ),
+    (
+        0.25,
+        10.0,
+        [
+            [1.87324264, -0.6170393039, -2.338571199, -2.507160387, -5.546041921, -9.946292373],
+            [-11.73841388, -30.31115374, -25.49270721, -20.23300071, -24.8099662, -17.57203537],
+        ],
+    ),
+    (
+        0.25,
+        15.0,
+        [
+            [-0.04068266007, -1.022492259, -4.178151361, -9.203273058, -16.59263579, -27.19945775],
+            [-32.89654493, -40.64141507, -43.8044271, -44.37877315, -43.67273863, -47.52686873],
         ],
     ),
     (
@@ -108,13 +131,17 @@ const ANGLES: [f64; 6] = [0.0, 15.0, 30.0, 45.0, 60.0, 75.0];
 const FLOOR: f64 = -20.0;
 
 fn rows() -> Vec<Row> {
-    let discs = |piston: f64| THICKNESSES.map(|thickness| turned(&disc(piston, thickness), 0.15));
-    let (quarter, half) = (discs(0.25), discs(0.5));
-    let of = |&(piston, kb, levels): &(f64, f64, [[f64; 6]; 2])| {
-        let bodies = if piston == 0.25 { &quarter } else { &half };
-        compared(bodies, piston, kb, &levels)
+    let of = |(piston, thicknesses): (f64, [f64; 3])| {
+        let bodies = thicknesses.map(|thickness| turned(&disc(piston, thickness), 0.15));
+        let own = LEVELS.iter().filter(move |(of, kb, _)| *of == piston && suited(*kb) == thicknesses);
+        own.flat_map(move |(_, kb, levels)| compared(&bodies, piston, *kb, levels)).collect::<Vec<_>>()
     };
-    LEVELS.iter().flat_map(of).collect()
+    [(0.25, THICKNESSES), (0.25, THINNER), (0.5, THICKNESSES)].into_iter().flat_map(of).collect()
+}
+
+/// Thicknesses that are thin against the wavelength.
+fn suited(kb: f64) -> [f64; 3] {
+    if kb <= 8.0 { THICKNESSES } else { THINNER }
 }
 
 fn compared(bodies: &[Body; 3], piston: f64, kb: f64, levels: &[[f64; 6]; 2]) -> Vec<Row> {
