@@ -41,3 +41,28 @@ fn a_driver_above_the_edge_sums_evenly_and_one_before_the_panel_is_nearer_to_its
     assert!((high - 13.0).abs() < 1.0 && (low - 7.0).abs() < 1.0, "{high} {low}");
     assert!(before.agreement[1..].iter().all(|seat| seat.verdict.contains("blend from")));
 }
+
+/// Common practice, no source: what wings do to the driver leaves the middle of the sum, which the panel makes, practically as it was.
+#[test]
+fn wings_leave_the_middle_of_the_sum_as_it_was() {
+    let findings = blended("wings-in-the-sum.toml");
+    assert!(findings.surrounds[0].gains.is_empty(), "the first is what others are held against");
+    let gains = &findings.surrounds[1].gains[0];
+    let gain = |nominal: f64| {
+        let found = gains.iter().find(|gain| gain.band.nominal == nominal);
+        found.unwrap_or_else(|| panic!("no band at {nominal} Hz")).gain
+    };
+    assert!(
+        gains.iter().filter(|gain| gain.band.nominal <= 1600.0).all(|gain| gain.gain.abs() < 0.3),
+        "{gains:?}"
+    );
+    for (nominal, expected) in [(2000.0, -1.0), (3150.0, 4.7), (4000.0, 3.2), (6300.0, 3.0), (10_000.0, -2.7)]
+    {
+        assert!((gain(nominal) - expected).abs() < 0.2, "{nominal} Hz: {} for {expected} dB", gain(nominal));
+    }
+    let told = findings
+        .summary
+        .iter()
+        .any(|sentence| sentence.contains("in the sum at armchair") && sentence.contains("+4.7"));
+    assert!(told, "{:?}", findings.summary);
+}

@@ -32,6 +32,7 @@ pub fn write(dir: &Path, findings: &BlendFindings) -> Result<Vec<PathBuf>, Table
         }),
         averaged(findings),
         agreement(findings),
+        gains(findings),
         impulses(findings),
     ];
     tables.iter().map(|table| table.save(dir)).collect()
@@ -105,6 +106,15 @@ fn agreement(findings: &BlendFindings) -> Table {
         }
     }
     table
+}
+
+/// What every surround but the first changes in the sum.
+fn gains(findings: &BlendFindings) -> Table {
+    let columns = findings.surrounds.iter().flat_map(|blended| {
+        let places = blended.gains.iter().zip(&blended.seats);
+        places.map(move |(gains, at)| (heading("gain_db", blended, &at.seat), gains.as_slice()))
+    });
+    Table::gains("third_octave_gains.csv", columns)
 }
 
 /// When the sound files start after the click, and what their full scale is.

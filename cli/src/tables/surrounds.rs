@@ -1,6 +1,6 @@
 //! The tables of a comparison of surrounds.
 
-use super::table::{BAND, MM, Table, TableError, band_cells, number, slug};
+use super::table::{MM, Table, TableError, number, slug};
 use ndarray::Array2;
 use panelwright_solver::listening::{Extremum, HeardAt, OneSurround, Polar, Shift, SurroundFindings, Turn};
 use panelwright_solver::surrounds::Comparison;
@@ -72,17 +72,11 @@ fn each(
 }
 
 fn gains(findings: &SurroundFindings) -> Table {
-    let mut table = Table::new("third_octave_gains.csv", &BAND);
-    let first = findings.surrounds.first().and_then(|surround| surround.places.first());
-    let Some(first) = first else { return table };
-    first.bands.iter().for_each(|gain| table.row(band_cells(&gain.band)));
-    for surround in &findings.surrounds {
-        for place in &surround.places {
-            let gains = place.bands.iter().map(|gain| gain.gain);
-            table.column(heading("gain_db", &surround.name, &place.place), gains);
-        }
-    }
-    table
+    let places =
+        findings.surrounds.iter().flat_map(|surround| surround.places.iter().map(move |at| (surround, at)));
+    let columns =
+        places.map(|(surround, at)| (heading("gain_db", &surround.name, &at.place), at.bands.as_slice()));
+    Table::gains("third_octave_gains.csv", columns)
 }
 
 fn turns(findings: &SurroundFindings) -> Table {

@@ -1,6 +1,6 @@
 //! A table in memory, and how it becomes a file.
 
-use panelwright_solver::listening::Band;
+use panelwright_solver::listening::{Band, BandGain};
 use std::path::{Path, PathBuf};
 
 /// Why a table could not be written.
@@ -29,6 +29,21 @@ impl Table {
     pub fn over_frequency(file: &'static str, frequencies: &[f64]) -> Self {
         let rows = frequencies.iter().map(|&f| vec![number(f)]).collect();
         Self { rows, ..Self::new(file, &["frequency_hz"]) }
+    }
+
+    /// A table of third-octave gains [dB], one column for every heading.
+    pub fn gains<'a>(
+        file: &'static str,
+        columns: impl IntoIterator<Item = (String, &'a [BandGain])>,
+    ) -> Self {
+        let mut table = Self::new(file, &BAND);
+        for (heading, gains) in columns {
+            if table.rows.is_empty() {
+                gains.iter().for_each(|gain| table.row(band_cells(&gain.band)));
+            }
+            table.column(heading, gains.iter().map(|gain| gain.gain));
+        }
+        table
     }
 
     /// Adds a column; a heading that exists already gets a number behind it.

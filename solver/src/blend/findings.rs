@@ -56,6 +56,8 @@ pub struct Blended {
     pub surround: String,
     /// At every seat, with the channels of the case; parts are the panel, then the driver.
     pub seats: Vec<BlendedAt>,
+    /// What the sum gains at every seat in third octaves over the sum with the first surround; nothing for that one.
+    pub gains: Vec<Vec<BandGain>>,
     /// Level of the sum [dB re 20 µPa] as at 1 m, far away, over the horizontal arc, (frequencies, angles).
     pub horizontal: Array2<f64>,
     /// The same over the vertical arc.
@@ -91,8 +93,9 @@ pub fn blend_findings(ensemble: &Ensemble) -> Vec<BlendFindings> {
 }
 
 fn of_driver(ensemble: &Ensemble, voice: &Voice) -> BlendFindings {
-    let surrounds: Vec<Blended> =
+    let mut surrounds: Vec<Blended> =
         voice.surrounds.iter().map(|surrounded| blended(ensemble, voice, surrounded)).collect();
+    compare_sums(&ensemble.frequencies, &mut surrounds);
     BlendFindings {
         summary: summary(&voice.driver.name, &surrounds),
         warnings: doubts(ensemble, &voice.driver, &surrounds),
@@ -101,6 +104,15 @@ fn of_driver(ensemble: &Ensemble, voice: &Voice) -> BlendFindings {
         driver: voice.driver.name.clone(),
         surrounds,
         blur: localisation_blur(),
+    }
+}
+
+fn compare_sums(frequencies: &[f64], surrounds: &mut [Blended]) {
+    let Some((first, others)) = surrounds.split_first_mut() else { return };
+    for other in others {
+        let pairs = other.seats.iter().zip(&first.seats);
+        other.gains =
+            pairs.map(|(with, without)| gains(frequencies, &with.pressure, &without.pressure)).collect();
     }
 }
 
@@ -120,6 +132,7 @@ fn blended(ensemble: &Ensemble, voice: &Voice, surrounded: &Surrounded) -> Blend
     Blended {
         surround: surrounded.part.name.clone(),
         seats: (0..ensemble.seats.len()).into_par_iter().map(seat).collect(),
+        gains: vec![],
         horizontal: arc(|p| &p.horizontal),
         vertical: arc(|p| &p.vertical),
         agreement: agreement(ensemble, voice, surrounded, &through),

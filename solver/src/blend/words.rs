@@ -3,7 +3,7 @@
 use super::ensemble::Ensemble;
 use super::findings::{BlendAdvice, Blended};
 use crate::Warning;
-use crate::listening::InTime;
+use crate::listening::{InTime, level_words};
 use crate::scene::{Alignment, BandShape, SmallDriver};
 use crate::search::Crossover;
 use crate::words::{decibels, hertz, listed, trimmed};
@@ -13,20 +13,38 @@ const MISPLACED: f64 = 1e-3;
 
 /// Sentences about every surround: how even, what would be better, one source or two.
 pub(super) fn summary(driver: &str, surrounds: &[Blended]) -> Vec<String> {
-    surrounds.iter().flat_map(|blended| of_one(driver, blended)).collect()
+    let Some(first) = surrounds.first() else { return vec![] };
+    let all = surrounds
+        .iter()
+        .flat_map(|blended| of_one(driver, blended).into_iter().chain(changes(blended, first)));
+    all.collect()
+}
+
+/// What a surround does to the sum, seat by seat.
+fn changes(blended: &Blended, first: &Blended) -> Vec<String> {
+    let heard = blended.gains.iter().zip(&blended.seats);
+    let words = heard.map(|(gains, seat)| {
+        format!(
+            "“{}” in the sum at {}: {}.",
+            blended.surround,
+            seat.seat,
+            level_words(gains, &first.surround)
+        )
+    });
+    words.collect()
 }
 
 fn of_one(driver: &str, blended: &Blended) -> Vec<String> {
     let name = &blended.surround;
     let mut sentences = vec![format!(
-        "\"{name}\": with the channels of the case the sound averaged over the seats is uneven by {}.",
+        "“{name}”: with the channels of the case the sound averaged over the seats is uneven by {}.",
         decibels(blended.unevenness)
     )];
     if let Some(advice) = &blended.advice {
-        sentences.push(format!("\"{name}\": {}", advised(driver, advice)));
+        sentences.push(format!("“{name}”: {}", advised(driver, advice)));
         sentences.extend(equalised(name, advice));
     }
-    sentences.extend(blended.agreement.iter().map(|seat| format!("\"{name}\", {}", seat.verdict)));
+    sentences.extend(blended.agreement.iter().map(|seat| format!("“{name}”, {}", seat.verdict)));
     sentences
 }
 
@@ -64,7 +82,7 @@ fn crossover_words(driver: &str, crossover: &Crossover) -> String {
         delay => format!(", the panel {} ms later", trimmed(-1e3 * delay, 3)),
     };
     format!(
-        "{alignment} of order {} at {}, \"{driver}\" at {}{delay}{}",
+        "{alignment} of order {} at {}, “{driver}” at {}{delay}{}",
         crossover.shape.order,
         hertz(crossover.corner),
         decibels(crossover.gain_db),
@@ -83,7 +101,7 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
     };
     if !equaliser.bands.is_empty() {
         sentences.push(format!(
-            "\"{name}\": an equaliser before both channels, {}, brings it in third octaves from {} to {}.",
+            "“{name}”: an equaliser before both channels, {}, brings it in third octaves from {} to {}.",
             listed(&equaliser.bands.iter().map(bell).collect::<Vec<_>>()),
             decibels(equaliser.before),
             decibels(equaliser.after)
@@ -92,7 +110,7 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
     if !equaliser.dips.is_empty() {
         let dips: Vec<String> = equaliser.dips.iter().map(|(frequency, _)| hertz(*frequency)).collect();
         sentences.push(format!(
-            "\"{name}\": no equaliser mends the dips at {}: there sound cancels at the seats, and power put in is lost there and too much elsewhere.",
+            "“{name}”: no equaliser mends the dips at {}: there sound cancels at the seats, and power put in is lost there and too much elsewhere.",
             listed(&dips)
         ));
     }
@@ -112,7 +130,7 @@ pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Ble
     }
     if driver.motor.rated_excursion.is_none() {
         add(format!(
-            "\"{}\" has no rated excursion: nothing keeps the advised corner from lying lower than it stands. State `rated_excursion` in [driver], or keep the corner well above its resonance.",
+            "“{}” has no rated excursion: nothing keeps the advised corner from lying lower than it stands. State `rated_excursion` in [driver], or keep the corner well above its resonance.",
             driver.name
         ));
     }
@@ -126,7 +144,7 @@ pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Ble
     ));
     for blended in surrounds {
         for seat in &blended.seats {
-            let place = format!("with \"{}\" at \"{}\"", blended.surround, seat.seat);
+            let place = format!("with “{}” at “{}”", blended.surround, seat.seat);
             let doubt = match &seat.in_time {
                 InTime::Unknown(why) => format!("No impulse response {place}: {why}."),
                 InTime::Heard { misplaced, .. } if *misplaced > MISPLACED => format!(

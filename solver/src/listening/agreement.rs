@@ -165,11 +165,11 @@ fn verdict(seat: &str, driver: &str, bands: &[BandAgreement]) -> String {
         (false, _, _) => (apart, "you would hear it apart"),
         (true, false, _) => (perhaps, "noise-like sounds may be heard apart, voices hardly"),
         (true, true, false) => {
-            return format!("{seat}: \"{driver}\" and the panel blend {}.", stretches(bands, Heard::AsOne));
+            return format!("{seat}: “{driver}” and the panel blend {}.", stretches(bands, Heard::AsOne));
         }
         (true, true, true) => {
             return format!(
-                "{seat}: in every band one of panel and \"{driver}\" leads by {MASKED} dB or more: nothing to hear apart."
+                "{seat}: in every band one of panel and “{driver}” leads by {MASKED} dB or more: nothing to hear apart."
             );
         }
     };
@@ -183,7 +183,7 @@ fn verdict(seat: &str, driver: &str, bands: &[BandAgreement]) -> String {
     let distance =
         worst.and_then(|band| band.from_wave_front.or(band.from_intensity)).map_or(0.0, |a| a.distance);
     format!(
-        "{seat}: {} \"{driver}\" sits up to {} the panel's centre, {} away from it: {words}.",
+        "{seat}: {} “{driver}” sits up to {} the panel's centre, {} away from it: {words}.",
         stretches(bands, heard),
         direction(across, upright),
         millimetres(distance)

@@ -56,8 +56,11 @@ pub use smoothing::smooth;
 pub(crate) use smoothing::smoothing_weights;
 pub use spread::{fitted, quantiles, spread_seat, spread_sensitivity, stability};
 pub use summary::summary;
+pub(crate) use surround_words::level_words;
 pub use surround_words::surround_summary;
-pub use surrounds::{BandGain, ComputedBand, HeardAt, OneSurround, Reflection, SurroundFindings, heard_at};
+pub use surrounds::{
+    BandGain, ComputedBand, HeardAt, OneSurround, Reflection, SurroundFindings, gains, heard_at,
+};
 pub use warnings::{
     centre_fit, frequency_resolution, map_spacing, plate_theory, thickness_shear, thin_plate_validity,
 };

@@ -74,7 +74,7 @@ fn where_it_is(place: &HeardAt) -> String {
 }
 
 /// Stretches of third octaves that gain or lose.
-fn level_words(bands: &[BandGain], reference: &str) -> String {
+pub(crate) fn level_words(bands: &[BandGain], reference: &str) -> String {
     let runs = bands.chunk_by(|a, b| direction(a.gain) == direction(b.gain));
     let changed: Vec<String> = runs.filter(|run| direction(run[0].gain) != 0).map(stretch).collect();
     if changed.is_empty() {

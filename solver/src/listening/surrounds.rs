@@ -156,8 +156,8 @@ pub fn heard_at(
     }
 }
 
-/// Third-octave energy means over those of the reference.
-pub(super) fn gains(frequencies: &[f64], pressure: &[Complex64], reference: &[Complex64]) -> Vec<BandGain> {
+/// Third-octave energy means of a pressure [Pa RMS] over those of a reference.
+pub fn gains(frequencies: &[f64], pressure: &[Complex64], reference: &[Complex64]) -> Vec<BandGain> {
     let (Some(&from), Some(&to)) = (frequencies.first(), frequencies.last()) else { return vec![] };
     let square = |p: &[Complex64]| p.iter().map(|p| p.norm_sqr()).collect::<Vec<f64>>();
     let (with, without) = (square(pressure), square(reference));

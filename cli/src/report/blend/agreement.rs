@@ -29,9 +29,7 @@ fn bands(blended: &Blended, seat: usize) -> Markup {
         p { strong { (format::bound(&agreement.verdict)) } }
         div.wide { table.numbers {
             thead { tr {
-                th { "Hz" } th { "Panel leads by, dB" }
-                th { "Right, wave fronts" } th { "Above, wave fronts" } th { "Right, intensity" } th { "Above, intensity" }
-                th { "Apart, mm" } th { "Driver later, ms" } th { "Heard" }
+                th { "Hz" } th { "Panel leads, dB" } th { "By wave fronts" } th { "By intensity" } th { "Apart, mm" } th { "Later, ms" } th { "Heard" }
             } }
             tbody { @for band in &agreement.bands { (row(band)) } }
         } }
@@ -39,11 +37,10 @@ fn bands(blended: &Blended, seat: usize) -> Markup {
 }
 
 fn row(band: &BandAgreement) -> Markup {
-    let angle = |apart: Option<Apart>, value: fn(&Apart) -> f64| {
-        apart.map_or_else(
-            || "–".to_owned(),
-            |apart| format!("{}°", format::fixed(value(&apart).to_degrees(), 1)),
-        )
+    let degrees = |angle: f64| format!("{}°", format::fixed(angle.to_degrees(), 1));
+    let angles = |apart: Option<Apart>| match apart {
+        Some(apart) => format!("{}, {}", degrees(apart.horizontal), degrees(apart.vertical)),
+        None => "–".to_owned(),
     };
     let either = band.from_wave_front.or(band.from_intensity);
     let number = |value: fn(&Apart) -> f64, digits| {
@@ -58,10 +55,8 @@ fn row(band: &BandAgreement) -> Markup {
     html! { tr {
         th scope="row" { (format::band_label(band.band.nominal)) }
         td { (format::fixed(band.panel_leads, 1)) }
-        td { (angle(band.from_wave_front, |a| a.horizontal)) }
-        td { (angle(band.from_wave_front, |a| a.vertical)) }
-        td { (angle(band.from_intensity, |a| a.horizontal)) }
-        td { (angle(band.from_intensity, |a| a.vertical)) }
+        td { (angles(band.from_wave_front)) }
+        td { (angles(band.from_intensity)) }
         td { (number(|a| 1e3 * a.distance, 0)) }
         td { (number(|a| 1e3 * a.later, 2)) }
         td { (heard) }

@@ -6,6 +6,7 @@ use crate::report::chart::scale::{Scale, extent};
 use crate::report::chart::time::over_time;
 use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
+use crate::report::sections::gains;
 use maud::{Markup, html};
 use panelwright_solver::blend::{BlendFindings, Blended};
 use panelwright_solver::listening::{BlendedAt, InTime};
@@ -24,7 +25,7 @@ pub fn section(input: &BlendInput) -> Markup {
     let findings = input.findings;
     let at = |blended: &Blended, seat: usize| {
         let heard = &blended.seats[seat];
-        html! { (levels(findings, heard)) (delays(findings, heard)) (step(heard)) }
+        html! { (levels(findings, heard)) (changes(findings, blended, seat)) (delays(findings, heard)) (step(heard)) }
     };
     let body = everywhere(findings, "response", at);
     figure::section(
@@ -33,6 +34,18 @@ pub fn section(input: &BlendInput) -> Markup {
         &findings.warnings,
         &["response", "radiation", "modes", "exciter"],
         body,
+    )
+}
+
+/// What the surround changes in the sum.
+fn changes(findings: &BlendFindings, blended: &Blended, seat: usize) -> Markup {
+    let (Some(gains), Some(first)) = (blended.gains.get(seat), findings.surrounds.first()) else {
+        return html! {};
+    };
+    gains::table(
+        &format!("{}, panel and driver", blended.seats[seat].seat),
+        &first.surround,
+        &[(&blended.surround, gains)],
     )
 }
 

@@ -4,6 +4,7 @@ pub mod balance;
 pub mod centre;
 pub mod exciters;
 pub mod fixing;
+pub mod gains;
 pub mod inputs;
 pub mod loudness;
 pub mod maps;

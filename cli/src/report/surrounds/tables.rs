@@ -1,15 +1,10 @@
 //! Third-octave gains as coloured cells, and where dips and peaks went.
 
 use super::{places, reference};
-use crate::report::chart::colour;
 use crate::report::format::{self, NBSP};
+use crate::report::sections::gains;
 use maud::{Markup, html};
 use panelwright_solver::listening::{BandGain, Extremum, OneSurround, Shift, SurroundFindings, Turn};
-
-/// Gain [dB] of the strongest colours.
-const STRONGEST: f64 = 12.0;
-/// Cells darker than this have white figures.
-const DARK: f64 = 0.6;
 
 /// All surrounds but the reference.
 fn others(findings: &SurroundFindings) -> impl Iterator<Item = &OneSurround> {
@@ -18,28 +13,10 @@ fn others(findings: &SurroundFindings) -> impl Iterator<Item = &OneSurround> {
 
 /// What every surround adds in third octaves at a place.
 pub fn gains(findings: &SurroundFindings, place: usize) -> Markup {
-    let bands = &places(findings)[place].bands;
-    html! {
-        @if findings.surrounds.len() > 1 && !bands.is_empty() {
-            h3 { "Gain in third octaves at " (places(findings)[place].place) ", dB" }
-            div.wide { table.gains {
-                thead { tr { th { "Hz" } @for gain in bands { th { (format::band_label(gain.band.nominal)) } } } }
-                tbody { @for surround in others(findings) { tr {
-                    th scope="row" { (surround.name) }
-                    @for gain in &surround.places[place].bands { (cell(gain)) }
-                } } }
-            } }
-            p.definition { "Band level minus that of “" (reference(findings)) "”, energy means. Blue: quieter, rust: louder." }
-        }
-    }
-}
-
-fn cell(gain: &BandGain) -> Markup {
-    let colour = colour::diverging(0.5 + 0.5 * gain.gain / STRONGEST);
-    let sign = if gain.gain >= 0.05 { "+" } else { "" };
-    html! {
-        td.dark[colour.lightness < DARK] style={ "background:" (colour.hex()) } { (sign) (format::fixed(gain.gain, 1)) }
-    }
+    let rows: Vec<(&str, &[BandGain])> = others(findings)
+        .map(|surround| (surround.name.as_str(), surround.places[place].bands.as_slice()))
+        .collect();
+    gains::table(&places(findings)[place].place, reference(findings), &rows)
 }
 
 /// Dips and peaks of the reference at a place, and where every surround moves them.
@@ -143,23 +120,5 @@ mod tests {
         let row = shift_row("wings", true, &gone).into_string();
         assert!(row.contains("gone") && row.contains("wings") && row.contains("8.5"), "{row}");
         assert_eq!(signed(0.02, 1, "%"), "0.0\u{a0}%");
-    }
-
-    #[test]
-    fn gains_are_blue_below_nothing_and_rust_above() {
-        let shown = |gain: f64| {
-            let band = panelwright_solver::listening::Band {
-                centre: 1e3,
-                lower: 891.0,
-                upper: 1122.0,
-                nominal: 1e3,
-            };
-            cell(&BandGain { band, gain }).into_string()
-        };
-        assert!(
-            shown(0.01).contains(">0.0<") && shown(12.0).contains("+12.0") && shown(-3.0).contains("−3.0")
-        );
-        assert!(shown(12.0).contains("dark") && !shown(1.0).contains("dark"));
-        assert_ne!(shown(6.0).split('>').next(), shown(-6.0).split('>').next());
     }
 }

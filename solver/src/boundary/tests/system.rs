@@ -44,11 +44,11 @@ fn a_cap_on_a_sphere_radiates_like_its_series() {
     for (ka, [across, along, round], tolerance) in
         [(0.5, [2, 6, 14], 0.02), (5.0, [2, 6, 14], 0.1), (20.0, [4, 21, 52], 0.2)]
     {
-        let body = Body::new(&meshes::capped_sphere(rim, across, along, round), Mirrors::NONE).expect("closed");
+        let body =
+            Body::new(&meshes::capped_sphere(rim, across, along, round), Mirrors::NONE).expect("closed");
         let field = system(&body, ka).solve(Drive::patch(&body, 1, Complex64::ONE)).expect("converges");
         let coefficients = series::cap(rim, 60);
-        let exact: Vec<f64> =
-            directions.iter().map(|d| series::far(ka, &coefficients, d.z).norm()).collect();
+        let exact: Vec<f64> = directions.iter().map(|d| series::far(ka, &coefficients, d.z).norm()).collect();
         let axis = exact.iter().copied().fold(0.0, f64::max);
         for ((computed, exact), d) in field.far(&directions).iter().zip(exact).zip(&directions) {
             let level = 20.0 * (computed.norm() / air().impedance() / exact).log10();
