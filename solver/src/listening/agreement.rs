@@ -260,16 +260,16 @@ mod tests {
     #[test]
     fn a_driver_in_the_centre_blends_and_one_above_does_not() {
         let blends = heard([0.0, 0.05, 0.0], [20.0, 3.0, -4.0, -30.0]);
-        assert_eq!(blends.verdict, "sofa: \"treble\" and the panel blend from 1 kHz to 2 kHz.");
+        assert_eq!(blends.verdict, "sofa: “treble” and the panel blend from 1 kHz to 2 kHz.");
         let above = heard([0.0, 0.7, 0.0], [20.0, 3.0, -4.0, -30.0]);
         assert_eq!(
             above.verdict,
-            "sofa: from 1 kHz to 2 kHz \"treble\" sits up to 19° above the panel's centre, 700 mm away from it: you would hear it apart."
+            "sofa: from 1 kHz to 2 kHz “treble” sits up to 19° above the panel's centre, 700 mm away from it: you would hear it apart."
         );
         let between = heard([0.0, 0.3, 0.0], [20.0, 12.0, -4.0, -30.0]);
         assert_eq!(between.bands[2].heard, Heard::PerhapsApart);
         assert!(
-            between.verdict.starts_with("sofa: at 2 kHz \"treble\" sits up to 9° above"),
+            between.verdict.starts_with("sofa: at 2 kHz “treble” sits up to 9° above"),
             "{}",
             between.verdict
         );
