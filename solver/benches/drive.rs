@@ -8,11 +8,12 @@ use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::drive::{PanelPorts, natural_modes, solve};
 use panelwright_solver::plate::Modes;
-use panelwright_solver::radiation::Transfer;
+use panelwright_solver::radiation::{Transfer, lattice_for};
 use panelwright_solver::scene::{
     Attachments, Back, Bar, Channel, EdgeCondition, Edges, Exciter, Hang, LossCurve, Mount, Panel, Patch,
     PlateSection, PointMass, Wiring,
 };
+use std::f64::consts::FRAC_PI_2;
 use std::sync::LazyLock;
 
 const LOSS_FACTOR: f64 = 0.02;
@@ -108,7 +109,11 @@ fn solve_two_exciters(bencher: Bencher) {
 #[divan::bench]
 fn move_one_exciter_to_seat_pressures(bencher: Bencher) {
     let (f, channels, mut step) = (sweep(), [pair()], 0);
-    let transfer = Transfer::new(&MODES, &panel(), &SEATS, &f, &Air::new(293.15, 0.5, 101_325.0));
+    let (panel, air) = (panel(), Air::new(293.15, 0.5, 101_325.0));
+    let top = f[f.len() - 1];
+    let waves = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(top, angle));
+    let lattice = lattice_for(&panel.outline, waves, air.wavenumber(top), 0.5);
+    let transfer = Transfer::on(&lattice, (&MODES, MODES.len()), &panel, &SEATS, &f, &air);
     let mut pressures = || {
         step += 1;
         let exciters = at_step(step);

@@ -135,7 +135,8 @@ fn respond(case: &Case) -> (Stages, Response) {
     let mut stages = Stages::default();
     let modes = timed(&mut stages.modes, || case.modes());
     let amplitudes = timed(&mut stages.velocity, || modal_velocity(&modes, &case.frequencies));
-    let tiers = panel_tiers(&case.panel, &case.air, &case.frequencies, 0.1);
+    let highest = modes.frequencies.iter().copied().fold(0.0, f64::max);
+    let tiers = panel_tiers(&case.panel, &case.air, &case.frequencies, highest, 0.1);
     let velocities: Vec<Array3<Complex64>> = timed(&mut stages.velocity, || {
         tiers
             .par_iter()
@@ -183,9 +184,10 @@ fn deviation(case: &Case, response: &Response) -> f64 {
     let modes = case.modes();
     let amplitudes = modal_velocity(&modes, &case.frequencies);
     let count = |n: usize| std::num::NonZeroUsize::new(2 * n + 20).expect("positive");
+    let highest = modes.frequencies.iter().copied().fold(0.0, f64::max);
     let (mut difference, mut energy) = (0.0, 0.0);
     for f in (0..case.frequencies.len()).step_by(10) {
-        let tier = panel_tiers(&case.panel, &case.air, &case.frequencies[f..=f], 0.1).remove(0);
+        let tier = panel_tiers(&case.panel, &case.air, &case.frequencies[f..=f], highest, 0.1).remove(0);
         let (nx, ny) = tier.lattice.shape();
         let gauss = panelwright_mesh::Axis::gauss;
         let lattice = Lattice::new(gauss(WIDTH, count(nx)), gauss(HEIGHT, count(ny)));

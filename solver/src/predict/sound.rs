@@ -4,6 +4,7 @@
 //! A floor is heard as the panel's image at the receivers. That the image also loads the panel is left out: fine while the panel's
 //! centre is more than half its height above the floor, or the wavelength short against that distance.
 
+use super::margin::modes_up_to;
 use super::places::Places;
 use crate::drive::Motion;
 use crate::listening::{Band, fractional_octaves, indices_in_band};
@@ -262,11 +263,11 @@ impl Hearing<'_> {
     }
 }
 
-/// Frequencies that share a lattice fine enough for the microphone nearest to the panel's plane.
+/// Frequencies that share a lattice fine enough for the modes and for the microphone nearest to the panel's plane.
 pub(super) fn tiers(scene: &Scene, places: &Places) -> Vec<Tier> {
     let heights = places.microphones.iter().map(|point| point[2]);
     let nearest = heights.fold(scene.receivers.map.distance, f64::min);
-    radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, nearest)
+    radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, modes_up_to(scene), nearest)
 }
 
 /// Cells on the panel's face for the intensity up to `frequency` [Hz].

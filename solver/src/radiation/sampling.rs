@@ -14,6 +14,8 @@ const TOLERANCE: f64 = 1e-6;
 const MARGIN: f64 = 7.0;
 /// Closest receiver a lattice is refined for [m].
 const NEAREST: f64 = 0.01;
+/// Modes up to this many times the frequency are resolved.
+const FOLLOWING: f64 = 25.0;
 /// Cells of a panel that is no rectangle, times the wavenumber.
 const CELL: f64 = 0.8;
 /// Stretches along the width of such a panel, at most.
@@ -90,10 +92,15 @@ pub fn tiers(frequencies: &[f64], octaves: f64, lattice_at: impl Fn(f64) -> Latt
     tiers
 }
 
-/// Third-octave tiers for a panel whose nearest receiver lies `nearest` [m] away.
-pub fn panel_tiers(panel: &Panel, air: &Air, frequencies: &[f64], nearest: f64) -> Vec<Tier> {
+/// Third-octave tiers for a panel that moves in modes up to `highest` [Hz] and whose nearest receiver lies `nearest` [m] away.
+///
+/// Modes far above a frequency follow the force by their stiffness, weaker as the square of their frequency. They hardly sound, but on a lattice too
+/// coarse for them they seem to: on plywood of 4 mm in a baffle, 760 × 520 mm, with modes up to 18 kHz, the pressure at seats from 300 Hz to 4.5 kHz is off
+/// by up to 1.7 % on a lattice that resolves free waves only, by 1e-3 with modes up to 9 times the frequency, by 4e-5 with [`FOLLOWING`].
+pub fn panel_tiers(panel: &Panel, air: &Air, frequencies: &[f64], highest: f64, nearest: f64) -> Vec<Tier> {
     tiers(frequencies, 1.0 / 3.0, |frequency| {
-        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(frequency, angle));
+        let shortest = (FOLLOWING * frequency).min(highest).max(frequency);
+        let bending = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(shortest, angle));
         lattice_for(&panel.outline, bending, air.wavenumber(frequency), nearest)
     })
 }

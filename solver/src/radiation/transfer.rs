@@ -1,14 +1,14 @@
 //! From modes to receivers: linear, and independent of what drives the panel.
 
 use super::point_sources::LANES;
-use super::{PointSources, attenuation, nearest_distance, panel_tiers};
+use super::{PointSources, attenuation};
 use crate::air::Air;
 use crate::plate::Modes;
 use crate::scene::Panel;
 use crate::sincos::cosine_sine;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
-use ndarray::{Array2, Array3, ArrayView2, Axis as Dim};
+use ndarray::{Array2, Array3, ArrayView2};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
@@ -24,23 +24,8 @@ pub struct Transfer {
 }
 
 impl Transfer {
-    /// Transfers from `modes` of `panel` to `receivers` [m] at ascending `frequencies` [Hz].
-    pub fn new(modes: &Modes, panel: &Panel, receivers: &[[f64; 3]], frequencies: &[f64], air: &Air) -> Self {
-        let tiers = panel_tiers(panel, air, frequencies, nearest_distance(&panel.outline, receivers));
-        let blocks: Vec<Array3<Complex64>> = tiers
-            .par_iter()
-            .map(|tier| {
-                let frequencies = &frequencies[tier.range.clone()];
-                Self::on(&tier.lattice, (modes, modes.len()), panel, receivers, frequencies, air).values
-            })
-            .collect();
-        let views: Vec<_> = blocks.iter().map(|block| block.view()).collect();
-        let empty = || Array3::zeros((0, receivers.len(), modes.len()));
-        Self { values: ndarray::concatenate(Dim(0), &views).unwrap_or_else(|_| empty()) }
-    }
-
-    /// [`new`](Self::new) for the `count` lowest modes, with a panel sampled on `lattice`, which must be fine enough for all the
-    /// `frequencies` and receivers.
+    /// Transfers from the `count` lowest `modes` of `panel` to `receivers` [m], the panel sampled on `lattice`, which must be fine enough for all
+    /// the `frequencies` [Hz], modes and receivers.
     pub fn on(
         lattice: &Lattice,
         (modes, count): (&Modes, usize),
@@ -114,10 +99,11 @@ fn sources_heard_lanes<const FMA: bool>(
 
 #[cfg(test)]
 mod tests {
-    use super::super::{SurfaceVelocity, pressure};
+    use super::super::{SurfaceVelocity, lattice_for, pressure};
     use super::*;
     use crate::scene::{Back, EdgeCondition, Edges, LossCurve, PlateSection};
     use panelwright_mesh::Outline;
+    use std::f64::consts::FRAC_PI_2;
 
     fn panel() -> Panel {
         Panel {
@@ -148,21 +134,17 @@ mod tests {
         let velocity = Array2::from_shape_fn((frequencies.len(), modes.len()), |(f, n)| {
             Complex64::cis((3 * f + 7 * n) as f64) / (1.0 + n as f64)
         });
-        let transfer = Transfer::new(&modes, &panel, &receivers, &frequencies, &air);
+        let waves = [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(1500.0, angle));
+        let lattice = lattice_for(&panel.outline, waves, air.wavenumber(1500.0), 0.1);
+        let transfer = Transfer::on(&lattice, (&modes, modes.len()), &panel, &receivers, &frequencies, &air);
         assert_eq!(transfer.values.dim(), (frequencies.len(), receivers.len(), modes.len()));
         let through_modes = transfer.pressure(velocity.view());
-        for tier in panel_tiers(&panel, &air, &frequencies, 0.1) {
-            let fields = modes.superpose(velocity.slice(ndarray::s![tier.range.clone(), ..]), &tier.lattice);
-            for (field, f) in fields.outer_iter().zip(tier.range.clone()) {
-                let surface = SurfaceVelocity {
-                    frequency: frequencies[f],
-                    lattice: &tier.lattice,
-                    velocity: field.to_owned(),
-                };
-                for (r, direct) in pressure(&surface, &receivers, &air).into_iter().enumerate() {
-                    let deviation = (through_modes[[f, r]] / direct - 1.0).norm();
-                    assert!(deviation < 1e-10, "{f} {r}: {deviation:e}");
-                }
+        let fields = modes.superpose(velocity.view(), &lattice);
+        for (field, (f, &frequency)) in fields.outer_iter().zip(frequencies.iter().enumerate()) {
+            let surface = SurfaceVelocity { frequency, lattice: &lattice, velocity: field.to_owned() };
+            for (r, direct) in pressure(&surface, &receivers, &air).into_iter().enumerate() {
+                let deviation = (through_modes[[f, r]] / direct - 1.0).norm();
+                assert!(deviation < 1e-10, "{f} {r}: {deviation:e}");
             }
         }
     }
