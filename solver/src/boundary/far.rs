@@ -115,6 +115,7 @@ impl FarField {
 
     /// Blocks between a tested element and the sources of one chunk, by any kernel: for every function of the source the six rows' real parts,
     /// then their imaginary parts.
+    #[inline]
     pub fn blocks(
         &self,
         chunk: usize,

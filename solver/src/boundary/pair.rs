@@ -23,6 +23,7 @@ pub(super) struct PairOperators {
 
 impl PairOperators {
     /// A near pair, to the accuracy of the moments.
+    #[inline]
     pub fn near(body: &Body, tested: usize, partner: &Partner, wave: &Wave) -> Self {
         let mut sum = Self::plain(body, tested, partner, wave, Kernel::Remainder);
         sum.add_singular(body, tested, partner, wave);
@@ -62,11 +63,16 @@ impl PairOperators {
     }
 
     /// The plain sum over the quadrature points of both elements.
+    #[inline]
     pub fn plain(body: &Body, tested: usize, partner: &Partner, wave: &Wave, kernel: Kernel) -> Self {
         let image = body.images[partner.image];
-        let sources = body.quadrature[partner.element].map(|y| image.of_point(&y));
+        let (points, sources) = (&body.quadrature[tested], &body.quadrature[partner.element]);
         let mut sums = Sums::default();
-        add_products(&body.quadrature[tested], &sources, wave, kernel, &mut sums);
+        if image.is_original() {
+            add_products(points, sources, wave, kernel, &mut sums);
+        } else {
+            add_products(points, &sources.map(|y| image.of_point(&y)), wave, kernel, &mut sums);
+        }
         let parts = |[re, im]: &[[Lanes; 6]; 2]| {
             std::array::from_fn(|i| std::array::from_fn(|j| Complex64::new(re[j][i], im[j][i])))
         };
@@ -104,18 +110,19 @@ fn add_on_lanes<const FMA: bool>(
     kernel: Kernel,
     sums: &mut Sums,
 ) {
-    let values = tested.map(|x| padded(|i| x.values[i]));
-    let curls = tested.map(|x| [0, 1, 2].map(|along| padded(|i| x.curls[i][along])));
+    let values: [Lanes; POINTS] = std::array::from_fn(|x| padded(|i| tested[x].values[i]));
+    let curls: [[Lanes; 3]; POINTS] =
+        std::array::from_fn(|x| std::array::from_fn(|along| padded(|i| tested[x].curls[i][along])));
     let (kappa, bend) = (wave.coupling, wave.coupling * wave.k * wave.k);
     for y in sources {
-        let apart = tested.map(|x| x.position - y.position);
+        let apart: [_; POINTS] = std::array::from_fn(|x| tested[x].position - y.position);
         let lanes = wave.kernels::<FMA>(kernel, &padded(|x| apart[x].norm()));
         let mut pressure = [[0.0; LANES]; 2];
         let mut velocity = [[0.0; LANES]; 2];
         let mut bent = [[[0.0; LANES]; 2]; 3];
         for (x, point) in tested.iter().enumerate() {
-            let [re, im] = lanes.value.map(|part| part[x]);
-            let [slope_re, slope_im] = lanes.slope.map(|part| part[x]);
+            let [re, im] = [lanes.value[0][x], lanes.value[1][x]];
+            let [slope_re, slope_im] = [lanes.slope[0][x], lanes.slope[1][x]];
             let towards = point.weight * apart[x].dot(&y.area);
             let away = kappa * y.weight * apart[x].dot(&point.area);
             let both = point.weight * y.weight;

@@ -8,7 +8,6 @@ use multiversion::multiversion;
 use ndarray::{Array2, ArrayView2, s};
 
 const LANES: usize = 8;
-type Lanes = [f64; LANES];
 
 /// A touching rule with tables at its points, whose number is a multiple of [`LANES`] (the last ones may have no weight).
 pub(super) struct TouchingTable {
@@ -94,10 +93,10 @@ struct Geometry {
 impl Geometry {
     /// Position or tangent at the points from `start` on.
     #[inline(always)]
-    fn lanes(&self, part: usize, start: usize) -> [Lanes; 3] {
+    fn lanes(&self, part: usize, start: usize) -> [&[f64]; 3] {
         let rows = self.rows.as_slice().unwrap_or(&[]);
         let at = |c: usize| &rows[c * 3 * self.count + part * self.count + start..][..LANES];
-        [0, 1, 2].map(|c| std::array::from_fn(|lane| at(c)[lane]))
+        [at(0), at(1), at(2)]
     }
 }
 
@@ -106,14 +105,15 @@ impl Geometry {
 fn fill_kernels(x: &Geometry, y: &Geometry, weights: &[f64], scalars: &mut [f64], vectors: &mut [f64]) {
     let count = weights.len();
     for start in (0..count).step_by(LANES) {
-        let [px, ux, vx] = [0, 1, 2].map(|part| x.lanes(part, start));
-        let [py, uy, vy] = [0, 1, 2].map(|part| y.lanes(part, start));
+        let [px, ux, vx] = [x.lanes(0, start), x.lanes(1, start), x.lanes(2, start)];
+        let [py, uy, vy] = [y.lanes(0, start), y.lanes(1, start), y.lanes(2, start)];
         for lane in 0..LANES {
-            let of = |vectors: &[Lanes; 3]| [vectors[0][lane], vectors[1][lane], vectors[2][lane]];
+            let of = |vectors: &[&[f64]; 3]| [vectors[0][lane], vectors[1][lane], vectors[2][lane]];
             let weight = weights[start + lane];
-            let [ux, vx, uy, vy] = [&ux, &vx, &uy, &vy].map(of);
+            let [ux, vx, uy, vy] = [of(&ux), of(&vx), of(&uy), of(&vy)];
             let (nx, ny) = (cross(ux, vx, x.sense), cross(uy, vy, y.sense));
-            let apart = [0, 1, 2].map(|c| px[c][lane] - py[c][lane]);
+            let [px, py] = [of(&px), of(&py)];
+            let apart = [px[0] - py[0], px[1] - py[1], px[2] - py[2]];
             let r = dot(apart, apart).sqrt();
             let inverse = 1.0 / r;
             let (jx, jy) = (dot(nx, nx).sqrt(), dot(ny, ny).sqrt());
