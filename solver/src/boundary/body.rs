@@ -27,15 +27,10 @@ pub struct Body {
     pub(super) elements: Vec<Element>,
     /// Points of the plain rule on every element.
     pub(super) quadrature: Vec<[Point; POINTS]>,
-    pub(super) near: Vec<NearPair>,
+    /// Moments of pairs of elements near each other.
+    pub(super) near: Vec<Moments>,
     /// For every element what is near it, ordered by the other element and image.
     pub(super) partners: Vec<Vec<Partner>>,
-}
-
-/// Two elements near each other with their moments.
-pub(super) struct NearPair {
-    pub neighbours: Neighbours,
-    pub moments: Moments,
 }
 
 /// What is near an element.
@@ -76,24 +71,19 @@ impl Body {
         let elements: Vec<Element> = surface.elements.iter().map(place).collect();
         let corners: Vec<[u32; 3]> = surface.elements.iter().map(|&[a, b, c, ..]| [a, b, c]).collect();
         let images = mirrors.images();
-        let near = neighbours(&elements, &corners, &images);
+        let close = neighbours(&elements, &corners, &images);
         let pair = |pair: &Neighbours| {
             let source = images[pair.image].of_element(&elements[pair.source]);
             ([elements[pair.tested], source], pair.relation)
         };
-        let moments = rules.all(&near.iter().map(pair).collect::<Vec<_>>());
-        let near: Vec<NearPair> = near
-            .into_iter()
-            .zip(moments)
-            .map(|(neighbours, moments)| NearPair { neighbours, moments })
-            .collect();
+        let near = rules.all(&close.iter().map(pair).collect::<Vec<_>>());
         let plain = TriangleRule::six();
         let on = |element: &Element| {
             std::array::from_fn(|q| Point::new(element, plain.places[q], plain.weights[q]))
         };
         Ok(Self {
             quadrature: elements.iter().map(on).collect(),
-            partners: partners(&near, elements.len()),
+            partners: partners(&close, elements.len()),
             nodes: surface.elements.clone(),
             patches: surface.patches.clone(),
             points,
@@ -148,11 +138,9 @@ impl Body {
     }
 }
 
-fn partners(near: &[NearPair], count: usize) -> Vec<Vec<Partner>> {
+fn partners(near: &[Neighbours], count: usize) -> Vec<Vec<Partner>> {
     let mut partners = vec![vec![]; count];
-    for (pair, NearPair { neighbours: Neighbours { tested, source, image, .. }, .. }) in
-        near.iter().enumerate()
-    {
+    for (pair, Neighbours { tested, source, image, .. }) in near.iter().enumerate() {
         partners[*tested].push(Partner { element: *source, image: *image, pair, exchanged: false });
         if source != tested {
             partners[*source].push(Partner { element: *tested, image: *image, pair, exchanged: true });

@@ -29,6 +29,8 @@ const TOUCHING_ORDERS: [(f64, usize); 3] = [(3.5, 5), (8.0, 7), (f64::INFINITY, 
 const SEPARATIONS: [f64; 3] = [3.0, 1.7, 1.0];
 /// Pairs that one product of matrices serves.
 const BATCH: usize = 12;
+/// Batches that are worked on before they are put in their places.
+const AT_ONCE: usize = 256;
 /// Divisions after which parts are taken as they are: only surfaces that overlap get there.
 const DEEPEST: usize = 24;
 
@@ -64,10 +66,13 @@ impl MomentRules {
         sorted.sort_by_key(table);
         let batches: Vec<&[usize]> =
             sorted.chunk_by(|a, b| table(a) == table(b)).flat_map(|alike| alike.chunks(BATCH)).collect();
-        let done: Vec<Vec<Moments>> = batches.par_iter().map(|batch| self.batch(batch, pairs)).collect();
         let mut all = vec![Moments::default(); pairs.len()];
-        for (&pair, moments) in batches.iter().copied().flatten().zip(done.into_iter().flatten()) {
-            all[pair] = moments;
+        // They take most of the memory of a body: never more than a few of them twice.
+        for batches in batches.chunks(AT_ONCE) {
+            let done: Vec<Vec<Moments>> = batches.par_iter().map(|batch| self.batch(batch, pairs)).collect();
+            for (&pair, moments) in batches.iter().copied().flatten().zip(done.into_iter().flatten()) {
+                all[pair] = moments;
+            }
         }
         all
     }

@@ -33,7 +33,7 @@ impl PairOperators {
     /// Adds what the kernel's singular part `1/(4πr) − k²r/(8π)` does to a near pair, and the terms without integral.
     pub fn add_singular(&mut self, body: &Body, tested: usize, partner: &Partner, wave: &Wave) {
         let factors = [1.0 / (4.0 * PI), -wave.k * wave.k / (8.0 * PI)];
-        for (blocks, factor) in body.near[partner.pair].moments.iter().zip(factors) {
+        for (blocks, factor) in body.near[partner.pair].iter().zip(factors) {
             // An image of the tested element from the source is, reflected, the source's image from the tested element.
             if partner.exchanged {
                 self.add_static::<true>(blocks, factor, wave);
