@@ -224,6 +224,16 @@ fn the_proposed_cells_suit_a_driver_in_a_cut_out_and_beside_the_edge() {
 }
 
 #[test]
+fn cells_are_no_larger_than_the_way_to_the_edge() {
+    let body = body(&driver(0.01, -0.02));
+    // 25 mm of housing, then 2 mm of air above the edge at 200 mm.
+    let step = |above: f64| Board::step(&PANEL, [0.15, 0.2 + 0.025 + above], &body, wavelength(1000.0));
+    assert!((step(0.002) - 0.002).abs() < 2e-4, "{}", step(0.002));
+    let by_the_board = 0.2 / 24.0;
+    assert!((step(0.05) - by_the_board).abs() < 1e-12, "{}", step(0.05));
+}
+
+#[test]
 fn symmetry_stays() {
     let body = body(&driver(0.01, 0.02));
     let board = Board::new(&PANEL, [0.15, 0.1], 0.01);
