@@ -88,3 +88,84 @@ fn a_case_without_a_driver_or_a_panel_is_told_so() {
     let ran = run(folder.path(), &["blend", "driver.toml"]);
     assert!(ran.code == Some(1) && ran.err.contains("no panel"), "{}", ran.err);
 }
+
+/// One second of a tone in both channels of a 16-bit file.
+fn tone(frequency: f64, amplitude: f64) -> Vec<u8> {
+    let spec = hound::WavSpec {
+        channels: 2,
+        sample_rate: 44_100,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let mut writer = hound::WavWriter::new(&mut bytes, spec).unwrap();
+    for n in 0..44_100 {
+        let value = amplitude * (std::f64::consts::TAU * frequency * f64::from(n) / 44_100.0).sin();
+        (0..2).for_each(|_| writer.write_sample((value * 32_767.0) as i16).unwrap());
+    }
+    writer.finalize().unwrap();
+    bytes.into_inner()
+}
+
+#[test]
+fn a_recording_is_rendered_equally_loud_and_the_difference_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("my.toml"), CASE).unwrap();
+    let ran = run(folder.path(), &["blend", "my.toml", "--json"]);
+    let findings: Value = serde_json::from_str(&ran.out).unwrap();
+    let blended = &findings["surrounds"][0];
+    let list = |value: &Value| -> Vec<f64> {
+        value.as_array().unwrap().iter().map(|value| value.as_f64().unwrap()).collect()
+    };
+    let frequencies = list(&findings["frequencies"]);
+    let middle = frequencies.len() / 2;
+    let [case, advised] = [&blended["seats"][0]["level"], &blended["advice"]["seats"][0]].map(list);
+
+    fs::write(folder.path().join("tone.wav"), tone(frequencies[middle], 0.4)).unwrap();
+    let ran = run(folder.path(), &["blend", "my.toml", "--render", "tone.wav"]);
+    assert_eq!(ran.code, Some(0), "{}", ran.err);
+    assert!(ran.out.contains("To hear") && ran.out.contains("volume right down"), "{}", ran.out);
+    let results = folder.path().join("my-blend");
+    let rows = fs::read_to_string(results.join("heard.csv")).unwrap();
+    let row = |channels: &str| -> Vec<String> {
+        let row = rows.lines().find(|row| row.contains(channels) && row.contains(",sofa,"));
+        row.unwrap_or_else(|| panic!("{rows}")).split(',').map(str::to_owned).collect()
+    };
+    let louder = |channels: &str| row(channels)[4].parse::<f64>().unwrap();
+    let difference = louder("advised") - louder("as in the case");
+    let expected = advised[middle] - case[middle];
+    assert!((difference - expected).abs() < 0.2, "{difference} dB for {expected} dB");
+    let strength = |channels: &str| {
+        let mut reader = hound::WavReader::open(results.join(&row(channels)[0])).unwrap();
+        assert_eq!((reader.spec().sample_rate, reader.spec().channels), (44_100, 1));
+        let samples: Vec<f64> = reader.samples::<f32>().map(|x| f64::from(x.unwrap())).collect();
+        assert!(samples.iter().all(|x| x.abs() < 0.71));
+        let steady = &samples[samples.len() / 3..samples.len() / 2];
+        (steady.iter().map(|x| x * x).sum::<f64>() / steady.len() as f64).sqrt()
+    };
+    let ratio = strength("advised") / strength("as in the case");
+    assert!((20.0 * ratio.log10()).abs() < 0.2, "{ratio}");
+    let page = fs::read_to_string(results.join("report.html")).unwrap();
+    assert!(page.contains("Hear it") && page.contains("<audio controls"), "a section to listen from");
+}
+
+#[test]
+fn recordings_that_cannot_be_rendered_are_refused_before_anything_is_computed() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("my.toml"), CASE).unwrap();
+    fs::write(folder.path().join("silent.wav"), tone(1000.0, 0.0)).unwrap();
+    fs::write(folder.path().join("text.wav"), "no sound").unwrap();
+    let cut = &tone(1000.0, 0.4)[..30_001];
+    fs::write(folder.path().join("cut.wav"), cut).unwrap();
+    for (file, said) in [
+        ("silent.wav", "nothing to hear"),
+        ("text.wav", "cannot be read as a WAV file"),
+        ("absent.wav", "cannot be read as a WAV file"),
+        ("cut.wav", "breaks off"),
+    ] {
+        let ran = run(folder.path(), &["blend", "my.toml", "--render", file]);
+        assert_eq!(ran.code, Some(1), "{file}: {}", ran.err);
+        assert!(ran.err.contains(said) && ran.err.contains(file), "{file}: {}", ran.err);
+        assert!(!folder.path().join("my-blend/report.html").exists(), "{file}");
+    }
+}

@@ -91,6 +91,7 @@ pub struct Surround {
 Examples:
   panelwright blend cases/tea-room-blend.toml
   panelwright blend my-panel.toml --into results/crossover
+  panelwright blend my-panel.toml --render a-song-of-mine.wav
   panelwright blend my-panel.toml --json | jq .summary")]
 pub struct Blend {
     /// Case file (TOML) with a [panel], exciters and a [driver].
@@ -98,6 +99,10 @@ pub struct Blend {
     /// Results folder; `CASE-blend` beside the case file unless given.
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
+    /// Also write this recording as every seat would hear it, with every surround, as in the case and with the advised crossover, all
+    /// equally loud: a WAV file of 8 to 192 kHz; its channels are added up.
+    #[arg(long, value_name = "WAV")]
+    pub render: Option<PathBuf>,
     /// What earlier runs left.
     #[command(flatten)]
     pub kept: Kept,

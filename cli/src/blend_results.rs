@@ -4,6 +4,7 @@ use crate::case::{BlendCase, filter_words};
 use crate::cautions::CAUTIONS;
 use crate::failure::Failure;
 use crate::file_name::file_name;
+use crate::rendering::Heard;
 use crate::report::{self, blend::BlendInput};
 use crate::results::{self, ResultsFolder};
 use crate::store::{self, Provenance};
@@ -22,6 +23,8 @@ pub struct Blend<'a> {
     pub case: &'a BlendCase,
     /// What it says.
     pub findings: &'a BlendFindings,
+    /// A recording as the seats would hear it, if one was given.
+    pub heard: &'a [Heard],
     /// How long it took [s].
     pub seconds: f64,
 }
@@ -31,11 +34,14 @@ pub struct Blend<'a> {
 /// # Errors
 /// When a file cannot be written.
 pub fn write(folder: &ResultsFolder, blend: &Blend) -> Result<(), Failure> {
-    let Blend { case, findings, seconds } = *blend;
+    let Blend { case, findings, heard, seconds } = *blend;
     let name = case.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
     folder.write_text("findings.json", &serde_json::to_string(findings).map_err(Failure::ours)?)?;
     folder.write_text("case.toml", &case.source)?;
     tables::write_blend(folder.path(), findings).map_err(Failure::ours)?;
+    if !heard.is_empty() {
+        tables::write_heard(folder.path(), heard).map_err(Failure::ours)?;
+    }
     let computed_at = results::now();
     let version = env!("CARGO_PKG_VERSION");
     let provenance =
@@ -51,6 +57,7 @@ pub fn write(folder: &ResultsFolder, blend: &Blend) -> Result<(), Failure> {
         version,
         computed_at: &results::as_written(&computed_at),
         seconds,
+        heard,
         cautions: &CAUTIONS,
     };
     report::blend::write(folder.path(), &input).map(drop).map_err(Failure::ours)

@@ -8,6 +8,8 @@ pub mod commands;
 pub mod failure;
 mod file_name;
 pub mod material;
+mod recording;
+pub mod rendering;
 pub mod report;
 pub mod results;
 pub mod store;

@@ -8,9 +8,16 @@ use std::io::Cursor;
 /// # Errors
 /// When there are more samples than such a file holds.
 pub fn scaled(samples: &[f64], sample_rate: u32) -> Result<Vec<u8>, hound::Error> {
-    let spec = WavSpec { channels: 1, sample_rate, bits_per_sample: 32, sample_format: SampleFormat::Float };
     let full = full_scale(samples);
-    let scale = if full > 0.0 { 1.0 / full } else { 0.0 };
+    bytes(samples, sample_rate, if full > 0.0 { 1.0 / full } else { 0.0 })
+}
+
+/// The bytes of a WAV file of `samples` times `scale`.
+///
+/// # Errors
+/// When there are more samples than such a file holds.
+pub fn bytes(samples: &[f64], sample_rate: u32, scale: f64) -> Result<Vec<u8>, hound::Error> {
+    let spec = WavSpec { channels: 1, sample_rate, bits_per_sample: 32, sample_format: SampleFormat::Float };
     let mut bytes = Cursor::new(Vec::new());
     let mut writer = WavWriter::new(&mut bytes, spec)?;
     for sample in samples {

@@ -8,10 +8,12 @@ use crate::case::BlendCase;
 use crate::cautions::CAUTIONS;
 use crate::commands;
 use crate::failure::Failure;
+use crate::recording;
+use crate::rendering::{self, Heard};
 use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
 use panelwright_solver::PredictError;
-use panelwright_solver::blend::{BlendError, BlendFindings, Ensemble, blend_findings, ensemble};
+use panelwright_solver::blend::{BlendError, BlendFindings, Ensemble, blend_findings, clicks, ensemble};
 use panelwright_solver::kept::KeptWork;
 use panelwright_solver::surrounds::CompareError;
 use std::time::Instant;
@@ -22,6 +24,7 @@ use std::time::Instant;
 /// When the case is wrong, a part cannot be computed, or the results cannot be written.
 pub fn run(options: &args::Blend) -> Result<(), Failure> {
     let case = commands::load_blend(&options.case)?;
+    let recording = options.render.as_deref().map(recording::read).transpose()?;
     let folder = ResultsFolder::prepare(
         &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "blend")),
     )?;
@@ -34,10 +37,13 @@ pub fn run(options: &args::Blend) -> Result<(), Failure> {
     let seconds = begun.elapsed().as_secs_f64();
     // A case has one driver today.
     let Some(found) = findings.first() else { return Ok(()) };
-    blend_results::write(&folder, &Blend { case: &case, findings: found, seconds })?;
+    let heard = recording.map_or(Ok(vec![]), |recording| {
+        rendering::write(&folder, &recording, &clicks(&ensemble, found, f64::from(recording.sample_rate)))
+    })?;
+    blend_results::write(&folder, &Blend { case: &case, findings: found, heard: &heard, seconds })?;
     match options.json {
         true => terminal::print(&serde_json::to_string(found).map_err(Failure::ours)?),
-        false => terminal::print(&words(found, &folder, [parts, seconds - parts])),
+        false => terminal::print(&words(found, &heard, &folder, [parts, seconds - parts])),
     }
     Ok(())
 }
@@ -65,11 +71,20 @@ fn watched(case: &BlendCase, kept: &dyn KeptWork) -> Result<Ensemble, Failure> {
     })
 }
 
-fn words(findings: &BlendFindings, folder: &ResultsFolder, [parts, sums]: [f64; 2]) -> String {
+fn words(
+    findings: &BlendFindings,
+    heard: &[Heard],
+    folder: &ResultsFolder,
+    [parts, sums]: [f64; 2],
+) -> String {
     let doubts: Vec<String> = findings.warnings.iter().map(|warning| warning.message.clone()).collect();
     let doubts = if doubts.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&doubts)) };
+    let listen = match heard {
+        [] => String::new(),
+        _ => format!("\nTo hear\n{}", bullets(&[rendering::words(heard, &findings.frequencies)])),
+    };
     format!(
-        "Findings\n{}{doubts}\nCautions\n{}\nParts computed in {parts:.1} s, blended and searched in {sums:.1} s. Open {}",
+        "Findings\n{}{doubts}{listen}\nCautions\n{}\nParts computed in {parts:.1} s, blended and searched in {sums:.1} s. Open {}",
         bullets(&findings.summary),
         bullets(&CAUTIONS.map(String::from)),
         folder.report().display(),

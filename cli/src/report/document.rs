@@ -1,4 +1,4 @@
-//! The frame of every page: head, masthead, contents, sections, data and script. No address outside the file is ever fetched.
+//! The frame of every page: head, masthead, contents, sections, data and script. Nothing outside the results folder is ever fetched.
 
 use super::chart::colour;
 use super::format;

@@ -1,6 +1,7 @@
 //! The tables of a blend.
 
 use super::table::{BAND, MM, Table, TableError, band_cells, number, slug};
+use crate::rendering::Heard;
 use crate::wav;
 use panelwright_solver::blend::{BlendFindings, Blended};
 use panelwright_solver::listening::{Apart, BandAgreement, BlendedAt, InTime};
@@ -36,6 +37,20 @@ pub fn write(dir: &Path, findings: &BlendFindings) -> Result<Vec<PathBuf>, Table
         impulses(findings),
     ];
     tables.iter().map(|table| table.save(dir)).collect()
+}
+
+/// Writes what the files of a rendered recording are; returns the file written.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn write_heard(dir: &Path, heard: &[Heard]) -> Result<PathBuf, TableError> {
+    let mut table = Table::new("heard.csv", &["file", "seat", "surround", "channels", "would_be_louder_db"]);
+    for one in heard {
+        let channels = if one.advised { "advised" } else { "as in the case" };
+        let cells = [&one.file, &one.seat, &one.surround, channels].map(str::to_owned);
+        table.rows.push(cells.into_iter().chain([number(one.louder)]).collect());
+    }
+    table.save(dir)
 }
 
 fn degrees(radians: &[f64]) -> Vec<f64> {

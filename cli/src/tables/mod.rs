@@ -9,7 +9,7 @@ mod surrounds;
 mod table;
 
 pub use biquads::{USUAL_RATE, biquads};
-pub use blend::write as write_blend;
+pub use blend::{write as write_blend, write_heard};
 pub use prediction::write;
 pub use surrounds::write as write_surrounds;
 pub use table::TableError;

@@ -1,10 +1,11 @@
 //! What a builder asks of panel and driver together.
 
+use super::clicks::click;
 use super::ensemble::{Ensemble, Surrounded, Voice};
 use super::words::{doubts, summary};
 use crate::Warning;
 use crate::coupling::blend::{Part, Pressure};
-use crate::filters::{Chain, ImpulseRequest, Sampled, impulse_response};
+use crate::filters::Chain;
 use crate::listening::*;
 use crate::search::crossover::{Advice, Request, Shape, advise};
 use crate::search::equaliser::{Equalisation, equalisation};
@@ -16,13 +17,6 @@ use serde::Serialize;
 
 /// Sample rate [Hz] of impulse responses.
 pub const SAMPLE_RATE: f64 = 48_000.0;
-/// Time before the arrival, in periods of the lowest frequency: the fade below it, an octave wide, rings ahead.
-const LEAD: f64 = 8.0;
-/// Largest share of the energy long before the arrival and at the end; more than a tenth of it is told. Resonances narrower than the step of
-/// the frequencies cause it: between samples they are not known.
-const FLOOR: f64 = 1e-2;
-/// Longest impulse response [samples]: 5.5 s.
-const LONGEST: usize = 1 << 18;
 /// Corners keep this many octaves away from the ends of the range.
 const FROM_THE_ENDS: f64 = 0.5;
 /// A corner so near to an end of the range, as a ratio, lies at it.
@@ -127,7 +121,11 @@ fn blended(ensemble: &Ensemble, voice: &Voice, surrounded: &Surrounded) -> Blend
     let seat = |s: usize| {
         let heard = [through[0].seats[s].as_slice(), through[1].seats[s].as_slice()];
         let flight = parts[0].flight[s].min(parts[1].flight[s]);
-        blended_at(&ensemble.seats[s].name, f, &heard, flight, in_time(f, parts, chains, s, flight))
+        let in_time = match click(f, parts, chains, s, SAMPLE_RATE) {
+            Ok(impulse) => InTime::of(impulse),
+            Err(error) => InTime::Unknown(error.to_string()),
+        };
+        blended_at(&ensemble.seats[s].name, f, &heard, flight, in_time)
     };
     Blended {
         surround: surrounded.part.name.clone(),
@@ -144,20 +142,6 @@ fn blended(ensemble: &Ensemble, voice: &Voice, surrounded: &Surrounded) -> Blend
 
 fn responses(chain: &Chain, frequencies: &[f64]) -> Vec<Complex64> {
     frequencies.iter().map(|&f| chain.response(f)).collect()
-}
-
-/// Impulse response at a seat: every part between its samples, its channel exact at every frequency.
-fn in_time(frequencies: &[f64], parts: [&Part; 2], chains: [&Chain; 2], seat: usize, flight: f64) -> InTime {
-    let sampled = parts.map(|part| Sampled::new(frequencies, &part.pressure.seats[seat], part.flight[seat]));
-    let transfer = |f: f64| -> Complex64 {
-        sampled.iter().zip(chains).map(|(part, chain)| part.response(f) * chain.response(f)).sum()
-    };
-    let lead = (LEAD * SAMPLE_RATE / frequencies[0]).ceil() as usize;
-    let request = ImpulseRequest { sample_rate: SAMPLE_RATE, flight, lead, floor: FLOOR, longest: LONGEST };
-    match impulse_response(transfer, &request) {
-        Ok(impulse) => InTime::of(impulse),
-        Err(error) => InTime::Unknown(error.to_string()),
-    }
 }
 
 fn agreement(

@@ -12,11 +12,13 @@
 //! is not heard. The panel behind the driver reflects as the case says (`behind`).
 
 mod centres;
+mod clicks;
 mod ensemble;
 mod findings;
 #[cfg(test)]
 mod tests;
 mod words;
 
+pub use clicks::{Click, clicks};
 pub use ensemble::{BlendError, Ensemble, ensemble};
 pub use findings::{BlendAdvice, BlendFindings, Blended, SAMPLE_RATE, blend_findings};

@@ -25,6 +25,7 @@ mod biquad;
 mod butterworth;
 mod chain;
 mod check;
+mod convolution;
 mod equaliser;
 mod impulse;
 mod pass;
@@ -33,6 +34,7 @@ mod section;
 
 pub use chain::{Chain, Processor};
 pub use check::{FilterError, HIGHEST_ORDER, check_band, check_biquad, check_pass};
+pub use convolution::convolved;
 pub use impulse::{Impulse, ImpulseError, ImpulseRequest, impulse_response};
 pub use sampled::Sampled;
 pub use section::Section;

@@ -6,18 +6,20 @@
 
 mod advice;
 mod agreement;
+mod hear;
 mod page;
 mod response;
 
 use super::ReportError;
 use super::choice::{Choice, When};
 use crate::case::BlendCase;
+use crate::rendering::Heard;
 use maud::{Markup, html};
 use panelwright_solver::blend::{BlendFindings, Blended};
 use std::path::{Path, PathBuf};
 
 /// What a report on a blend is made of.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub struct BlendInput<'a> {
     /// The case.
     pub case: &'a BlendCase,
@@ -31,6 +33,8 @@ pub struct BlendInput<'a> {
     pub computed_at: &'a str,
     /// How long it took [s].
     pub seconds: f64,
+    /// A recording as the seats would hear it, if one was given.
+    pub heard: &'a [Heard],
     /// Cautions; words before the first colon are set in bold.
     pub cautions: &'a [&'a str],
 }

@@ -1,6 +1,6 @@
 //! The page: its sections in reading order.
 
-use super::{BlendInput, advice, agreement, response};
+use super::{BlendInput, advice, agreement, hear, response};
 use crate::case::filter_words;
 use crate::report::document::Document;
 use crate::report::figure;
@@ -8,11 +8,12 @@ use crate::report::sections::overview::{self, Place};
 use maud::{Markup, html};
 use panelwright_solver::scene::Channel;
 
-const CONTENTS: [(&str, &str); 5] = [
+const CONTENTS: [(&str, &str); 6] = [
     ("overview", "In short"),
     ("response", "Response"),
     ("agreement", "One source or two"),
     ("advice", "Crossover"),
+    ("hear", "Hear it"),
     ("inputs", "Inputs"),
 ];
 
@@ -20,6 +21,8 @@ const CONTENTS: [(&str, &str); 5] = [
 const PLACES: [Place; 1] = [(&["response", "radiation", "modes", "exciter"], "response", "response")];
 
 pub(super) fn document(input: &BlendInput) -> Markup {
+    let told = |(id, _): &(&str, &str)| *id != "hear" || !input.heard.is_empty();
+    let contents: Vec<(&str, &str)> = CONTENTS.into_iter().filter(told).collect();
     Document {
         title: &input.case.scene.panel.title,
         kicker: "Panel and small driver, heard as one before anything is built",
@@ -27,12 +30,13 @@ pub(super) fn document(input: &BlendInput) -> Markup {
         version: input.version,
         computed_at: input.computed_at,
         seconds: input.seconds,
-        contents: &CONTENTS,
+        contents: &contents,
         sections: html! {
             (in_short(input))
             (response::section(input))
             (agreement::section(input))
             (advice::section(input))
+            (hear::section(input))
             (inputs(input))
         },
         footer: html! {
