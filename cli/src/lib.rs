@@ -10,6 +10,7 @@ mod file_name;
 pub mod material;
 mod recording;
 pub mod rendering;
+pub mod place_results;
 pub mod report;
 pub mod results;
 pub mod store;

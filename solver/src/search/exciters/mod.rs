@@ -4,21 +4,25 @@
 //! Scene, Modes ─▶ Reach: per frequency, what a force anywhere does at the seats and under itself
 //! Spacing      ─▶ PlaceGrid ─▶ Feet: mode shapes under a foot at every place
 //! Reach, Feet, Source ─▶ responses ─▶ Judge ─▶ Scores ─▶ singles: ranking
-//!                            └▶ Mixture (bands) ─▶ best_pairs, best_triples
+//!                  │         └▶ Mixture (bands) ─▶ best_pairs, best_triples
+//!                  └▶ together: several as one network
 //! ```
 //!
 //! A response is the one [`predict`](crate::predict) would find with the exciter there: the sound at the seats carries all the air's
 //! coupling of the modes, by reciprocity (see [`Reach`]); the mobility under the foot carries it among the modes that move most.
 
+mod coupled;
 mod customary;
 mod feet;
 mod field;
+mod give;
 mod grid;
 mod judge;
 mod mixture;
 mod pairs;
 mod reach;
 mod scores;
+mod screened;
 mod singles;
 mod source;
 mod triples;
@@ -28,15 +32,18 @@ mod tests;
 
 pub use customary::CUSTOMARY;
 pub use feet::Feet;
-pub use grid::{PlaceGrid, Spacing};
+pub(crate) use grid::fits;
+pub use grid::{Allowed, PlaceGrid, Rectangle, Spacing};
 pub use judge::Judge;
+pub(crate) use judge::RANGE;
 pub use mixture::Mixture;
 pub use pairs::{Together, best_pairs};
 pub use reach::Reach;
 pub use scores::{Scores, Weights};
+pub(crate) use singles::OFF;
 pub use singles::{Singles, singles};
 pub use source::{Source, sources};
-pub use triples::best_triples;
+pub use triples::{best_triples, one_more};
 
 /// Why places could not be searched.
 #[derive(Debug, thiserror::Error)]
@@ -60,7 +67,7 @@ pub enum SearchError {
     },
     /// No place is left.
     #[error(
-        "a foot of {:.0} mm with {:.0} mm around it fits nowhere on the panel: make the clearance or the step smaller",
+        "a foot of {:.0} mm with {:.0} mm around it fits nowhere where it may: make the clearance or the step smaller, or allow more of the panel",
         1e3 * .foot,
         1e3 * .clearance
     )]
@@ -70,14 +77,9 @@ pub enum SearchError {
         /// Clearance asked for [m].
         clearance: f64,
     },
-    /// Masses and hangs move with the panel under the foot, which is not worked out.
-    #[error(
-        "places can be searched on a panel without masses and hangs so far (patches and bars are fine): leave them out"
-    )]
-    Parts,
     /// The back is of a kind whose adjoint is not worked out.
     #[error(
-        "places can be searched on a panel in a baffle, its back open to the air or closed; this one has a back that is {back}"
+        "places can be searched on panels with an open back, in a baffle, before a wall, or closed behind; this one has a back that is {back}"
     )]
     Back {
         /// What is behind the panel.
