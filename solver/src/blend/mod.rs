@@ -19,4 +19,5 @@ mod tests;
 mod words;
 
 pub use ensemble::{BlendError, Ensemble, ensemble};
+pub(crate) use ensemble::{PanelAlone, chain, in_common, panel_alone};
 pub use findings::{BlendAdvice, BlendFindings, Blended, SAMPLE_RATE, blend_findings};

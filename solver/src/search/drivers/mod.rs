@@ -1,0 +1,19 @@
+//! Where to hang a small driver.
+
+mod correlation;
+mod echo;
+mod field;
+mod grid;
+mod matched;
+mod places;
+mod radiator;
+mod scores;
+mod shadow;
+
+#[cfg(test)]
+mod tests;
+
+pub use grid::DriverGrid;
+pub use matched::Matched;
+pub use places::{DriverOptions, DriverPlace, DriverPlaces, driver_places};
+pub use scores::{DriverScores, DriverWeights};
