@@ -14,6 +14,7 @@ Examples:
   panelwright predict my-panel.toml       compute everything; open my-panel-results/report.html
   panelwright surround my-driver.toml     what wings or a flare do to the small driver
   panelwright blend my-panel.toml         how panel and driver sum; where to cross over
+  panelwright place my-panel.toml         where to glue the exciters
   panelwright modes my-panel.toml         natural frequencies only
   panelwright materials \"poplar plywood\"  one material, with its sources and spread
 
@@ -33,6 +34,8 @@ pub enum Command {
     Surround(Surround),
     /// Sum panel and driver at the seats: response, one source or two, where to cross over; write a results folder.
     Blend(Blend),
+    /// Find where to glue the exciters: every place on the panel scored by what the seats hear; write a results folder.
+    Place(Place),
     /// Compute the natural frequencies of the panel.
     Modes(Modes),
     /// Check a case file and say what a prediction would compute and cost.
@@ -101,6 +104,24 @@ pub struct Blend {
     /// What earlier runs left.
     #[command(flatten)]
     pub kept: Kept,
+    /// Print the findings as JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `place`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright place cases/tea-room-place.toml
+  panelwright place my-panel.toml --into results/places
+  panelwright place my-panel.toml --json | jq .exciters.best")]
+pub struct Place {
+    /// Case file (TOML) with a [panel] and exciters; [place] says where they may go.
+    pub case: PathBuf,
+    /// Results folder; `CASE-places` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
     /// Print the findings as JSON on standard output, for programs.
     #[arg(long)]
     pub json: bool,

@@ -8,6 +8,7 @@ pub mod commands;
 pub mod failure;
 mod file_name;
 pub mod material;
+pub mod place_results;
 pub mod report;
 pub mod results;
 pub mod store;

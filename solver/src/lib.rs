@@ -20,6 +20,7 @@ pub mod kept;
 mod linalg;
 pub mod listening;
 pub mod motor;
+pub mod place;
 pub mod plate;
 mod predict;
 pub mod radiation;

@@ -6,6 +6,7 @@ use super::schema::CASE;
 use super::section::Section;
 use super::{BlendCase, Case, DriverCase, MaterialInUse, build, suggest, syntax};
 use miette::Severity;
+use panelwright_solver::place::PlaceOptions;
 use panelwright_solver::scene::{BlendScene, FedDriver, Scene};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -100,24 +101,25 @@ pub fn parse_blend(text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
 /// A case without errors.
 struct Read {
     panel: Option<(Scene, MaterialInUse)>,
+    places: Option<PlaceOptions>,
     driver: Option<FedDriver>,
     warnings: Vec<Problem>,
 }
 
 impl Read {
     fn into_panel(self, text: &str, path: &Path) -> Result<Case, CaseErrors> {
-        let Self { panel, driver, warnings } = self;
-        match panel {
-            Some((scene, material)) => {
-                let driver = driver.map(|fed| fed.scene);
-                Ok(Case { scene, material, driver, path: path.into(), source: text.to_owned(), warnings })
+        let Self { panel, places, driver, warnings } = self;
+        match (panel, places) {
+            (Some((scene, material)), Some(places)) => {
+                let (driver, path, source) = (driver.map(|fed| fed.scene), path.into(), text.to_owned());
+                Ok(Case { scene, places, material, driver, path, source, warnings })
             }
-            None => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
+            _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
         }
     }
 
     fn into_blend(self, text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
-        let Self { panel, driver, warnings } = self;
+        let Self { panel, driver, warnings, .. } = self;
         match (panel, driver) {
             (Some((panel, _)), Some(driver)) => {
                 let scene = BlendScene { panel, drivers: vec![driver] };
@@ -128,7 +130,7 @@ impl Read {
     }
 
     fn into_driver(self, text: &str, path: &Path) -> Result<DriverCase, CaseErrors> {
-        let Self { panel, driver, warnings } = self;
+        let Self { panel, driver, warnings, .. } = self;
         let panel = panel.map(|(scene, _)| scene).filter(|scene| !scene.exciters.is_empty());
         match driver {
             Some(FedDriver { scene, .. }) => {
@@ -144,7 +146,7 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
     let (document, errors) = DeTable::parse_recoverable(text);
     let mut problems = syntax::problems(text, &errors);
     let broken = !problems.is_empty();
-    let mut found = build::Contents { panel: None, driver: None };
+    let mut found = build::Contents { panel: None, places: None, driver: None };
     if document.get_ref().is_empty() && !broken {
         problems.push(nothing_in_it());
     } else {
@@ -157,7 +159,7 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
     if problems.iter().any(|p| p.severity == Severity::Error) {
         return Err(Box::new(Problems::in_text(&path.display().to_string(), text, problems)));
     }
-    Ok(Read { panel: found.panel, driver: found.driver, warnings: problems })
+    Ok(Read { panel: found.panel, places: found.places, driver: found.driver, warnings: problems })
 }
 
 /// The table without which the case is of no use, if it is absent.

@@ -32,6 +32,7 @@ pub use schema::{json_schema, reference_page};
 pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;
 
+use panelwright_solver::place::PlaceOptions;
 use panelwright_solver::scene::{BlendScene, DriverScene, Scene};
 use std::path::{Path, PathBuf};
 
@@ -40,6 +41,8 @@ use std::path::{Path, PathBuf};
 pub struct Case {
     /// What the solver needs.
     pub scene: Scene,
+    /// What a search for places on the panel goes by.
+    pub places: PlaceOptions,
     /// What the panel is made of.
     pub material: MaterialInUse,
     /// The driver near it and its surrounds, if there is one.

@@ -5,6 +5,7 @@ pub mod check;
 pub mod materials;
 pub mod modes;
 pub mod new;
+pub mod place;
 pub mod predict;
 pub mod reference;
 mod shelf;

@@ -11,6 +11,7 @@ mod document;
 mod figure;
 mod format;
 mod page;
+pub mod place;
 mod sections;
 pub mod surrounds;
 

@@ -1,4 +1,4 @@
-//! `results.h5`, `surrounds.h5` and `blend.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
+//! `results.h5`, `surrounds.h5`, `blend.h5` and `places.h5`: every finding as a named, unit-carrying, documented HDF5 dataset that any reader can open.
 //!
 //! Each dataset carries the attributes `unit`, `description` and `dimensions` (what each of its axes runs over, as
 //! paths of the datasets that label them). Complex numbers are a compound of `r` and `i`. Values a finding does not
@@ -11,6 +11,7 @@ mod kept;
 mod layout;
 mod listened;
 mod node;
+mod place;
 mod surrounds;
 
 pub use kept::KeptFolder;
@@ -18,6 +19,7 @@ pub use kept::KeptFolder;
 use node::Node;
 use panelwright_solver::blend::BlendFindings;
 use panelwright_solver::listening::{Findings, SurroundFindings};
+use panelwright_solver::place::PlaceFindings;
 use panelwright_solver::scene::{BlendScene, DriverScene, Scene};
 use panelwright_solver::surrounds::Comparison;
 use std::path::{Path, PathBuf};
@@ -110,6 +112,23 @@ pub fn write_blend(
         let origin = "at the panel's lower left corner";
         layout::provenance(root, &scene.panel.title, scene, provenance, origin)?;
         blend::findings(root, findings)
+    })
+}
+
+/// Writes the findings of a search for places to `path`, whole or not at all.
+///
+/// # Errors
+/// [`StoreError`], with the file's path.
+pub fn write_places(
+    path: &Path,
+    findings: &PlaceFindings,
+    scene: &Scene,
+    provenance: &Provenance,
+) -> Result<(), StoreError> {
+    whole(path, |root| {
+        let origin = "at the panel's lower left corner";
+        layout::provenance(root, &scene.title, scene, provenance, origin)?;
+        place::exciters(&root.child("exciters", "Where to glue the exciters.")?, &findings.exciters)
     })
 }
 

@@ -4,12 +4,14 @@
 
 mod biquads;
 mod blend;
+mod place;
 mod prediction;
 mod surrounds;
 mod table;
 
 pub use biquads::{USUAL_RATE, biquads};
 pub use blend::write as write_blend;
+pub use place::write as write_places;
 pub use prediction::write;
 pub use surrounds::write as write_surrounds;
 pub use table::TableError;

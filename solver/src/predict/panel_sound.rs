@@ -31,14 +31,26 @@ impl PanelSound {
         points: &[[f64; 3]],
         tell: &dyn Fn(Stage, usize, usize),
     ) -> Result<Self, PlateError> {
-        let mut scene = Scene { frequencies: frequencies.to_vec(), ..scene.clone() };
+        let scene = Scene { frequencies: frequencies.to_vec(), ..scene.clone() };
+        tell(Stage::Modes, 0, 1);
+        let modes = Modes::solve(&scene.panel, modes_up_to(&scene))?.with_attached(&scene.attachments)?;
+        let (motion, pressure) = Self::driven(&scene, &modes, points, tell);
+        Ok(Self { modes, motion, pressure })
+    }
+
+    /// The same with modes that are known, at the frequencies of the scene.
+    pub fn driven(
+        scene: &Scene,
+        modes: &Modes,
+        points: &[[f64; 3]],
+        tell: &dyn Fn(Stage, usize, usize),
+    ) -> (Motion, Array2<Complex64>) {
+        let mut scene = scene.clone();
         scene.receivers.floor = None;
         // The map is a single point, which is not to ask for a finer grid than the points do.
         scene.receivers.map.distance = points.iter().map(|point| point[2].abs()).fold(1.0, f64::max);
-        tell(Stage::Modes, 0, 1);
-        let modes = Modes::solve(&scene.panel, modes_up_to(&scene))?.with_attached(&scene.attachments)?;
         let places = Places::only(&scene, points.to_vec());
-        let (motion, sound) = moved_and_heard(&scene, &modes, &places, tell);
-        Ok(Self { modes, motion, pressure: sound.microphones })
+        let (motion, sound) = moved_and_heard(&scene, modes, &places, tell);
+        (motion, sound.microphones)
     }
 }

@@ -15,6 +15,10 @@ pub enum Stage {
     Variations,
     /// Surrounds of a small driver, frequency by frequency.
     Surrounds,
+    /// What a force anywhere on the panel does at the seats.
+    Reach,
+    /// Places of exciters, judged one by one and together.
+    Places,
 }
 
 impl Stage {
@@ -27,6 +31,8 @@ impl Stage {
             Stage::Findings => "findings",
             Stage::Variations => "variations of the panel",
             Stage::Surrounds => "surrounds of the driver",
+            Stage::Reach => "what every place does at the seats",
+            Stage::Places => "places, one by one and together",
         }
     }
 }

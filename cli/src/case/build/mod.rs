@@ -16,6 +16,7 @@ mod listening;
 mod makeup;
 mod outline;
 mod panel;
+mod place;
 mod series;
 mod solid;
 mod spread;
@@ -34,6 +35,7 @@ use driver::Sited;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::listening::fractional_octaves;
+use panelwright_solver::place::PlaceOptions;
 use panelwright_solver::scene::{DriverScene, FedDriver, Floor, Receivers, Scene, Seat};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -42,6 +44,8 @@ use std::path::Path;
 pub struct Contents {
     /// The panel's scene, and what the panel is made of.
     pub panel: Option<(Scene, MaterialInUse)>,
+    /// What a search for places on the panel goes by.
+    pub places: Option<PlaceOptions>,
     /// The driver's scene, and what feeds it.
     pub driver: Option<FedDriver>,
 }
@@ -63,7 +67,8 @@ pub fn contents(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> C
     if !case.mentions("panel") && case.mentions("driver") {
         belong_to_a_panel(case, problems);
     }
-    Contents { panel, driver }
+    let places = panel.as_ref().and_then(|(scene, _)| place::build(case, scene, problems));
+    Contents { panel, places, driver }
 }
 
 /// What can be drawn of the driver and its surrounds; nothing when the driver itself is not understood.
@@ -145,7 +150,7 @@ fn octaves(frequencies: &[f64]) -> Vec<f64> {
 
 /// Tables that say nothing without a panel.
 fn belong_to_a_panel(case: &Section, problems: &mut Vec<Problem>) {
-    let tables = ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread"];
+    let tables = ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread", "place"];
     let fed = |table: &str| table == "channel" && drive::fed(case).is_some();
     for table in tables.into_iter().filter(|table| case.mentions(table) && !fed(table)) {
         let message = format!("`{table}` belongs to a panel, and the case has none");

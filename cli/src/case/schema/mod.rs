@@ -4,6 +4,7 @@ mod channel;
 mod driver;
 mod json;
 mod page;
+mod place;
 mod surround;
 mod tables;
 mod values;

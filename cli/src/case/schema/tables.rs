@@ -3,6 +3,7 @@
 use super::Need::{Default, Optional, Required};
 use super::channel::CHANNEL;
 use super::driver::DRIVER;
+use super::place::PLACE;
 use super::surround::SURROUND;
 use super::{Key, Kind, Limits, Need, Table, between, positive};
 use crate::case::quantity::{
@@ -134,6 +135,13 @@ pub static CASE: Table = Table {
             Optional("the defaults below"),
             "[spread]",
             "How far the built panel may differ: makes the band of uncertainty.",
+        ),
+        key(
+            "place",
+            Kind::Table(&PLACE),
+            Optional("the defaults below"),
+            "[place]",
+            "Where `panelwright place` may put the exciters, and what counts.",
         ),
         key(
             "room",

@@ -24,6 +24,7 @@ pub fn to(id: &str, outline: &Outline) -> Option<String> {
     (!is_rectangle(outline)).then(|| format!("url(#{id})"))
 }
 
-fn is_rectangle(outline: &Outline) -> bool {
+/// True where a map fills the panel's bounding box.
+pub fn is_rectangle(outline: &Outline) -> bool {
     matches!(outline, Outline::Rectangle { .. })
 }

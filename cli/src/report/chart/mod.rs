@@ -10,6 +10,7 @@ pub mod curves;
 pub mod cut;
 pub mod heat;
 pub mod hemisphere;
+pub mod painted;
 pub mod plane;
 pub mod polar;
 pub mod scale;

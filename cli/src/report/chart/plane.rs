@@ -7,6 +7,7 @@ use super::{WIDTH, clip, path, place};
 use crate::report::choice::{Choice, When};
 use maud::{Markup, html};
 use panelwright_mesh::Outline;
+use std::f64::consts::PI;
 
 const LEFT: f64 = 70.0;
 /// Room on the right for a colour bar.
@@ -146,6 +147,31 @@ impl Plane {
             circle.exciter cx=(place(x)) cy=(place(y)) r=(place(radius)) {}
             path.exciter d={ "M" (place(x - 3.0)) " " (place(y)) "h6m-3-3v6" } {}
         }
+    }
+
+    /// Star at a place to be found at a glance.
+    pub fn star(&self, position: [f64; 2]) -> Markup {
+        Self::star_at(self.at(position).into())
+    }
+
+    /// The same at a place on the paper.
+    pub fn star_at([x, y]: [f64; 2]) -> Markup {
+        let tip = |k: i32| {
+            let (sin, cos) = (f64::from(k) * PI / 5.0).sin_cos();
+            let radius = if k % 2 == 0 { 9.5 } else { 4.0 };
+            (x + radius * sin, y - radius * cos)
+        };
+        html! { path.star d={ (path((0..10).map(tip))) "Z" } {} }
+    }
+
+    /// Small diamond at a place.
+    pub fn diamond(&self, position: [f64; 2]) -> Markup {
+        Self::diamond_at(self.at(position).into())
+    }
+
+    /// The same at a place on the paper.
+    pub fn diamond_at([x, y]: [f64; 2]) -> Markup {
+        html! { path.diamond d={ "M" (place(x)) " " (place(y - 4.5)) "l4.5 4.5-4.5 4.5-4.5-4.5Z" } {} }
     }
 
     /// Upright rectangle from its lower left corner [m].

@@ -2,6 +2,7 @@
 
 use crate::report::chart::clip;
 use crate::report::chart::heat::{self, Shading};
+use crate::report::chart::painted::{self, Painted};
 use crate::report::chart::plane::{Plane, Word, view_choice};
 use crate::report::chart::scale::extent;
 use crate::report::choice::{Choice, When};
@@ -11,7 +12,7 @@ use crate::report::{ReportInput, format};
 use maud::{Markup, html};
 use panelwright_solver::listening::{BandMap, DeadSpot, OutputMap};
 use panelwright_solver::scene::Scene;
-use serde_json::{Value, json};
+use serde_json::Value;
 
 /// Widest range of the colours about the plane’s mean [dB].
 const RANGE: (f64, f64) = (-24.0, 12.0);
@@ -215,14 +216,20 @@ impl View<'_> {
     }
 
     fn data(&self, scene: &Scene) -> Value {
-        let (plane, shading) = (self.plane(scene), self.shading());
-        let (x, y) = self.borders(&plane);
-        let tenths = |values: &[f64]| values.iter().map(|v| (v * 10.0).round() / 10.0).collect::<Vec<_>>();
-        json!({
-            "x": tenths(&x), "y": tenths(&y), "low": shading.low, "high": shading.high, "ramp": shading.ramp(),
-            "unit": self.unit, "factor": self.refinement(), "columns": self.map.x.len(), "rows": self.map.y.len(), "clipped": self.on_panel,
-            "bands": self.map.bands.iter().map(band_data).collect::<Vec<_>>(),
-        })
+        // Continued beyond the rim, where it is clipped.
+        let band = |band: &BandMap| painted::band(heat::filled(band.level.view()).view(), band.mean);
+        Painted {
+            borders: self.borders(&self.plane(scene)),
+            shading: self.shading(),
+            unit: self.unit,
+            factor: self.refinement(),
+            size: (self.map.x.len(), self.map.y.len()),
+            clipped: self.on_panel,
+            reference: "mean",
+            blank: "",
+            bands: self.map.bands.iter().map(band).collect(),
+        }
+        .json()
     }
 }
 
@@ -241,10 +248,4 @@ fn spot_row(spot: &DeadSpot, width: f64, when: &When, stability: bool) -> Markup
             @if stability { td { (spot.stability.map_or_else(|| "–".into(), |s| format!("{} of {}", s.still_there, s.variations))) } }
         }
     }
-}
-
-/// Levels in tenths of a decibel, x slow and y fast, continued beyond the rim; `null` for what is not a number.
-fn band_data(band: &BandMap) -> Value {
-    let tenths = |v: f64| if v.is_finite() { json!((v * 10.0).round() as i64) } else { Value::Null };
-    json!({ "mean": tenths(band.mean), "level": heat::filled(band.level.view()).iter().map(|&v| tenths(v)).collect::<Vec<_>>() })
 }

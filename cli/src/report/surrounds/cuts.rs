@@ -4,6 +4,7 @@ use super::{SurroundInput, bodies};
 use crate::report::chart::colour;
 use crate::report::chart::cut::Cut;
 use crate::report::chart::heat::{self, Shading};
+use crate::report::chart::painted::{self, Painted};
 use crate::report::chart::polar::Opening;
 use crate::report::chart::scale::extent;
 use crate::report::chart::solid::rim;
@@ -15,7 +16,7 @@ use ndarray::Array2;
 use panelwright_solver::listening::spl;
 use panelwright_solver::scene::Behind;
 use panelwright_solver::surrounds::{CutPlane, VariantSound};
-use serde_json::{Value, json};
+use serde_json::Value;
 
 /// Colours reach so far below the loudest place [dB].
 pub const SPAN: f64 = 40.0;
@@ -157,25 +158,24 @@ fn loudest(input: &SurroundInput, index: usize) -> f64 {
 
 fn plane_data(input: &SurroundInput, variant: &VariantSound, plane: usize) -> Value {
     let Some(first) = variant.pictures.first() else { return Value::Null };
-    let tenths = |values: &[f64]| values.iter().map(|v| (v * 10.0).round() / 10.0).collect::<Vec<_>>();
     let drawn = cut(&first.planes[plane], plane);
-    let [x, y] = drawn.borders();
     // The planes of one surround reach equally far at all frequencies but for the mesh's rounding of its rim.
     let bands: Vec<Value> = (variant.pictures.iter().enumerate())
         .map(|(index, picture)| {
-            band_data(&drawn.turned(levels(&picture.planes[plane]).view()), loudest(input, index))
+            let turned = drawn.turned(levels(&picture.planes[plane]).view());
+            painted::band(turned.view(), loudest(input, index))
         })
         .collect();
-    let (columns, rows) = drawn.turned(levels(&first.planes[plane]).view()).dim();
-    let shading = shading();
-    json!({
-        "x": tenths(&x), "y": tenths(&y), "low": shading.low, "high": shading.high, "ramp": shading.ramp(), "unit": "dB re 20 µPa",
-        "factor": drawn.factor(), "columns": columns, "rows": rows, "clipped": false, "reference": "loudest", "blank": "no air here", "bands": bands,
-    })
-}
-
-/// Levels in tenths of a decibel, the first axis slow; `null` for what is not a number.
-fn band_data(levels: &Array2<f64>, loudest: f64) -> Value {
-    let tenths = |v: f64| if v.is_finite() { json!((v * 10.0).round() as i64) } else { Value::Null };
-    json!({ "mean": tenths(loudest), "level": levels.iter().map(|&v| tenths(v)).collect::<Vec<_>>() })
+    Painted {
+        borders: drawn.borders().into(),
+        shading: shading(),
+        unit: "dB re 20 µPa",
+        factor: drawn.factor(),
+        size: drawn.turned(levels(&first.planes[plane]).view()).dim(),
+        clipped: false,
+        reference: "loudest",
+        blank: "no air here",
+        bands,
+    }
+    .json()
 }

@@ -1,7 +1,7 @@
 //! Mode shapes under feet.
 
 use crate::plate::{Footprint, Modes};
-use ndarray::{Array2, s};
+use ndarray::{Array2, Axis, s};
 use rayon::prelude::*;
 
 /// Feet whose own flexibility is found together: few, as only the diagonal of a matrix over them is wanted.
@@ -33,6 +33,15 @@ impl Feet {
         }
         let residual: Vec<Vec<f64>> = prints.par_chunks(GROUP).map(own).collect();
         Self { positions: positions.to_vec(), shapes: all, residual: residual.concat() }
+    }
+
+    /// Those at some of the places, in the given order.
+    pub fn select(&self, places: &[usize]) -> Self {
+        Self {
+            positions: places.iter().map(|&place| self.positions[place]).collect(),
+            shapes: self.shapes.select(Axis(0), places),
+            residual: places.iter().map(|&place| self.residual[place]).collect(),
+        }
     }
 
     /// Number of places.

@@ -3,9 +3,10 @@
 use super::SearchError;
 use crate::scene::{Attachments, Scene};
 use ndarray::Array2;
+use serde::Serialize;
 
 /// How closely places are searched.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Spacing {
     /// Distance between neighbouring places [m].
     pub step: f64,
@@ -18,6 +19,26 @@ impl Default for Spacing {
     fn default() -> Self {
         Self { step: 10e-3, clearance: 5e-3 }
     }
+}
+
+/// An upright rectangle on the panel.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Rectangle {
+    /// Lower left corner [m].
+    pub corner: [f64; 2],
+    /// Width and height [m].
+    pub size: [f64; 2],
+}
+
+/// Where feet may stand, on a panel that has room for them. The default is everywhere.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Allowed {
+    /// The whole ring of a foot lies within one of these; none means anywhere.
+    pub regions: Vec<Rectangle>,
+    /// No ring reaches into these.
+    pub keep_out: Vec<Rectangle>,
+    /// Centre [m] and diameter [m] of what is glued on already; the clearance counts from its rim.
+    pub taken: Vec<([f64; 2], f64)>,
 }
 
 /// Places on a regular grid, symmetric about the middle of the panel's bounding box.
@@ -41,6 +62,19 @@ impl PlaceGrid {
     /// # Errors
     /// When there is none.
     pub fn new(scene: &Scene, foot: f64, spacing: Spacing) -> Result<Self, SearchError> {
+        Self::within(scene, foot, spacing, &Allowed::default())
+    }
+
+    /// The places of [`new`](Self::new) that are `allowed`.
+    ///
+    /// # Errors
+    /// When there is none.
+    pub fn within(
+        scene: &Scene,
+        foot: f64,
+        spacing: Spacing,
+        allowed: &Allowed,
+    ) -> Result<Self, SearchError> {
         let (width, height) = scene.panel.outline.bounding_box();
         let [x, y] = [width, height].map(|extent| centred(extent, spacing.step));
         let room = 0.5 * foot + spacing.clearance;
@@ -53,7 +87,7 @@ impl PlaceGrid {
         };
         for cell in (0..grid.x.len()).flat_map(|i| (0..grid.y.len()).map(move |j| [i, j])) {
             let position = [grid.x[cell[0]], grid.y[cell[1]]];
-            if fits(scene, position, room) {
+            if fits(scene, position, room) && allowed.has(position, 0.5 * foot, room) {
                 grid.index[cell] = Some(grid.positions.len());
                 grid.positions.push(position);
                 grid.cells.push(cell);
@@ -73,6 +107,18 @@ impl PlaceGrid {
     /// True when there is none; a grid that could be made has some.
     pub fn is_empty(&self) -> bool {
         self.positions.is_empty()
+    }
+
+    /// Column and row of a place.
+    pub fn cell(&self, place: usize) -> [usize; 2] {
+        self.cells[place]
+    }
+
+    /// The mirror image of a place about the vertical middle, the horizontal one, or both; `None` where the foot does not fit.
+    pub fn mirrored(&self, place: usize, [sideways, upright]: [bool; 2]) -> Option<usize> {
+        let [i, j] = self.cells[place];
+        let turned = |index: usize, count: usize, turn: bool| if turn { count - 1 - index } else { index };
+        self.at(turned(i, self.x.len(), sideways), turned(j, self.y.len(), upright))
     }
 
     /// Place in a cell of the grid, if the foot fits there.
@@ -99,6 +145,25 @@ impl PlaceGrid {
     }
 }
 
+impl Allowed {
+    /// True when a ring of `radius` [m] about `position` may stand there, `room` [m] being its radius with the clearance.
+    pub fn has(&self, position: [f64; 2], radius: f64, room: f64) -> bool {
+        let within = |region: &Rectangle| {
+            (0..2).all(|k| {
+                let from_corner = position[k] - region.corner[k];
+                from_corner >= radius && region.size[k] - from_corner >= radius
+            })
+        };
+        let free = |rectangle: &Rectangle| from_box(position, rectangle.corner, rectangle.size) >= radius;
+        let clear = |&(centre, diameter): &([f64; 2], f64)| {
+            from_segment(position, [centre; 2]) >= room + 0.5 * diameter
+        };
+        (self.regions.is_empty() || self.regions.iter().any(within))
+            && self.keep_out.iter().all(free)
+            && self.taken.iter().all(clear)
+    }
+}
+
 /// Multiples of `step` from the middle, inside `extent`.
 fn centred(extent: f64, step: f64) -> Vec<f64> {
     let half = (0.5 * extent / step).floor() as i32;
@@ -106,7 +171,7 @@ fn centred(extent: f64, step: f64) -> Vec<f64> {
 }
 
 /// True when `room` [m] around `position` is free.
-fn fits(scene: &Scene, position: [f64; 2], room: f64) -> bool {
+pub(crate) fn fits(scene: &Scene, position: [f64; 2], room: f64) -> bool {
     scene.panel.outline.distance_inside(position) >= room && clear_of(&scene.attachments, position, room)
 }
 

@@ -11,7 +11,7 @@ use ndarray::{Array2, Array3, ArrayView1, Axis, s};
 use num_complex::Complex32;
 
 /// The range that is judged [Hz].
-const RANGE: (f64, f64) = (100.0, 10e3);
+pub(crate) const RANGE: (f64, f64) = (100.0, 10e3);
 /// Fewest sixth octaves that evenness is judged by.
 const LEAST_BANDS: usize = 6;
 /// Drop [dB] that ends the usable band, and the energy ratio that makes a dip.
@@ -114,7 +114,7 @@ impl Judge {
     }
 
     /// Highest frequency [Hz].
-    pub(super) fn top(&self) -> f64 {
+    pub(crate) fn top(&self) -> f64 {
         self.frequencies.last().copied().unwrap_or(0.0)
     }
 }

@@ -28,15 +28,18 @@ mod tests;
 
 pub use customary::CUSTOMARY;
 pub use feet::Feet;
-pub use grid::{PlaceGrid, Spacing};
+pub(crate) use grid::fits;
+pub use grid::{Allowed, PlaceGrid, Rectangle, Spacing};
 pub use judge::Judge;
+pub(crate) use judge::RANGE;
 pub use mixture::Mixture;
 pub use pairs::{Together, best_pairs};
 pub use reach::Reach;
 pub use scores::{Scores, Weights};
+pub(crate) use singles::OFF;
 pub use singles::{Singles, singles};
 pub use source::{Source, sources};
-pub use triples::best_triples;
+pub use triples::{best_triples, one_more};
 
 /// Why places could not be searched.
 #[derive(Debug, thiserror::Error)]
@@ -60,7 +63,7 @@ pub enum SearchError {
     },
     /// No place is left.
     #[error(
-        "a foot of {:.0} mm with {:.0} mm around it fits nowhere on the panel: make the clearance or the step smaller",
+        "a foot of {:.0} mm with {:.0} mm around it fits nowhere where it may: make the clearance or the step smaller, or allow more of the panel",
         1e3 * .foot,
         1e3 * .clearance
     )]

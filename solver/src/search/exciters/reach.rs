@@ -80,6 +80,20 @@ impl Reach {
         step: &dyn Fn(usize, usize),
     ) -> Result<Self, SearchError> {
         single_threaded_blas();
+        Self::known(scene)?;
+        Ok(Self::of(
+            &scene.frequencies,
+            scene.receivers.seats.len(),
+            modes.len(),
+            field::baffled(scene, modes, coupled, step),
+        ))
+    }
+
+    /// Whether the reach of the panel of `scene` can be found; quick.
+    ///
+    /// # Errors
+    /// See [`new`](Self::new).
+    pub fn known(scene: &Scene) -> Result<(), SearchError> {
         let unknown = |back| Err(SearchError::Back { back });
         match scene.panel.back {
             Back::Baffled | Back::Closed { .. } => {}
@@ -93,12 +107,7 @@ impl Reach {
         if scene.receivers.seats.is_empty() {
             return Err(SearchError::NoSeat);
         }
-        Ok(Self::of(
-            &scene.frequencies,
-            scene.receivers.seats.len(),
-            modes.len(),
-            field::baffled(scene, modes, coupled, step),
-        ))
+        Ok(())
     }
 
     fn of(frequencies: &[f64], seats: usize, modes: usize, answers: Vec<field::Answer>) -> Self {

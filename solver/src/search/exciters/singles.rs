@@ -12,7 +12,7 @@ use rayon::prelude::*;
 /// Places judged at a time by one thread.
 const BLOCK: usize = 64;
 /// How far a foot may sit off [m].
-const OFF: f64 = 5e-3;
+pub(crate) const OFF: f64 = 5e-3;
 
 /// Every place with its scores.
 #[derive(Clone, Debug)]

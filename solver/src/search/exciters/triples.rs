@@ -10,9 +10,14 @@ use rayon::prelude::*;
 /// The `keep` best triples found from `starts` of the best `pairs` of the same `mixture`, the best first. It is one of exciters that are driven
 /// three at a time; the more pairs there are to pick from, the more unlike the starts.
 pub fn best_triples(mixture: &Mixture, pairs: &[Together], starts: usize, keep: usize) -> Vec<Together> {
-    let starts = spread(mixture, pairs, starts);
-    let from = |pair: &Together| exchanged(mixture, with_best(mixture, &pair.places)?);
-    let mut found: Vec<Together> = starts.par_iter().filter_map(from).collect();
+    one_more(mixture, &spread(mixture, pairs, starts), keep)
+}
+
+/// Each of `sets` with the exciter that goes best with it, then exchanged: the `keep` best, the best first. The mixture is one of exciters that are
+/// driven as many at a time as the new sets have.
+pub fn one_more(mixture: &Mixture, sets: &[Together], keep: usize) -> Vec<Together> {
+    let grown = |set: &Together| exchanged(mixture, with_best(mixture, &set.places)?);
+    let mut found: Vec<Together> = sets.par_iter().filter_map(grown).collect();
     shorten(&mut found, keep);
     found
 }

@@ -1,0 +1,96 @@
+//! `panelwright place`: where to glue the exciters.
+
+use super::predict::bullets;
+use crate::args;
+use crate::case::Case;
+use crate::cautions::CAUTIONS;
+use crate::commands;
+use crate::failure::Failure;
+use crate::place_results::{self, Placed, case_lines};
+use crate::results::ResultsFolder;
+use crate::terminal::{self, ProgressView};
+use panelwright_solver::place::{ExciterPlaces, PlaceError, PlaceFindings, exciter_places};
+use panelwright_solver::search::exciters::SearchError;
+use std::time::Instant;
+
+/// Searches the panel and writes the results folder.
+///
+/// # Errors
+/// When the case is wrong, places cannot be searched on its panel, or the results cannot be written.
+pub fn run(options: &args::Place) -> Result<(), Failure> {
+    let case = commands::load(&options.case)?;
+    let folder = ResultsFolder::prepare(
+        &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "places")),
+    )?;
+    let begun = Instant::now();
+    let findings = PlaceFindings { exciters: watched(&case)? };
+    let seconds = begun.elapsed().as_secs_f64();
+    place_results::write(&folder, &Placed { case: &case, findings: &findings, seconds })?;
+    match options.json {
+        true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
+        false => terminal::print(&words(&findings.exciters, &folder, seconds)),
+    }
+    Ok(())
+}
+
+fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
+    let view = ProgressView::new();
+    let found = exciter_places(&case.scene, &case.places, &|progress| view.show(progress));
+    view.finish();
+    found.map_err(refused)
+}
+
+/// What stands in the way, and what to do about it.
+fn refused(error: PlaceError) -> Failure {
+    let help = match &error {
+        PlaceError::Plate(_) => None,
+        PlaceError::Opposed { .. } => {
+            Some("Give both the same `polarity`, or each its own [[channel]], and turn one round afterwards.")
+        }
+        PlaceError::NoRoom { .. } => Some(
+            "Make `apart` or `clearance` in [place] smaller, allow more of the panel, or take an exciter out.",
+        ),
+        PlaceError::Search(error) => Some(help_for(error)),
+    };
+    match (error, help) {
+        (PlaceError::Plate(plate), _) => Failure::from(plate),
+        (error, help) => Failure::input(error, help.unwrap_or_default()),
+    }
+}
+
+fn help_for(error: &SearchError) -> &'static str {
+    match error {
+        SearchError::NoSeat => "Add a [[seat]] table.",
+        SearchError::NoExciter => {
+            "Add an [[exciter]] table: its data are needed, and its place is what the best one is compared with."
+        }
+        SearchError::TooFewBands { .. } => "Widen the [range] of the case.",
+        SearchError::NoPlace { .. } => {
+            "Look at `clearance`, `region` and `keep_out` in [place], and at the exciter's `foot_diameter`."
+        }
+        SearchError::Parts => {
+            "Take [[mass]] and [[hang]] out of a copy of the case and search that; cords hardly change where the exciters should be. Then predict the case with the \
+             places found."
+        }
+        SearchError::Back { .. } => {
+            "Search a copy of the case whose panel has `back = \"baffled\"` (or a closed back): above the lowest octaves the places are much the same. Then predict the case \
+             with the places found."
+        }
+    }
+}
+
+fn words(found: &ExciterPlaces, folder: &ResultsFolder, seconds: f64) -> String {
+    let doubts: Vec<String> = found.warnings.iter().map(|warning| warning.message.clone()).collect();
+    let doubts = if doubts.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&doubts)) };
+    format!(
+        "Findings\n{}{doubts}\nLines for the case file\n{}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
+        bullets(&found.summary),
+        indented(&case_lines(found)),
+        bullets(&CAUTIONS.map(String::from)),
+        folder.report().display(),
+    )
+}
+
+fn indented(lines: &str) -> String {
+    lines.lines().map(|line| format!("  {line}").trim_end().to_owned() + "\n").collect()
+}

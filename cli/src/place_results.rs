@@ -1,0 +1,63 @@
+//! The results folder of a search for places: report, tables, HDF5 file, lines for the case file, findings as JSON, and a copy of the case.
+
+use crate::case::Case;
+use crate::case::quantity::LENGTH;
+use crate::cautions::CAUTIONS;
+use crate::failure::Failure;
+use crate::report::{self, place::PlaceInput};
+use crate::results::{self, ResultsFolder};
+use crate::store::{self, Provenance};
+use crate::tables;
+use panelwright_solver::place::{ExciterPlaces, PlaceFindings};
+
+/// Name of the HDF5 file.
+const STORE: &str = "places.h5";
+
+/// A finished search.
+pub struct Placed<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// What was found.
+    pub findings: &'a PlaceFindings,
+    /// How long it took [s].
+    pub seconds: f64,
+}
+
+/// Writes everything; results of an earlier run are replaced.
+///
+/// # Errors
+/// When a file cannot be written.
+pub fn write(folder: &ResultsFolder, placed: &Placed) -> Result<(), Failure> {
+    let Placed { case, findings, seconds } = *placed;
+    let name = case.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
+    folder.write_text("findings.json", &serde_json::to_string(findings).map_err(Failure::ours)?)?;
+    folder.write_text("case.toml", &case.source)?;
+    folder.write_text("positions.txt", &case_lines(&findings.exciters))?;
+    tables::write_places(folder.path(), findings).map_err(Failure::ours)?;
+    let computed_at = results::now();
+    let version = env!("CARGO_PKG_VERSION");
+    let provenance =
+        Provenance { version, case_name: &name, case_text: &case.source, computed_at: &computed_at };
+    store::write_places(&folder.path().join(STORE), findings, &case.scene, &provenance)
+        .map_err(Failure::ours)?;
+    let input = PlaceInput {
+        case,
+        findings,
+        case_name: &name,
+        version,
+        computed_at: &results::as_written(&computed_at),
+        seconds,
+        cautions: &CAUTIONS,
+    };
+    report::place::write(folder.path(), &input).map(drop).map_err(Failure::ours)
+}
+
+/// The recommended places as lines of a case file.
+pub(crate) fn case_lines(found: &ExciterPlaces) -> String {
+    let length = |metres: f64| LENGTH.show((metres * 1e4).round() / 1e4, "mm");
+    let lines = found.exciters.iter().zip(&found.best.positions).map(|(name, &[x, y])| {
+        let name = toml::Value::String(name.clone());
+        format!("[[exciter]]\nname = {name}\nposition = [\"{}\", \"{}\"]\n", length(x), length(y))
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}

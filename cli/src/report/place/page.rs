@@ -1,0 +1,117 @@
+//! The page: its sections in reading order.
+
+use super::{PlaceInput, arrangements, map, response, rules, scores, whereto};
+use crate::report::document::Document;
+use crate::report::figure;
+use crate::report::format;
+use crate::report::sections::overview::{self, Place};
+use maud::{Markup, html};
+use panelwright_solver::place::ExciterPlaces;
+use panelwright_solver::search::exciters::{Scores, Weights};
+use serde_json::json;
+
+const CONTENTS: [(&str, &str); 7] = [
+    ("overview", "In short"),
+    ("places", "Where to glue"),
+    ("scores", "Every score"),
+    ("together", "Other good places"),
+    ("rules", "Rules of thumb"),
+    ("response", "Before and after"),
+    ("inputs", "Inputs"),
+];
+
+/// The sections that show warnings, in reading order.
+const PLACES: [Place; 1] = [(&["places"], "places", "where to glue")];
+
+pub(super) fn document(input: &PlaceInput) -> Markup {
+    Document {
+        title: &input.case.scene.title,
+        kicker: "Where to glue the exciters, before anything is glued",
+        case_name: input.case_name,
+        version: input.version,
+        computed_at: input.computed_at,
+        seconds: input.seconds,
+        contents: &CONTENTS,
+        sections: html! {
+            (in_short(input))
+            (whereto::section(input))
+            (scores::section(input))
+            (arrangements::section(input))
+            (rules::section(input))
+            (response::section(input))
+            (inputs(input))
+        },
+        footer: html! {
+            "All values are predictions from the inputs echoed above; every place lies beside this page in " code { "places.csv" } ", the best pairs in " code { "pairs.csv" } ", all of it in "
+            code { "places.h5" } ", the lines for the case file in " code { "positions.txt" } "."
+        },
+        maps: json!({ whereto::MAP: map::data(input) }),
+    }
+    .render()
+}
+
+fn in_short(input: &PlaceInput) -> Markup {
+    let found = &input.findings.exciters;
+    let told = (found.summary.as_slice(), found.warnings.as_slice());
+    overview::in_short(told, &PLACES, key_figures(found), input.cautions)
+}
+
+/// What moving changes, by whole predictions.
+fn key_figures(found: &ExciterPlaces) -> Markup {
+    let (now, best) = (&found.whole.now, &found.whole.best);
+    let low = |scores: &Scores| scores.extension.map_or_else(|| "–".to_owned(), format::hertz);
+    let figures = [
+        ("Even within", format::decibels(best.evenness), format::decibels(now.evenness)),
+        ("Low end", low(best), low(now)),
+        ("Mean level", format::decibels(best.sensitivity), format::decibels(now.sensitivity)),
+        ("Modes driven well", percent(best.coverage), percent(now.coverage)),
+        ("Dips per seat", format::fixed(best.dips, 1), format::fixed(now.dips, 1)),
+    ];
+    html! {
+        dl.figures { @for (name, value, before) in figures {
+            div { dt { (name) } dd { (value) } dd.remark { "now " (before) } }
+        } }
+    }
+}
+
+/// A share in per cent.
+pub(super) fn percent(share: f64) -> String {
+    format!("{}{}%", format::fixed(100.0 * share, 0), format::NBSP)
+}
+
+fn inputs(input: &PlaceInput) -> Markup {
+    let found = &input.findings.exciters;
+    let facts = [
+        ("channel", found.channel.clone()),
+        ("exciters", found.exciters.join(", ")),
+        ("foot", format::millimetres_fine(found.foot, 3)),
+        ("places", format!("{}, {} apart", found.places.len(), format::millimetres_fine(found.step, 3))),
+        ("clearance around a foot", format::millimetres_fine(found.clearance, 3)),
+        ("centres of two exciters at least apart", format::millimetres_fine(found.apart, 3)),
+        ("weights", weights(&found.weights)),
+        ("frequencies", frequencies(found)),
+    ];
+    let body = html! {
+        dl.facts { @for (name, value) in facts { div { dt { (name) } dd { (value) } } } }
+        details.case { summary { "The case file, word for word" } pre { code { (input.case.source) } } }
+    };
+    figure::section("inputs", "What was put in", &[], &[], body)
+}
+
+fn frequencies(found: &ExciterPlaces) -> String {
+    let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
+    let [from, to] = ends.map(format::hertz);
+    format!("{} from {from} to {to}: the case’s own as far as they are judged", found.frequencies.len())
+}
+
+fn weights(weights: &Weights) -> String {
+    let each = [
+        ("evenness", weights.evenness),
+        ("low end", weights.extension),
+        ("level", weights.sensitivity),
+        ("modes", weights.coverage),
+        ("dips", weights.dips),
+        ("robustness", weights.robustness),
+    ];
+    each.map(|(name, weight)| format!("{name} {}", format::significant(weight, 2))).join(", ")
+}

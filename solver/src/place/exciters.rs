@@ -1,0 +1,153 @@
+//! The pipeline.
+
+use super::PlaceError;
+use super::bench::Bench;
+use super::confirmed::confirmed;
+use super::findings::{Arrangement, Count, ExciterPlaces, Place};
+use super::group::Group;
+use super::options::{PlaceOptions, usual_step};
+use super::rules::{by_rule, rules};
+use super::symmetry::mirrored;
+use super::together::{alone, beside, together};
+use super::words::{doubts, summary};
+use crate::plate::Modes;
+use crate::predict::{Progress, Stage, Watcher, modes_up_to};
+use crate::scene::Scene;
+use crate::search::exciters::{Feet, Judge, PlaceGrid, RANGE, Reach, Singles, Spacing, singles};
+
+/// Frequencies beyond the judged range that its last band reaches into, as a ratio.
+const BEYOND: f64 = 1.13;
+/// The fewest exciters that are compared: what a second one would bring is always told.
+const AT_LEAST: usize = 2;
+
+/// Finds where the exciters of a channel should be glued, telling `watcher` how far it has come.
+///
+/// # Errors
+/// When there is nothing to place or nobody to hear it, when the panel is of a kind that is not worked out, or when no place is left.
+pub fn exciter_places(
+    scene: &Scene,
+    options: &PlaceOptions,
+    watcher: Watcher,
+) -> Result<ExciterPlaces, PlaceError> {
+    let tell = |stage, done, total| watcher(Progress { stage, done, total });
+    let group = Group::of(scene, options)?;
+    Reach::known(scene)?;
+    let judged = as_judged(scene);
+    let spacing = Spacing {
+        step: options.step.unwrap_or_else(|| usual_step(scene.panel.outline.bounding_box())),
+        clearance: options.clearance,
+    };
+    let foot = group.model().foot_diameter;
+    let grid = PlaceGrid::within(scene, foot, spacing, &group.allowed(scene, &options.allowed))?;
+    tell(Stage::Modes, 0, 1);
+    let modes = Modes::solve(&judged.panel, modes_up_to(&judged))?.with_attached(&judged.attachments)?;
+    let judge = Judge::new(&judged, &modes)?;
+    let reach = Reach::new(&judged, &modes, &|done, total| tell(Stage::Reach, done, total))?;
+    let bench = Bench {
+        scene: &judged,
+        modes: &modes,
+        reach: &reach,
+        judge: &judge,
+        group: &group,
+        weights: options.weights,
+    };
+    let searched = Searched { grid, spacing, apart: options.apart.unwrap_or(2.0 * foot) };
+    searched.places(&bench, &tell)
+}
+
+/// The scene at the frequencies that are judged.
+fn as_judged(scene: &Scene) -> Scene {
+    let top = RANGE.1 * BEYOND;
+    let frequencies = scene.frequencies.iter().copied().filter(|&f| f <= top).collect();
+    Scene { frequencies, ..scene.clone() }
+}
+
+/// Where it is searched.
+struct Searched {
+    grid: PlaceGrid,
+    spacing: Spacing,
+    apart: f64,
+}
+
+impl Searched {
+    fn places(&self, bench: &Bench, tell: &dyn Fn(Stage, usize, usize)) -> Result<ExciterPlaces, PlaceError> {
+        let wanted = bench.group.len();
+        let most = wanted.max(AT_LEAST);
+        let step = |done| tell(Stage::Places, done, most + 3);
+        step(0);
+        let feet = bench.feet(&self.grid.positions);
+        let every =
+            singles(bench.reach, (&feet, Some(&self.grid)), &bench.drive(1), bench.judge, &bench.weights);
+        let mut counts = vec![alone(bench, &self.grid, &every.ranking)];
+        for count in 2..=most {
+            step(count - 1);
+            counts.push(together(bench, &feet, self.apart, count));
+        }
+        let best = counts[wanted - 1].best.first().cloned();
+        let best = best.ok_or(PlaceError::NoRoom { count: wanted, apart: self.apart })?;
+        let best = Arrangement { positions: bench.group.assigned(&best.positions), ..best };
+        counts.retain(|count| !count.best.is_empty());
+        step(most);
+        let partners = self.partners(bench, &feet, &best);
+        step(most + 1);
+        let rules = rules(bench);
+        let by_rule = by_rule(bench, &rules, self.apart, wanted);
+        let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
+        let mirrored = mirrored(bench, &best);
+        let whole = confirmed(bench, &now, &best, by_rule.as_ref(), tell);
+        step(most + 3);
+        let mut found = ExciterPlaces {
+            summary: vec![],
+            warnings: vec![],
+            channel: bench.group.channel.name.clone(),
+            exciters: bench.group.exciters.iter().map(|exciter| exciter.name.clone()).collect(),
+            foot: bench.group.model().foot_diameter,
+            step: self.spacing.step,
+            clearance: self.spacing.clearance,
+            apart: self.apart,
+            weights: bench.weights,
+            frequencies: bench.scene.frequencies.clone(),
+            x: self.grid.x.clone(),
+            y: self.grid.y.clone(),
+            places: self.listed(&every),
+            rules,
+            now,
+            best,
+            by_rule,
+            partners,
+            counts,
+            mirrored,
+            whole,
+        };
+        found.summary = summary(&found, bench.scene);
+        found.warnings = doubts(&found, bench);
+        Ok(found)
+    }
+
+    fn listed(&self, every: &Singles) -> Vec<Place> {
+        let place = |(index, &position): (usize, &[f64; 2])| Place {
+            position,
+            cell: self.grid.cell(index),
+            scores: every.scores[index],
+            cost: every.cost[index],
+        };
+        self.grid.positions.iter().enumerate().map(place).collect()
+    }
+
+    /// For each exciter the cost of every place while the others are at their best ones.
+    fn partners(&self, bench: &Bench, feet: &Feet, best: &Arrangement) -> Vec<Vec<f64>> {
+        let places: Vec<usize> = best.positions.iter().map(|&position| self.grid.nearest(position)).collect();
+        if places.len() < 2 {
+            return vec![];
+        }
+        let others = |moved: usize| -> Vec<usize> {
+            places.iter().enumerate().filter(|(index, _)| *index != moved).map(|(_, &place)| place).collect()
+        };
+        (0..places.len()).map(|moved| beside(bench, feet, self.apart, &others(moved))).collect()
+    }
+}
+
+/// Whether so many exciters were compared.
+pub(super) fn of_count(counts: &[Count], exciters: usize) -> Option<&Arrangement> {
+    counts.iter().find(|count| count.exciters == exciters)?.best.first()
+}

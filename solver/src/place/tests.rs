@@ -1,0 +1,1 @@
+//! Placing, end to end in the solver.
