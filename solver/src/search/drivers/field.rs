@@ -3,7 +3,7 @@
 use super::correlation::{Correlator, Transformed};
 use super::echo::echo_share;
 use super::grid::DriverGrid;
-use super::radiator::{Layers, Radiator};
+use super::radiator::Radiator;
 use crate::air::Air;
 use crate::boundary::{IncidentField, PointSource, SurfaceField};
 use crate::radiation::screen::{Dipoles, Screen, ScreenGrid};
@@ -13,7 +13,6 @@ use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
 use panelwright_mesh::Outline;
-use rayon::prelude::*;
 use std::f64::consts::{PI, TAU};
 
 /// Cells to the wavelength, and to the shorter side at least.

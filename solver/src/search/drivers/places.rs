@@ -5,17 +5,20 @@ use super::grid::DriverGrid;
 use super::radiator::Radiator;
 use super::scores::{DriverScores, DriverWeights, Found, Judge};
 use super::shadow::Moving;
+use super::words;
 use crate::blend::{BlendError, PanelAlone, chain, in_common, panel_alone};
 use crate::listening::{AcousticCentre, Centred};
 use crate::scene::{BlendScene, DriverScene, FedDriver};
 use crate::surrounds::CompareError;
-use crate::{Progress, Watcher};
+use crate::{Progress, Warning, Watcher};
 use ndarray::Array2;
 use rayon::prelude::*;
 use serde::Serialize;
 
 /// Frequencies that are worked on at once: none waits for another, and there are no more fields in memory than these need.
 const AT_ONCE: usize = 8;
+/// Frequencies of whole computations, over the corner.
+const CHECKED: [f64; 3] = [0.5, 1.0, 2.0];
 /// Places that are judged unless a step is given.
 const USUAL_PLACES: f64 = 400.0;
 
@@ -60,6 +63,10 @@ pub struct DriverPlace {
 /// Every place of a driver.
 #[derive(Clone, Debug, Serialize)]
 pub struct DriverPlaces {
+    /// Plain sentences, most important first.
+    pub summary: Vec<String>,
+    /// Doubts.
+    pub warnings: Vec<Warning>,
     /// Name of the driver, and of its surround.
     pub driver: [String; 2],
     /// Frequencies [Hz] that places are judged at.
@@ -81,6 +88,19 @@ pub struct DriverPlaces {
     pub now: DriverPlace,
     /// What the scores count against each other.
     pub weights: DriverWeights,
+    /// How far the map is off whole computations.
+    pub checked: Vec<Checked>,
+}
+
+/// The map beside the driver and the board computed together.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Checked {
+    /// Where [m].
+    pub position: [f64; 2],
+    /// At which frequency [Hz].
+    pub frequency: f64,
+    /// Root mean square over the seats of the difference of pressures, over that of the driver with nothing behind it.
+    pub deviation: f64,
 }
 
 /// Judges every place of the first driver of `scene`, with the first of its surrounds. The panel behind is a rigid board.
@@ -117,22 +137,27 @@ pub fn driver_places(
     };
     let mut judged: Vec<DriverPlace> = cells.par_iter().map(place).collect();
     let Some(now) = judged.pop() else { return Ok(None) };
-    let Some(&best) = judged.iter().min_by(|a, b| a.scores.cost.total_cmp(&b.scores.cost)) else {
-        return Ok(None);
-    };
+    let cheaper = |a: &usize, b: &usize| judged[*a].scores.cost.total_cmp(&judged[*b].scores.cost);
+    let Some(best) = (0..judged.len()).min_by(cheaper) else { return Ok(None) };
     let scores = Array2::from_shape_vec(grid.shape(), judged.iter().map(|place| place.scores).collect());
-    Ok(Some(DriverPlaces {
+    let mut found = DriverPlaces {
+        summary: vec![],
+        warnings: vec![],
         driver: [driver.driver.name.clone(), surround.name.clone()],
         corner,
         heights: [radiator.heights()[0], z],
         scores: scores.expect("one per place"),
-        x: grid.x,
-        y: grid.y,
-        best,
+        x: grid.x.clone(),
+        y: grid.y.clone(),
+        best: judged[best],
         now,
         weights: options.weights,
-        frequencies,
-    }))
+        checked: stage.checked(&plan, &heard, [cells[best], grid.shape()], corner)?,
+        frequencies: frequencies.clone(),
+    };
+    found.summary = words::summary(&found, outline.bounding_box());
+    found.warnings = words::doubts(&found, &scene.panel);
+    Ok(Some(found))
 }
 
 /// All cells of the grid, then that of the present place, which comes last in both directions.
@@ -237,6 +262,33 @@ impl Stage<'_> {
             shadow.extend(behind.collect::<Result<Vec<_>, _>>()?);
         }
         Ok(Everything { heard, shadow })
+    }
+
+    /// The map beside whole computations at some cells, at frequencies around the corner.
+    fn checked(
+        &self,
+        plan: &Plan,
+        all: &Everything,
+        cells: [(usize, usize); 2],
+        corner: f64,
+    ) -> Result<Vec<Checked>, CompareError> {
+        let nearest = |wanted: f64| {
+            let off = |i: &usize| (plan.frequencies[*i] / wanted).ln().abs();
+            (0..plan.frequencies.len()).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)
+        };
+        let mut checked = vec![];
+        for cell in cells {
+            let position = [self.grid.x[cell.0], self.grid.y[cell.1]];
+            for index in CHECKED.map(|ratio| nearest(ratio * corner)) {
+                let frequency = plan.frequencies[index];
+                let whole = plan.radiator.before_board(self.outline, position, self.seats, frequency)?;
+                let heard = &all.heard[index];
+                let off: f64 = (0..whole.len()).map(|s| (heard.boarded[s][cell] - whole[s]).norm_sqr()).sum();
+                let free: f64 = heard.free.iter().map(|seat| seat[cell].norm_sqr()).sum();
+                checked.push(Checked { position, frequency, deviation: (off / free).sqrt() });
+            }
+        }
+        Ok(checked)
     }
 
     /// Energy of the panel with the housing at every place over that without, at the frequency of an index.

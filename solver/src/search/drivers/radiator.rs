@@ -1,12 +1,14 @@
 //! The driver's own sound with nothing behind it, and what a wall behind changes.
 
 use crate::boundary::{Body, BoundaryError, Method, Mirrors, SurfaceField, System};
-use crate::coupling::board_behind::BoardError;
+use crate::coupling::board_behind::{Board, BoardError, BoardedSystem};
 use crate::driver::{AirReaction, Assembly, Motions, Motor, SURROUND};
-use crate::scene::{Behind, DriverScene, Surround};
+use crate::scene::{Behind, DriverScene, Seat, Surround};
 use crate::surrounds::{CompareError, admittance, coarsest, copies, drive, reactions};
+use nalgebra::Vector3;
 use ndarray::Array2;
 use num_complex::Complex64;
+use panelwright_mesh::Outline;
 
 /// A driver with one surround, wherever it hangs.
 pub(super) struct Radiator<'a> {
@@ -17,8 +19,9 @@ pub(super) struct Radiator<'a> {
     mirrored: [bool; 2],
     /// In free space, and before a rigid wall without end at z = 0.
     bodies: [Body; 2],
-    /// Before the wall, without symmetry: sound may come from anywhere.
+    /// Before the wall and by itself, without symmetry: sound may come from anywhere.
     obstacle: Body,
+    whole: Body,
 }
 
 /// Layers of sources on the body that sound as the driver does under its voltage. Nothing throws their sound back: walls are added outside.
@@ -51,6 +54,7 @@ impl<'a> Radiator<'a> {
             mirrored,
             bodies: [body(mirrored, false)?, body(mirrored, true)?],
             obstacle: body([false; 2], true)?,
+            whole: body([false; 2], false)?,
         })
     }
 
@@ -78,6 +82,37 @@ impl<'a> Radiator<'a> {
         self.system(&self.obstacle, frequency, Method::Factorise)
     }
 
+    /// The whole computation at one place before a finite board: pressures [Pa RMS] at seats, both scattering each other's sound.
+    ///
+    /// # Errors
+    /// When it does not converge.
+    pub fn before_board(
+        &self,
+        board: &Outline,
+        place: [f64; 2],
+        seats: &[Seat],
+        frequency: f64,
+    ) -> Result<Vec<Complex64>, CompareError> {
+        let wavelength = self.scene.air.sound_speed / frequency;
+        let board = Board::new(board, place, Board::step(board, place, &self.whole, wavelength));
+        let fault = |fault| CompareError::Sound { surround: self.surround.name.clone(), fault };
+        let system = self.system(&self.whole, frequency, Method::Iterate)?;
+        let boarded = BoardedSystem::new(&system, &board).map_err(fault)?;
+        let one = |motion| boarded.solve(drive(&self.motions, &self.whole, motion));
+        let sounds = (0..self.motions.count()).map(one).collect::<Result<Vec<_>, _>>().map_err(fault)?;
+        let forces: Vec<Vec<Complex64>> =
+            sounds.iter().map(|sound| reactions(&self.motions, &sound.body, 1.0)).collect();
+        let points: Vec<Vector3<f64>> = seats
+            .iter()
+            .map(|seat| Vector3::from(seat.position) - Vector3::new(place[0], place[1], 0.0))
+            .collect();
+        let mut heard = vec![Complex64::ZERO; seats.len()];
+        for (sound, q) in sounds.iter().zip(self.moved(&forces, frequency)) {
+            heard.iter_mut().zip(sound.at(&points)).for_each(|(sum, field)| *sum += q * field.pressure);
+        }
+        Ok(heard)
+    }
+
     /// What is told when its equations cannot be solved.
     pub fn refused(&self, fault: BoundaryError) -> CompareError {
         refused(self.surround, fault)
@@ -97,13 +132,18 @@ impl<'a> Radiator<'a> {
         let sounds = self.sounds(body, frequency)?;
         let forces: Vec<Vec<Complex64>> =
             sounds.iter().map(|sound| reactions(&self.motions, sound, copies(self.mirrored))).collect();
+        let parts = sounds.into_iter().zip(self.moved(&forces, frequency)).map(|(sound, q)| sound.times(q));
+        Ok(parts.reduce(SurfaceField::plus).expect("a diaphragm has a motion"))
+    }
+
+    /// Amplitudes of the motions under the driver's voltage, against the forces that each of unit amplitude meets.
+    fn moved(&self, forces: &[Vec<Complex64>], frequency: f64) -> Vec<Complex64> {
         let count = self.motions.count();
         let reaction: AirReaction = Array2::from_shape_fn((count, count), |(m, n)| forces[n][m]);
         let driver = &self.scene.driver;
-        let moved =
-            Motor::new(driver, &self.motions, &self.scene.air).driven(driver.voltage, frequency, &reaction);
-        let parts = sounds.into_iter().zip(moved.amplitudes).map(|(sound, q)| sound.times(q));
-        Ok(parts.reduce(SurfaceField::plus).expect("a diaphragm has a motion"))
+        Motor::new(driver, &self.motions, &self.scene.air)
+            .driven(driver.voltage, frequency, &reaction)
+            .amplitudes
     }
 
     /// The sound of every motion of unit amplitude.
