@@ -68,13 +68,9 @@ fn help_for(error: &SearchError) -> &'static str {
         SearchError::NoPlace { .. } => {
             "Look at `clearance`, `region` and `keep_out` in [place], and at the exciter's `foot_diameter`."
         }
-        SearchError::Parts => {
-            "Take [[mass]] and [[hang]] out of a copy of the case and search that; cords hardly change where the exciters should be. Then predict the case with the \
-             places found."
-        }
         SearchError::Back { .. } => {
-            "Search a copy of the case whose panel has `back = \"baffled\"` (or a closed back): above the lowest octaves the places are much the same. Then predict the case \
-             with the places found."
+            "Search a copy of the case with the same depth closed behind, `back = { kind = \"closed\", … }`: but for what the vent adds near its own resonance the places are much the same. \
+             Then predict the case with the places found."
         }
     }
 }

@@ -4,8 +4,8 @@ use super::findings::Arrangement;
 use super::group::Group;
 use crate::plate::Modes;
 use crate::scene::Scene;
-use crate::search::exciters::{Feet, Judge, OFF, Reach, Scores, Source, Weights, fits, sources};
-use ndarray::{Array2, Array3, s};
+use crate::search::exciters::{Allowed, Feet, Judge, OFF, Reach, Scores, Source, Weights, fits, sources};
+use ndarray::Array2;
 use rayon::prelude::*;
 use std::f64::consts::TAU;
 
@@ -23,6 +23,7 @@ pub(super) struct Bench<'a> {
     pub judge: &'a Judge,
     pub group: &'a Group<'a>,
     pub weights: Weights,
+    pub allowed: &'a Allowed,
 }
 
 /// Feet, and sets of them: a set as it is, then with one foot at a time a little off.
@@ -42,6 +43,12 @@ impl Bench<'_> {
         Feet::at(self.modes, self.group.model().foot_diameter, positions)
     }
 
+    /// True when a foot may stand at `position` [m], however near to what is beside it.
+    pub fn free(&self, position: [f64; 2]) -> bool {
+        let radius = 0.5 * self.group.model().foot_diameter;
+        fits(self.scene, position, radius) && self.allowed.has(position, radius, radius)
+    }
+
     /// Cost [dB] of scores.
     pub fn cost(&self, scores: &Scores) -> f64 {
         self.weights.cost(scores, self.judge.top())
@@ -56,22 +63,11 @@ impl Bench<'_> {
     }
 
     fn block(&self, feet: &Feet, sets: &[Vec<usize>], drive: &[Source]) -> Vec<Scores> {
-        let mut used = sets.concat();
-        used.sort_unstable();
-        used.dedup();
-        let few = feet.select(&used);
-        let alone = self.reach.responses(&few, 0..few.len(), drive);
-        let mut sums = Array3::zeros((alone.dim().0, alone.dim().1, sets.len()));
-        let mut shapes = Array2::zeros((sets.len(), few.shapes.ncols()));
-        for (index, set) in sets.iter().enumerate() {
-            for place in set.iter().filter_map(|place| used.binary_search(place).ok()) {
-                let mut sum = sums.slice_mut(s![.., .., index]);
-                sum += &alone.slice(s![.., .., place]);
-                let mut shape = shapes.row_mut(index);
-                shape += &few.shapes.row(place);
-            }
+        let mut shapes = Array2::zeros((sets.len(), feet.shapes.ncols()));
+        for (mut shape, set) in shapes.outer_iter_mut().zip(sets) {
+            set.iter().for_each(|&place| shape += &feet.shapes.row(place));
         }
-        self.judge.scores(&sums, shapes.view())
+        self.judge.scores(&self.reach.together(feet, sets, drive), shapes.view())
     }
 
     /// Arrangements of exciters at `sets` of positions [m], all of as many, robustness included.

@@ -19,27 +19,30 @@ pub(super) fn confirmed(
     by_rule: Option<&Arrangement>,
     tell: &dyn Fn(Stage, usize, usize),
 ) -> Whole {
-    let heard = |arrangement: &Arrangement| at_seats(bench, &arrangement.positions, tell);
-    let (before, after) = (heard(now), heard(best));
+    let heard = |number: usize, arrangement: &Arrangement| {
+        tell(Stage::Confirmation, number, 3);
+        at_seats(bench, &arrangement.positions)
+    };
+    let (before, after) = (heard(0, now), heard(1, best));
     let seats = bench.scene.receivers.seats.iter().enumerate();
     let curves = seats.map(|(index, seat)| curves(bench, &seat.name, [&before, &after], index));
     Whole {
         seats: curves.collect(),
         now: scores(bench, now, &before),
         best: scores(bench, best, &after),
-        by_rule: by_rule.map(|rule| scores(bench, rule, &heard(rule))),
+        by_rule: by_rule.map(|rule| scores(bench, rule, &heard(2, rule))),
     }
 }
 
 /// Pressure at the seats (frequencies, seats) [Pa RMS], the floor's image included.
-fn at_seats(bench: &Bench, positions: &[[f64; 2]], tell: &dyn Fn(Stage, usize, usize)) -> Array2<Complex64> {
+fn at_seats(bench: &Bench, positions: &[[f64; 2]]) -> Array2<Complex64> {
     let moved = bench.group.moved(bench.scene, positions);
     let seats: Vec<[f64; 3]> = moved.receivers.seats.iter().map(|seat| seat.position).collect();
     let count = seats.len();
     let image = moved.receivers.in_the_floor(&seats);
     let mirrored = image.iter().flat_map(|(mirrored, _)| mirrored.iter().copied());
     let points: Vec<[f64; 3]> = seats.iter().copied().chain(mirrored).collect();
-    let pressure = PanelSound::driven(&moved, bench.modes, &points, tell).1;
+    let pressure = PanelSound::driven(&moved, bench.modes, &points, &|_, _, _| {}).1;
     let (direct, reflected) = pressure.view().split_at(Axis(1), count);
     match image {
         Some((_, reflection)) => &direct + &reflected * Complex64::from(reflection),

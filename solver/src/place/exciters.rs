@@ -38,7 +38,8 @@ pub fn exciter_places(
         clearance: options.clearance,
     };
     let foot = group.model().foot_diameter;
-    let grid = PlaceGrid::within(scene, foot, spacing, &group.allowed(scene, &options.allowed))?;
+    let allowed = group.allowed(scene, &options.allowed);
+    let grid = PlaceGrid::within(scene, foot, spacing, &allowed)?;
     tell(Stage::Modes, 0, 1);
     let modes = Modes::solve(&judged.panel, modes_up_to(&judged))?.with_attached(&judged.attachments)?;
     let judge = Judge::new(&judged, &modes)?;
@@ -50,6 +51,7 @@ pub fn exciter_places(
         judge: &judge,
         group: &group,
         weights: options.weights,
+        allowed: &allowed,
     };
     let searched = Searched { grid, spacing, apart: options.apart.unwrap_or(2.0 * foot) };
     searched.places(&bench, &tell)
@@ -73,7 +75,7 @@ impl Searched {
     fn places(&self, bench: &Bench, tell: &dyn Fn(Stage, usize, usize)) -> Result<ExciterPlaces, PlaceError> {
         let wanted = bench.group.len();
         let most = wanted.max(AT_LEAST);
-        let step = |done| tell(Stage::Places, done, most + 3);
+        let step = |done| tell(Stage::Places, done, most + 2);
         step(0);
         let feet = bench.feet(&self.grid.positions);
         let every =
@@ -95,7 +97,6 @@ impl Searched {
         let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
         let mirrored = mirrored(bench, &best);
         let whole = confirmed(bench, &now, &best, by_rule.as_ref(), tell);
-        step(most + 3);
         let mut found = ExciterPlaces {
             summary: vec![],
             warnings: vec![],

@@ -5,9 +5,9 @@
 //!                                     predict with the exciters moved ─┘
 //! ```
 //!
-//! Places are searched for the exciters of one channel, all with the data of the first, by [`search::exciters`](crate::search::exciters): the
-//! response is the prediction's, except that each of several exciters pushes as if it were alone. What is recommended is therefore confirmed by
-//! the prediction itself with the exciters moved, and the verdict goes by that.
+//! Places are searched for the exciters of one channel, all with the data of the first, by [`search::exciters`](crate::search::exciters). Pairs and
+//! triples are picked from all of the grid as if each exciter pushed alone, by evenness and level; the best of them are then scored as one network. What is
+//! recommended is confirmed by the prediction itself with the exciters moved, and the verdict goes by that.
 
 mod bench;
 mod confirmed;

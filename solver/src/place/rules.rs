@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::findings::{Arrangement, Rule};
 use super::together::together;
-use crate::search::exciters::{CUSTOMARY, fits};
+use crate::search::exciters::CUSTOMARY;
 
 /// Every rule that a foot fits at, alone.
 pub(super) fn rules(bench: &Bench) -> Vec<Rule> {
@@ -29,15 +29,14 @@ pub(super) fn by_rule(bench: &Bench, rules: &[Rule], apart: f64, count: usize) -
     together(bench, &bench.feet(&places), apart, count).best.into_iter().next()
 }
 
-/// The place at `shares` of width and height, and its mirror images, as far as a foot fits there.
+/// The place at `shares` of width and height, and its mirror images, as far as a foot may stand there.
 fn images(bench: &Bench, [x, y]: [f64; 2]) -> Vec<[f64; 2]> {
     let (width, height) = bench.scene.panel.outline.bounding_box();
-    let radius = 0.5 * bench.group.model().foot_diameter;
     let mut places: Vec<[f64; 2]> = vec![];
     for place in [[x, y], [1.0 - x, y], [x, 1.0 - y], [1.0 - x, 1.0 - y]] {
         let place = [place[0] * width, place[1] * height];
         let known = |other: &[f64; 2]| (other[0] - place[0]).hypot(other[1] - place[1]) < 1e-9;
-        if fits(bench.scene, place, radius) && !places.iter().any(known) {
+        if bench.free(place) && !places.iter().any(known) {
             places.push(place);
         }
     }

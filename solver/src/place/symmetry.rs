@@ -2,7 +2,6 @@
 
 use super::bench::Bench;
 use super::findings::{Arrangement, Mirrored};
-use crate::search::exciters::fits;
 
 /// Names of the images, and which coordinates they turn.
 const IMAGES: [(&str, [bool; 2]); 3] =
@@ -11,7 +10,6 @@ const IMAGES: [(&str, [bool; 2]); 3] =
 /// The mirror images of `best` where all its feet fit.
 pub(super) fn mirrored(bench: &Bench, best: &Arrangement) -> Vec<Mirrored> {
     let (width, height) = bench.scene.panel.outline.bounding_box();
-    let radius = 0.5 * bench.group.model().foot_diameter;
     let image = |turn: [bool; 2]| -> Vec<[f64; 2]> {
         let turned = |p: &[f64; 2]| {
             [if turn[0] { width - p[0] } else { p[0] }, if turn[1] { height - p[1] } else { p[1] }]
@@ -20,7 +18,7 @@ pub(super) fn mirrored(bench: &Bench, best: &Arrangement) -> Vec<Mirrored> {
     };
     let (names, images): (Vec<&str>, Vec<Vec<[f64; 2]>>) = (IMAGES.into_iter())
         .map(|(how, turn)| (how, image(turn)))
-        .filter(|(_, image)| image.iter().all(|&place| fits(bench.scene, place, radius)))
+        .filter(|(_, image)| image.iter().all(|&place| bench.free(place)))
         .unzip();
     let arrangements = bench.arrangements(images);
     names.into_iter().zip(arrangements).map(|(how, arrangement)| Mirrored { how, arrangement }).collect()

@@ -247,8 +247,8 @@ pub(super) fn doubts(found: &ExciterPlaces, bench: &Bench) -> Vec<Warning> {
     let off = found.whole.best.evenness - found.best.scores.evenness;
     if off.abs() > APART && bench.scene.channels.len() == 1 {
         doubt(format!(
-            "At the best places the whole prediction finds an evenness of {} where the search says {}: exciters feel each other's motion through panel and wiring, \
-             which the search leaves out. Compare a few of the other arrangements by whole predictions.",
+            "At the best places the whole prediction finds an evenness of {} where the search says {}: what the air does under a foot, or exciters of different kinds, are more \
+             than the search takes into account. Compare a few of the other arrangements by whole predictions.",
             decibels(found.whole.best.evenness),
             decibels(found.best.scores.evenness)
         ));

@@ -99,6 +99,11 @@ pub fn predict(scene: &Scene, watcher: Watcher) -> Result<Prediction, PredictErr
     Ok(Prediction { modes, motion, findings, far })
 }
 
+/// Size of the cells [m] of an open-backed panel's grid up to `frequency` [Hz] in the prediction of `scene`, for the same reason.
+pub(crate) fn screen_cell(scene: &Scene, frequency: f64) -> f64 {
+    open_sound::cell_for(scene, &Places::of(scene), frequency)
+}
+
 /// Frequencies that share a lattice of the panel in the prediction of `scene`, for those who have to hear the same.
 pub(crate) fn listening_tiers(scene: &Scene) -> Vec<Tier> {
     sound::tiers(scene, &Places::of(scene))

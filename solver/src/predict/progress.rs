@@ -19,6 +19,8 @@ pub enum Stage {
     Reach,
     /// Places of exciters, judged one by one and together.
     Places,
+    /// Whole predictions of what was recommended, and of what it is compared with.
+    Confirmation,
 }
 
 impl Stage {
@@ -33,6 +35,7 @@ impl Stage {
             Stage::Surrounds => "surrounds of the driver",
             Stage::Reach => "what every place does at the seats",
             Stage::Places => "places, one by one and together",
+            Stage::Confirmation => "whole predictions to compare",
         }
     }
 }

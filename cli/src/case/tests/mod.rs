@@ -12,6 +12,7 @@ mod housings;
 mod lay_ups;
 mod outlines;
 mod parts;
+mod places;
 mod surrounds;
 mod units;
 

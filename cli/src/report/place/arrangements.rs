@@ -23,19 +23,19 @@ pub fn section(input: &PlaceInput) -> Markup {
 fn different(found: &ExciterPlaces, own: &Count) -> Markup {
     let rows = own.best.iter().enumerate().map(|(i, arrangement)| (format!("{}", i + 1), arrangement));
     let compared = [("now".to_owned(), &found.now)].into_iter();
-    let by_rule = found.by_rule.iter().map(|rule| ("best by rules of thumb".to_owned(), rule));
+    let by_rule = found.by_rule.iter().map(|rule| ("by rules of thumb".to_owned(), rule));
     html! {
-        (table("The best that differ clearly, by the search", rows.chain(compared).chain(by_rule)))
+        (table("The best that differ clearly, by the search", found.best.cost, rows.chain(compared).chain(by_rule)))
         p.definition {
             "At least one exciter lies 50 mm or more from every place of the better ones. A few tenths of a decibel are less than the built parts differ: take the arrangement that suits the bench. "
-            "The search leaves out what exciters do to each other through panel and wiring; `panelwright predict` with the places in the case file does not."
+            "Arrangements are picked from all there are on the grid by evenness and level, and then ranked by their cost."
         }
     }
 }
 
 fn mirrored(found: &ExciterPlaces) -> Markup {
     let rows = found.mirrored.iter().map(|Mirrored { how, arrangement }| ((*how).to_owned(), arrangement));
-    html! { @if !found.mirrored.is_empty() { (table("The best places mirrored", rows)) } }
+    html! { @if !found.mirrored.is_empty() { (table("The best places mirrored", found.best.cost, rows)) } }
 }
 
 fn other_number(found: &ExciterPlaces, count: &Count) -> Markup {
@@ -46,23 +46,25 @@ fn other_number(found: &ExciterPlaces, count: &Count) -> Markup {
     };
     let rows =
         count.best.iter().take(3).enumerate().map(|(i, arrangement)| (format!("{}", i + 1), arrangement));
-    table(&title, rows)
+    table(&title, found.best.cost, rows)
 }
 
 /// Arrangements with their scores.
-pub fn table<'a>(title: &str, rows: impl Iterator<Item = (String, &'a Arrangement)>) -> Markup {
+///
+/// Costs count from `best` [dB].
+pub fn table<'a>(title: &str, best: f64, rows: impl Iterator<Item = (String, &'a Arrangement)>) -> Markup {
     html! {
-        div.wide { table.numbers {
+        div.wide { table.numbers.close {
             caption { (title) }
             thead { tr {
-                th { "" } th { "Places, mm" } th { "Even within, dB" } th { "Low end" } th { "Level, dB" } th { "Modes" } th { "Dips" } th { "5 mm off, dB" } th { "Cost, dB" }
+                th { "" } th { "Places, mm" } th { "Even, dB" } th { "Low end" } th { "Level, dB" } th { "Modes" } th { "Dips" } th { "5 mm off" } th { "Cost" }
             } }
-            tbody { @for (name, arrangement) in rows { (row(&name, arrangement)) } }
+            tbody { @for (name, arrangement) in rows { (row(&name, arrangement, best)) } }
         } }
     }
 }
 
-fn row(name: &str, Arrangement { positions, scores, cost }: &Arrangement) -> Markup {
+fn row(name: &str, Arrangement { positions, scores, cost }: &Arrangement, best: f64) -> Markup {
     let low = |scores: &Scores| scores.extension.map_or_else(|| "–".to_owned(), format::hertz);
     html! { tr {
         th scope="row" { (name) }
@@ -73,8 +75,14 @@ fn row(name: &str, Arrangement { positions, scores, cost }: &Arrangement) -> Mar
         td { (percent(scores.coverage)) }
         td { (format::fixed(scores.dips, 1)) }
         td { (scores.robustness.map_or_else(|| "–".to_owned(), |worse| format::fixed(worse, 2))) }
-        td { (format::fixed(*cost, 2)) }
+        td { (above(*cost - best)) }
     } }
+}
+
+/// A difference of costs with its sign.
+fn above(difference: f64) -> String {
+    let text = format::fixed(difference, 2);
+    if difference > 0.0 { format!("+{text}") } else { text }
 }
 
 /// `290, 296` for each foot.

@@ -50,7 +50,7 @@ fn hero(input: &PlaceInput) -> Markup {
             "Light: good places. The cost weighs evenness at the seats, low end, level, modes, dips and robustness against each other, in decibels of evenness; it counts from the best place "
             "found. Grey: no foot fits there, or it may not. "
             @if found.exciters.len() > 1 { "Beside the others the map leaves the robustness out. " }
-            "The search takes every exciter to push as if it were alone; the verdict above is by whole predictions."
+            "The verdict above is by whole predictions."
         },
         map: Some((MAP.into(), GROUP)),
     }

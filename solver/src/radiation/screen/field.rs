@@ -27,6 +27,31 @@ pub struct Dipoles<'a> {
     pub strengths: Array2<Complex64>,
 }
 
+/// Pressure at a receiver [m] per strength of each node's dipole [1/m²]: what [`Dipoles::pressure`] adds up, node by node.
+pub fn heard_from_nodes(
+    grid: &ScreenGrid,
+    frequency: f64,
+    wall: Option<ParallelWall>,
+    [rx, ry, rz]: [f64; 3],
+    air: &Air,
+) -> Array2<Complex64> {
+    let (k, absorption) = (air.wavenumber(frequency), air.absorption(frequency));
+    let plane = |z: f64| {
+        let lost = attenuation(grid.centre(), [rx, ry, z], absorption);
+        move |x: f64, y: f64| {
+            let distance = ((rx - x).powi(2) + (ry - y).powi(2) + z * z).sqrt();
+            let turned = Complex64::new(1.0, k * distance) * Complex64::cis(-k * distance);
+            turned * (lost * z / (4.0 * PI * distance.powi(3)))
+        }
+    };
+    let (direct, image) = (plane(rz), wall.map(|wall| (wall.reflection, plane(rz + 2.0 * wall.distance))));
+    let (x, y) = (&grid.lattice.x.nodes, &grid.lattice.y.nodes);
+    Array2::from_shape_fn(grid.lattice.shape(), |(i, j)| {
+        let thrown = image.as_ref().map_or(Complex64::ZERO, |(share, from)| *share * from(x[i], y[j]));
+        direct(x[i], y[j]) - thrown
+    })
+}
+
 impl<'a> Dipoles<'a> {
     /// Sources of `jump` on `grid` at `frequency` [Hz].
     pub fn new(grid: &'a ScreenGrid, frequency: f64, wall: Option<ParallelWall>, jump: &Jump) -> Self {

@@ -31,7 +31,7 @@ mod grid;
 mod kernel;
 mod plane;
 
-pub use field::Dipoles;
+pub use field::{Dipoles, heard_from_nodes};
 pub use grid::ScreenGrid;
 pub use plane::PlaneSampler;
 
@@ -117,6 +117,11 @@ impl<'a> Screen<'a> {
             preconditioner: grid.convolver.symbol(|x, y| plane.inverse_symbol([x, y])),
             space: RefCell::new(grid.convolver.workspace()),
         }
+    }
+
+    /// The same screen, its iteration stopping at another relative error of μ.
+    pub fn stopping_at(self, residual: f64) -> Self {
+        Self { stop: Stop { residual, ..self.stop }, ..self }
     }
 
     /// Jump under a prescribed `velocity` [m/s RMS] at the nodes.

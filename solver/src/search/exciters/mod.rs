@@ -4,21 +4,25 @@
 //! Scene, Modes ─▶ Reach: per frequency, what a force anywhere does at the seats and under itself
 //! Spacing      ─▶ PlaceGrid ─▶ Feet: mode shapes under a foot at every place
 //! Reach, Feet, Source ─▶ responses ─▶ Judge ─▶ Scores ─▶ singles: ranking
-//!                            └▶ Mixture (bands) ─▶ best_pairs, best_triples
+//!                  │         └▶ Mixture (bands) ─▶ best_pairs, best_triples
+//!                  └▶ together: several as one network
 //! ```
 //!
 //! A response is the one [`predict`](crate::predict) would find with the exciter there: the sound at the seats carries all the air's
 //! coupling of the modes, by reciprocity (see [`Reach`]); the mobility under the foot carries it among the modes that move most.
 
+mod coupled;
 mod customary;
 mod feet;
 mod field;
+mod give;
 mod grid;
 mod judge;
 mod mixture;
 mod pairs;
 mod reach;
 mod scores;
+mod screened;
 mod singles;
 mod source;
 mod triples;
@@ -73,14 +77,9 @@ pub enum SearchError {
         /// Clearance asked for [m].
         clearance: f64,
     },
-    /// Masses and hangs move with the panel under the foot, which is not worked out.
-    #[error(
-        "places can be searched on a panel without masses and hangs so far (patches and bars are fine): leave them out"
-    )]
-    Parts,
     /// The back is of a kind whose adjoint is not worked out.
     #[error(
-        "places can be searched on a panel in a baffle, its back open to the air or closed; this one has a back that is {back}"
+        "places can be searched on panels with an open back, in a baffle, before a wall, or closed behind; this one has a back that is {back}"
     )]
     Back {
         /// What is behind the panel.

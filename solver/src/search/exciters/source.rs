@@ -7,12 +7,19 @@
 //! F₀ = (Bl E / Z_e) M / (M + S + B),      Z = (S + B) M / (M + S + B) + jωm_c
 //! ```
 //!
-//! Several alike, each taken as if all of them did the same: in parallel they share the source resistance, `R_s` counts as often as there
-//! are exciters; in series each has its share of voltage and of `R_s`. Exact when they move alike; otherwise what one coil's
-//! motion does to the current of the others is left out, and without a source resistance nothing is left out in parallel.
+//! Several alike that do the same: in parallel they share the source resistance, `R_s` counts as often as there are exciters; in series
+//! each has its share of voltage and of `R_s`. Motions of several that add up to nothing move no current through the source: in parallel each
+//! coil then works on a short circuit, in series on none. With v̄ the mean of their velocities, Z and Z' the two impedances,
+//!
+//! ```text
+//! F_i = F₀ − Z v̄ − Z' (v_i − v̄)
+//! ```
+//!
+//! which is the whole network of exciters alike.
 
 use crate::motor::{self, Transducer};
 use crate::scene::{Channel, Exciter, Wiring};
+use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 use std::f64::consts::TAU;
 
@@ -21,8 +28,10 @@ use std::f64::consts::TAU;
 pub struct Source {
     /// Force on a panel that is held still F₀ [N RMS].
     pub blocked_force: Complex64,
-    /// Mechanical impedance Z [N·s/m].
+    /// Mechanical impedance Z [N·s/m], all exciters of the channel moving alike.
     pub impedance: Complex64,
+    /// Impedance Z' [N·s/m] against motions that add up to nothing.
+    pub apart: Complex64,
 }
 
 impl Source {
@@ -36,15 +45,46 @@ impl Source {
         };
         let electrical = t.coil + resistance;
         let push = t.force_factor * motor::Source::new(channel).voltage(omega) * voltage / electrical;
-        let spring = t.suspension + t.force_factor * t.force_factor / electrical;
-        let held = t.magnet.map_or(Complex64::ONE, |magnet| magnet / (magnet + spring));
-        Self { blocked_force: push * held, impedance: spring * held + t.moving_mass }
+        let shorted = match channel.wiring {
+            Wiring::Parallel => damping(&t, t.coil),
+            Wiring::Series => Complex64::ZERO,
+        };
+        let (impedance, held) = behind(&t, damping(&t, electrical));
+        Self { blocked_force: push * held, impedance, apart: behind(&t, shorted).0 }
     }
 
     /// Force [N RMS] on a panel of the given `mobility` [m/(N·s)].
     pub fn force(&self, mobility: Complex64) -> Complex64 {
         self.blocked_force / (1.0 + self.impedance * mobility)
     }
+
+    /// Forces [N RMS] of several on a panel whose `mobility` [m/(N·s)] at and between their feet is a symmetric matrix; none where the system
+    /// is singular.
+    pub fn forces(&self, mobility: &DMatrix<Complex64>) -> Vec<Complex64> {
+        let count = mobility.nrows();
+        let mean = (self.impedance - self.apart) / count as f64;
+        let means = mobility.row_sum();
+        let system = DMatrix::from_fn(count, count, |i, j| {
+            self.apart * mobility[(i, j)] + mean * means[j] + if i == j { 1.0 } else { 0.0 }
+        });
+        let blocked = DVector::from_element(count, self.blocked_force);
+        system
+            .lu()
+            .solve(&blocked)
+            .map_or_else(|| vec![Complex64::ZERO; count], |forces| forces.as_slice().to_vec())
+    }
+}
+
+/// B of a coil on a circuit of the given impedance.
+fn damping(t: &Transducer, electrical: Complex64) -> Complex64 {
+    t.force_factor * t.force_factor / electrical
+}
+
+/// Impedance behind the foot, and the share of the coil's force that a held foot passes on.
+fn behind(t: &Transducer, damping: Complex64) -> (Complex64, Complex64) {
+    let spring = t.suspension + damping;
+    let held = t.magnet.map_or(Complex64::ONE, |magnet| magnet / (magnet + spring));
+    (spring * held + t.moving_mass, held)
 }
 
 /// [`Source::new`] at all `frequencies` [Hz].

@@ -53,19 +53,51 @@ fn plywood(back: Back) -> Scene {
     scene
 }
 
+const CLOSED: Back = Back::Closed { depth: 0.06, loss_factor: 0.1 };
+const WALL: Back = Back::Wall { distance: 0.06, reflection: 0.9 };
+
 #[test]
 fn a_response_is_that_of_a_prediction() {
-    let closed = Back::Closed { depth: 0.06, loss_factor: 0.1 };
-    let found = [Back::Baffled, closed].map(|back| deviation(&plywood(back), 48));
-    assert!(found.iter().all(|(worst, mean)| *worst < 0.05 && *mean < 0.01), "{found:.4?} dB: worst, mean");
+    let cases = [(Back::Baffled, 48), (CLOSED, 48), (Back::Open, 24), (WALL, 24)];
+    let found = cases.map(|(back, coupled)| deviation(&plywood(back), coupled));
+    assert!(found.iter().all(|(worst, mean)| *worst < 0.06 && *mean < 0.01), "{found:.4?} dB: worst, mean");
+}
+
+/// A mass of a twelfth of the panel's and two springs, one of them stiff.
+#[test]
+fn masses_and_hangs_are_part_of_the_panel() {
+    for (back, coupled) in [(Back::Baffled, 48), (Back::Open, 24)] {
+        let mut held = plywood(back);
+        held.attachments = parts();
+        let found = deviation(&held, coupled);
+        assert!(found.0 < 0.15 && found.1 < 0.02, "{back:?}: {found:.4?} dB: worst, mean");
+    }
 }
 
 /// Nearly all of what the air does to a panel lighter than itself is in its coupling of modes: the limits are what was measured.
 #[test]
 fn a_response_of_a_very_light_panel_is_nearly_that_of_a_prediction() {
-    let closed = Back::Closed { depth: 0.06, loss_factor: 0.1 };
-    let found = [Back::Baffled, closed].map(|back| deviation(&scene(back), 48));
+    let found = [Back::Baffled, CLOSED].map(|back| deviation(&scene(back), 48));
     assert!(found.iter().all(|(worst, mean)| *worst < 0.25 && *mean < 0.04), "{found:.4?} dB: worst, mean");
+    let (worst, mean) = deviation(&scene(Back::Open), 24);
+    assert!(worst < 0.8 && mean < 0.15, "open: {worst:.4}, {mean:.4} dB: worst, mean");
+}
+
+/// A mass and two cords.
+fn parts() -> crate::scene::Attachments {
+    use crate::scene::{Attachments, Hang, PointMass};
+    let hang = |x: f64, y: f64, stiffness| Hang {
+        name: format!("{x}"),
+        position: [x, y],
+        stiffness,
+        loss_factor: 0.1,
+        diameter: 0.01,
+    };
+    Attachments {
+        masses: vec![PointMass { name: "m".into(), position: [0.3, 0.1], mass: 0.03, diameter: 0.02 }],
+        hangs: vec![hang(0.1, 0.33, 2e4), hang(0.46, 0.12, 1e5)],
+        ..Attachments::default()
+    }
 }
 
 /// Without the air's coupling under the foot even this panel, lighter than the air it moves, is off by more.
@@ -140,5 +172,33 @@ fn two_exciters_sound_nearly_like_the_sum_of_each() {
             worst[0] < most[0] && worst[1] < most[1],
             "{wiring:?}: evenness, sensitivity off by {worst:.3?} dB"
         );
+    }
+}
+
+/// Three exciters as one network of search and prediction alike.
+#[test]
+fn several_exciters_are_the_network_of_a_prediction() {
+    for (back, wiring) in [(Back::Baffled, Wiring::Series), (Back::Open, Wiring::Parallel)] {
+        let mut scene = plywood(back);
+        scene.attachments = parts();
+        (scene.channels[0].wiring, scene.channels[0].source_resistance) = (wiring, 1.5);
+        let modes = Modes::solve(&scene.panel, crate::predict::modes_up_to(&scene)).expect("solvable");
+        let feet = Feet::at(&modes, scene.exciters[0].foot_diameter, &PLACES);
+        let reach = Reach::new(&scene, &modes, &|_, _| {}).expect("is worked out");
+        let drive = sources(&scene.exciters[0], &scene.channels[0], 3, &scene.frequencies);
+        let sets = [vec![0, 1, 2], vec![3, 1, 0]];
+        let found = reach.together(&feet, &sets, &drive);
+        let alone = reach.responses(&feet, 0..PLACES.len(), &drive);
+        let (mut worst, mut uncoupled) = (0.0f64, 0.0f64);
+        for (set, places) in sets.iter().enumerate() {
+            let positions: Vec<[f64; 2]> = places.iter().map(|&place| PLACES[place]).collect();
+            for ((f, seat), p) in predicted(&scene, &positions).indexed_iter() {
+                let off =
+                    |sum: num_complex::Complex32| (20.0 * (f64::from(sum.norm()) / p.norm()).log10()).abs();
+                worst = worst.max(off(found[(f, seat, set)]));
+                uncoupled = uncoupled.max(off(places.iter().map(|&place| alone[(f, seat, place)]).sum()));
+            }
+        }
+        assert!(worst < 0.3 && uncoupled > 3.0 * worst, "{back:?} {wiring:?}: {worst:.4} {uncoupled:.4} dB");
     }
 }

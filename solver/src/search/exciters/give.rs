@@ -1,0 +1,215 @@
+//! The panel under a foot: how it gives way, the air and what is fixed to it included.
+
+use crate::air::Air;
+use crate::drive::{DriveAt, Passive};
+use crate::plate::{Footprint, Modes};
+use crate::scene::{Attachments, Scene};
+use nalgebra::DMatrix;
+use ndarray::{Array2, ArrayView2, Axis, Zip};
+use num_complex::Complex64;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+/// The panel under a foot at one frequency.
+#[derive(Clone, Debug)]
+pub(super) struct Give {
+    /// h of each mode.
+    pub admittance: Vec<Complex64>,
+    /// Local give per static flexibility [1/s].
+    pub spring: Complex64,
+    /// Modes that are joined, ascending.
+    coupled: Vec<usize>,
+    /// What joining them adds (coupled, coupled), symmetric.
+    excess: Array2<Complex64>,
+    /// What masses and hangs take away.
+    held: Held,
+}
+
+/// Masses and hangs under a foot at one frequency: `−(Uφ̄)ᵀ K (Uφ̄)`, `U = φ_p h`, `K = (1 + Z Y_pp)⁻¹ Z`.
+#[derive(Clone, Debug)]
+struct Held {
+    /// U (parts, modes), real and imaginary part.
+    reach: [Array2<f32>; 2],
+    /// K (parts, parts).
+    stiffening: Array2<Complex64>,
+}
+
+/// Masses and hangs on a panel.
+pub(super) struct Parts {
+    parts: Vec<Passive>,
+    /// Shapes averaged over what each touches (parts, modes).
+    shapes: Array2<f64>,
+    /// Static flexibility of the modes left out (parts, parts) [m/N].
+    residual: Array2<f64>,
+}
+
+/// The air that a mode carries when no other moves, as a wave of the mode's wavenumber κ does on an infinite panel:
+///
+/// ```text
+/// z = jωρ (1/γ + b)/m,    γ = √(κ² − k²),    b = 1/γ behind a panel open to both sides, coth(γD)/γ before a space of depth D,
+///                                            (2/(1 − R exp(−2γd)) − 1)/γ for one hung at d before a wall
+/// ```
+///
+/// (F. J. Fahy & P. Gardonio, Sound and Structural Vibration, 2nd ed. 2007, ch. 3, for 1/γ; the space as in
+/// [`cavity`](crate::radiation::cavity), the wall as in [`screen`](crate::radiation::screen).) The panel's finite size ℓ blunts what happens at
+/// κ = k: the air gets a loss of 1/kℓ.
+pub(super) struct Carried {
+    /// κ of each mode [rad/m].
+    wavenumbers: Vec<f64>,
+    /// ℓ [m].
+    size: f64,
+    surface_mass: f64,
+}
+
+impl Parts {
+    pub fn of(attachments: &Attachments, modes: &Modes) -> Self {
+        let Attachments { masses, hangs, .. } = attachments;
+        let rings = (masses.iter().map(|mass| (mass.position, mass.diameter)))
+            .chain(hangs.iter().map(|hang| (hang.position, hang.diameter)));
+        let prints: Vec<Footprint> =
+            rings.map(|(centre, diameter)| Footprint::ring(centre, diameter)).collect();
+        let springs = hangs
+            .iter()
+            .map(|hang| Passive::Spring { stiffness: hang.stiffness, loss_factor: hang.loss_factor });
+        Self {
+            parts: masses.iter().map(|mass| Passive::Mass(mass.mass)).chain(springs).collect(),
+            shapes: modes.averaged(&prints),
+            residual: modes.residual_flexibility(&prints),
+        }
+    }
+
+    fn under_a_foot(&self, omega: f64, admittance: &[Complex64], spring: Complex64) -> Held {
+        let count = self.parts.len();
+        let reach = Array2::from_shape_fn(self.shapes.dim(), |(p, n)| self.shapes[(p, n)] * admittance[n]);
+        let mobility = |i: usize, j: usize| {
+            let modal: Complex64 = reach.row(i).iter().zip(self.shapes.row(j)).map(|(u, phi)| u * phi).sum();
+            modal + spring * self.residual[(i, j)]
+        };
+        let impedance = |i: usize| self.parts[i].impedance(omega);
+        let system = DMatrix::from_fn(count, count, |i, j| {
+            impedance(i) * mobility(i, j) + if i == j { 1.0 } else { 0.0 }
+        });
+        let own = DMatrix::from_fn(count, count, |i, j| if i == j { impedance(i) } else { Complex64::ZERO });
+        let stiffening = system.lu().solve(&own).unwrap_or_else(|| DMatrix::zeros(count, count));
+        Held {
+            reach: [reach.mapv(|z| z.re as f32), reach.mapv(|z| z.im as f32)],
+            stiffening: Array2::from_shape_fn((count, count), |(i, j)| stiffening[(i, j)]),
+        }
+    }
+}
+
+impl Give {
+    /// The panel under a foot, the air joining the `count` of the `felt` modes on which it tells most: `push` gives its forces on the modes from their
+    /// velocities. `carried` is the impedance of the air that each of the other felt ones carries.
+    pub fn new(
+        drive: &DriveAt,
+        push: impl Fn(&[Complex64]) -> Vec<Complex64>,
+        (felt, count): (usize, usize),
+        carried: &[Complex64],
+        (parts, omega): (&Parts, f64),
+    ) -> Self {
+        let (mut admittance, spring) = drive.alone();
+        let told = |n: usize| admittance[n].norm_sqr() * carried[n].norm();
+        let coupled = largest((0..felt).map(told).collect(), count);
+        let own: Vec<Complex64> = coupled.iter().map(|&n| admittance[n]).collect();
+        let excess = joined(&own, &resistance(&coupled, push));
+        for (n, (h, z)) in admittance.iter_mut().zip(carried).enumerate().take(felt) {
+            if coupled.binary_search(&n).is_err() {
+                *h /= 1.0 + *h * z;
+            }
+        }
+        let held = parts.under_a_foot(omega, &admittance, spring);
+        Self { admittance, spring, excess, coupled, held }
+    }
+
+    /// What is not in the sum over single modes, between every row of `one` (places, modes) and the same row of `other`.
+    pub fn beyond(&self, one: ArrayView2<f32>, other: ArrayView2<f32>) -> Vec<Complex64> {
+        let mut beyond = self.joined(one, other);
+        if self.held.stiffening.is_empty() {
+            return beyond;
+        }
+        let (at_one, at_other) = (self.held.at_parts(one), self.held.at_parts(other));
+        for (value, (one, other)) in beyond.iter_mut().zip(at_one.outer_iter().zip(at_other.outer_iter())) {
+            *value -= one.dot(&self.held.stiffening.dot(&other));
+        }
+        beyond
+    }
+
+    /// `φ̄_cᵀ excess φ̄_c'` of every two rows.
+    fn joined(&self, one: ArrayView2<f32>, other: ArrayView2<f32>) -> Vec<Complex64> {
+        let [one, other] = [one, other].map(|shapes| shapes.select(Axis(1), &self.coupled));
+        let by = |part: fn(&Complex64) -> f32| {
+            let pushed = one.dot(&self.excess.map(part));
+            other.outer_iter().zip(pushed.outer_iter()).map(|(a, b)| a.dot(&b)).collect::<Vec<f32>>()
+        };
+        let (re, im) = (by(|z| z.re as f32), by(|z| z.im as f32));
+        re.into_iter().zip(im).map(|(re, im)| Complex64::new(re.into(), im.into())).collect()
+    }
+}
+
+impl Held {
+    /// Uφ̄ of every row of `shapes`: (places, parts).
+    fn at_parts(&self, shapes: ArrayView2<f32>) -> Array2<Complex64> {
+        let [re, im] = self.reach.each_ref().map(|part| shapes.dot(&part.t()));
+        Zip::from(&re).and(&im).map_collect(|&re, &im| Complex64::new(re.into(), im.into()))
+    }
+}
+
+/// The air's impedance on the `coupled` modes.
+fn resistance(coupled: &[usize], push: impl Fn(&[Complex64]) -> Vec<Complex64>) -> DMatrix<Complex64> {
+    let mut resistance = DMatrix::zeros(coupled.len(), coupled.len());
+    for (column, &n) in coupled.iter().enumerate() {
+        let mut alone = vec![Complex64::ZERO; n + 1];
+        alone[n] = Complex64::ONE;
+        let forces = push(&alone);
+        coupled.iter().enumerate().for_each(|(row, &m)| resistance[(row, column)] -= forces[m]);
+    }
+    resistance
+}
+
+/// `(1 + hZ)⁻¹ h − h`.
+fn joined(own: &[Complex64], resistance: &DMatrix<Complex64>) -> Array2<Complex64> {
+    let order = own.len();
+    let own = DMatrix::from_diagonal(&own.to_vec().into());
+    let joined = (DMatrix::identity(order, order) + &own * resistance).lu().solve(&own);
+    let excess = joined.map_or_else(|| DMatrix::zeros(order, order), |joined| joined - own);
+    Array2::from_shape_fn((order, order), |(i, j)| excess[(i, j)])
+}
+
+impl Carried {
+    pub fn new(scene: &Scene, modes: &Modes) -> Self {
+        let (section, size) = (&scene.panel.section, scene.panel.outline.area().sqrt());
+        let along = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.wavenumber(f, angle));
+        let mean = |&f: &f64| along(f).iter().product::<f64>().sqrt().max(PI / size);
+        Self {
+            wavenumbers: modes.frequencies.iter().map(mean).collect(),
+            size,
+            surface_mass: section.surface_mass,
+        }
+    }
+
+    /// z of each mode; `back` is `γ b`.
+    pub fn impedances(
+        &self,
+        air: &Air,
+        frequency: f64,
+        back: impl Fn(Complex64) -> Complex64,
+    ) -> Vec<Complex64> {
+        let k = air.wavenumber(frequency);
+        let square = k * k * Complex64::new(1.0, -1.0 / (k * self.size));
+        let inertia = Complex64::new(0.0, TAU * frequency * air.density / self.surface_mass);
+        let of = |kappa: &f64| {
+            let gamma = (kappa * kappa - square).sqrt();
+            inertia * (1.0 + back(gamma)) / gamma
+        };
+        self.wavenumbers.iter().map(of).collect()
+    }
+}
+
+/// Indices of the `count` largest values, ascending.
+fn largest(values: Vec<f64>, count: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|&a, &b| values[b].total_cmp(&values[a]).then(a.cmp(&b)));
+    order.truncate(count);
+    order.sort_unstable();
+    order
+}
