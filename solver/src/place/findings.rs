@@ -11,7 +11,7 @@ pub struct PlaceFindings {
     /// The exciters on the panel.
     pub exciters: ExciterPlaces,
     /// The small driver around it, when the case has one.
-    pub drivers: Option<DriverPlaces>,
+    pub driver: Option<DriverPlaces>,
 }
 
 /// Where to glue the exciters of a channel.

@@ -9,6 +9,7 @@ mod places;
 mod radiator;
 mod scores;
 mod shadow;
+mod sweep;
 mod words;
 
 #[cfg(test)]
@@ -16,6 +17,7 @@ mod tests;
 
 pub use grid::DriverGrid;
 pub use matched::Matched;
-pub use places::{Checked, DriverOptions, DriverPlace, DriverPlaces, driver_places};
+pub use places::{DriverOptions, DriverPlace, DriverPlaces, driver_places};
 pub use scores::{DriverScores, DriverWeights};
+pub use sweep::Checked;
 pub use words::where_it_is;
