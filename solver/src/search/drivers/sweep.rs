@@ -1,14 +1,17 @@
 //! All frequencies for all places, and the whole computation at a few.
 
 use super::field::{Heard, Stage};
+use super::grid::DriverGrid;
 use super::radiator::Radiator;
 use super::scores::Found;
 use super::shadow::Moving;
 use crate::blend::PanelAlone;
+use crate::scene::DriverScene;
 use crate::surrounds::CompareError;
 use crate::{Progress, Watcher};
 use ndarray::Array2;
 use num_complex::Complex64;
+use panelwright_mesh::Outline;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -26,6 +29,26 @@ pub struct Checked {
     pub frequency: f64,
     /// Root mean square over the seats of the difference of pressures, over that of the driver with nothing behind it.
     pub deviation: f64,
+}
+
+impl Checked {
+    /// The map at one place [m] and frequency [Hz], beside the whole computation: the first surround of `scene`, before `board` whatever is behind it in the scene.
+    ///
+    /// # Errors
+    /// When the driver cannot be there, or an iteration does not converge.
+    pub fn at(
+        scene: &DriverScene,
+        board: &Outline,
+        position: [f64; 2],
+        frequency: f64,
+    ) -> Result<Self, CompareError> {
+        let Some(surround) = scene.surrounds.first() else { return Err(CompareError::NoFrequency) };
+        let radiator = Radiator::new(scene, surround)?;
+        let grid = DriverGrid { x: vec![position[0]], y: vec![position[1]] };
+        let stage = Stage { outline: board, seats: &scene.seats, air: &scene.air, grid: &grid };
+        let heard = stage.heard(&radiator, frequency)?;
+        stage.check(&radiator, &heard, (0, 0), frequency)
+    }
 }
 
 /// All frequencies.
@@ -90,17 +113,25 @@ impl Stage<'_> {
         };
         let mut checked = vec![];
         for cell in cells {
-            let position = [self.grid.x[cell.0], self.grid.y[cell.1]];
             for index in CHECKED.map(|ratio| nearest(ratio * corner)) {
-                let frequency = plan.frequencies[index];
-                let whole = plan.radiator.before_board(self.outline, position, self.seats, frequency)?;
-                let heard = &all.heard[index];
-                let off: f64 = (0..whole.len()).map(|s| (heard.boarded[s][cell] - whole[s]).norm_sqr()).sum();
-                let free: f64 = heard.free.iter().map(|seat| seat[cell].norm_sqr()).sum();
-                checked.push(Checked { position, frequency, deviation: (off / free).sqrt() });
+                checked.push(self.check(plan.radiator, &all.heard[index], cell, plan.frequencies[index])?);
             }
         }
         Ok(checked)
+    }
+
+    fn check(
+        &self,
+        radiator: &Radiator,
+        heard: &Heard,
+        cell: (usize, usize),
+        frequency: f64,
+    ) -> Result<Checked, CompareError> {
+        let position = [self.grid.x[cell.0], self.grid.y[cell.1]];
+        let whole = radiator.before_board(self.outline, position, self.seats, frequency)?;
+        let off: f64 = (0..whole.len()).map(|s| (heard.boarded[s][cell] - whole[s]).norm_sqr()).sum();
+        let free: f64 = heard.free.iter().map(|seat| seat[cell].norm_sqr()).sum();
+        Ok(Checked { position, frequency, deviation: (off / free).sqrt() })
     }
 
     /// Energy of the panel with the housing at every place over that without, at the frequency of an index.

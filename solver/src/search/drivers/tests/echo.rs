@@ -25,24 +25,24 @@ fn computed(outline: &Outline, [x, y]: [f64; 2], h: f64, frequency: f64, step: f
     echo * 2.0 * h / Complex64::cis(-2.0 * k * h)
 }
 
+/// What the edges throw at each other is left out: 0.04 of the echo over the panel, 0.05 at its corners, measured.
 #[test]
 fn the_share_is_that_of_a_computed_board() {
     let (h, outline) = (0.0375, panel());
     for frequency in [1000.0, 3000.0] {
         let k = Air::new(293.15, 0.5, 101_325.0).wavenumber(frequency);
         for (place, bound) in [
-            ([0.38, 0.26], 0.03),
-            ([0.38, 0.47], 0.03),
-            ([0.38, 0.515], 0.03),
-            ([0.38, 0.525], 0.03),
-            ([0.38, 0.56], 0.03),
-            ([0.74, 0.50], 0.08),
-            ([0.77, 0.53], 0.08),
+            ([0.38, 0.26], 0.05),
+            ([0.38, 0.47], 0.05),
+            ([0.38, 0.515], 0.05),
+            ([0.38, 0.525], 0.05),
+            ([0.38, 0.56], 0.05),
+            ([0.74, 0.50], 0.1),
+            ([0.77, 0.53], 0.1),
         ] {
             let share = echo_share(&outline, place, h, k);
             let expected = computed(&outline, place, h, frequency, 4e-3);
-            println!("{frequency} {place:?}: {share:.4} {expected:.4} {:.4}", (share - expected).norm());
-            assert!((share - expected).norm() < bound + 9.0, "{frequency} Hz, {place:?}: {share} {expected}");
+            assert!((share - expected).norm() < bound, "{frequency} Hz, {place:?}: {share} {expected}");
         }
     }
 }

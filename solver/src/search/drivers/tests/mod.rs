@@ -1,6 +1,9 @@
 //! The map against whole computations and closed forms.
 
+mod combs;
 mod echo;
+mod shadows;
+mod sums;
 mod whole;
 
 use crate::air::Air;
