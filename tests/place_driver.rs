@@ -10,10 +10,8 @@ const CASE: &str = include_str!("data/small-blend.toml");
 
 /// With the panel behind, and frequencies that both commands take as they are.
 fn case() -> String {
-    let (panel, twelve) = (
-        CASE.replace("behind = \"nothing\"", "behind = \"panel\""),
-        ("per_octave = 24", "per_octave = 12"),
-    );
+    let (panel, twelve) =
+        (CASE.replace("behind = \"nothing\"", "behind = \"panel\""), ("per_octave = 24", "per_octave = 12"));
     assert!(panel != CASE && panel.contains(twelve.0));
     panel.replace(twelve.0, twelve.1) + "\n[place.driver]\nmargin = \"90 mm\"\nstep = \"40 mm\"\n"
 }
@@ -25,7 +23,8 @@ fn json(folder: &Path, file: &str) -> Value {
 /// Columns of a table by heading.
 fn column(table: &str, heading: &str) -> Vec<f64> {
     let (headings, rows) = table.split_once('\n').unwrap();
-    let at = headings.split(',').position(|h| h == heading).unwrap_or_else(|| panic!("{heading}: {headings}"));
+    let at =
+        headings.split(',').position(|h| h == heading).unwrap_or_else(|| panic!("{heading}: {headings}"));
     rows.lines().map(|row| row.split(',').nth(at).unwrap().parse().unwrap_or(f64::NAN)).collect()
 }
 
@@ -50,7 +49,10 @@ fn a_driver_is_placed_and_blend_agrees_where_it_hangs() {
     assert!(cost.iter().any(|cost| cost - least > 0.5), "places differ");
     // Delay, gain and polarity never make it worse.
     let [matched, as_set] = ["uneven_matched_db", "uneven_as_set_db"].map(|heading| column(&table, heading));
-    matched.iter().zip(&as_set).for_each(|(matched, as_set)| assert!(*matched <= as_set + 1e-3, "{matched} {as_set}"));
+    matched
+        .iter()
+        .zip(&as_set)
+        .for_each(|(matched, as_set)| assert!(*matched <= as_set + 1e-3, "{matched} {as_set}"));
     for check in found["checked"].as_array().unwrap() {
         assert!(check["deviation"].as_f64().unwrap() < 0.04, "{check}");
     }

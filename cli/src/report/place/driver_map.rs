@@ -15,6 +15,8 @@ const COLOURED: f64 = 0.9;
 const RANGE: (f64, f64) = (1.0, 12.0);
 /// Diameter of the ring that stands for a driver [m].
 const RING: f64 = 0.04;
+/// How far words stand from marks, in user units.
+const LIFT: f64 = 18.0;
 
 /// A map that can be chosen.
 pub struct Layer {
@@ -87,10 +89,14 @@ pub fn marks(found: &DriverPlaces, plane: &Plane, scene: &Scene) -> Markup {
     }
 }
 
-/// Their names.
-pub fn words(found: &DriverPlaces) -> Vec<Word> {
-    let word = |position, text: &str, lift| Word { position, text: text.into(), lift, when: When::default() };
-    vec![word(found.best.position, "best", 15.0), word(found.now.position, "now", -24.0)]
+/// Their names, above them unless there is no room.
+pub fn words(found: &DriverPlaces, plane: &Plane) -> Vec<Word> {
+    let word = |position: [f64; 2], text: &str| {
+        let (_, y) = plane.at(position);
+        let lift = if y - LIFT < plane.near_corner().1 + 12.0 { -LIFT - 8.0 } else { LIFT };
+        Word { position, text: text.into(), lift, when: When::default() }
+    };
+    vec![word(found.best.position, "best"), word(found.now.position, "now")]
 }
 
 /// The layers as the script needs them.

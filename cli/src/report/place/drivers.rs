@@ -24,32 +24,52 @@ struct Shown {
     title: &'static str,
     value: fn(&DriverScores) -> f64,
     words: fn(f64) -> String,
+    /// True when less is better.
+    less: bool,
     meaning: &'static str,
 }
 
-const SHOWN: [Shown; 4] = [
+const SHOWN: [Shown; 6] = [
     Shown {
         title: "Unevenness, matched",
         value: |s| s.matched.unevenness,
         words: format::decibels,
+        less: true,
         meaning: "standard deviation of the level of panel and driver together, averaged over the seats and smoothed to a sixth of an octave, with the delay, gain and polarity that suit the place best on top of the case’s channels",
+    },
+    Shown {
+        title: "Unevenness, as set",
+        value: |s| s.as_set,
+        words: format::decibels,
+        less: true,
+        meaning: "the same with the channels of the case as they are",
     },
     Shown {
         title: "Centres apart",
         value: |s| s.apart,
         words: blurs,
+        less: true,
         meaning: "angle between the acoustic centres of panel and driver as the seats see them, over the blur of hearing (3.6° sideways, 4° upwards for steady noise), root mean square over the third octaves in which neither leads; the driver’s centre is the middle of its front",
     },
     Shown {
         title: "Ripple by the panel’s echo",
         value: |s| s.comb,
         words: format::decibels,
+        less: true,
         meaning: "standard deviation over frequency of what the panel behind it does to the driver’s level at the seats, where its channel lets it pass",
+    },
+    Shown {
+        title: "Deepest dip by the echo",
+        value: |s| s.dip[1],
+        words: format::decibels,
+        less: false,
+        meaning: "the least of what the panel behind it adds to the driver’s level at the seats; negative where it takes away",
     },
     Shown {
         title: "Shadow of the housing",
         value: |s| s.shadow,
         words: format::decibels,
+        less: true,
         meaning: "root mean square over frequency of what the housing changes in the panel’s own level at the seats, where the panel’s channel lets it pass; the panel moves in a wall for this",
     },
 ];
@@ -86,7 +106,7 @@ fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
         title: format!("What every place of “{}” costs", found.driver[0]),
         controls: html! { (choice.controls(MAP)) },
         legend: legend(),
-        drawing: plane.draw(label, "map", &shapes, &driver_map::words(found), &side),
+        drawing: plane.draw(label, "map", &shapes, &driver_map::words(found, &plane), &side),
         caption: html! {
             "Light: good places for the middle of the driver, over the panel (outlined) and around it, its housing " (format::millimetres(found.heights[0])) " before the panel’s plane. Everything together weighs evenness at the seats, "
             "agreement of the centres, ripple by the panel’s echo and shadow of the housing against each other, in decibels of evenness, from the best place on."
@@ -109,7 +129,7 @@ fn legend() -> Markup {
 impl Shown {
     fn picture(&self, found: &DriverPlaces, scene: &Scene) -> Markup {
         let values = found.scores.map(self.value);
-        let (plane, shading) = (driver_map::plane(found, scene), small::shading(&values, true));
+        let (plane, shading) = (driver_map::plane(found, scene), small::shading(&values, self.less));
         let shapes = html! {
             g.cells { (driver_map::cells(found, &plane, &values, &shading)) }
             (driver_map::marks(found, &plane, scene))
@@ -120,32 +140,44 @@ impl Shown {
 
 /// The best place and the present one side by side.
 fn table(found: &DriverPlaces) -> Markup {
-    let mm = |length: f64| format::fixed(1e3 * length, 0);
-    let row = |name: &str, place: &DriverPlace| {
-        let scores = &place.scores;
-        let matched = &scores.matched;
-        html! { tr {
-            th scope="row" { (name) }
-            td { (mm(place.position[0])) ", " (mm(place.position[1])) }
-            td { (format::fixed(scores.cost, 2)) }
-            td { (format::fixed(matched.unevenness, 2)) }
-            td { (format::fixed(1e3 * matched.delay, 2)) " ms, " (format::decibels(matched.gain_db)) @if matched.reversed { ", reversed" } }
-            td { (format::fixed(scores.as_set, 2)) }
-            td { (format::fixed(scores.apart, 1)) }
-            td { (format::fixed(scores.comb, 1)) "; " (format::decibels(scores.dip[1])) " at " (format::hertz(scores.dip[0])) }
-            td { (format::fixed(scores.shadow, 2)) }
-        } }
-    };
+    type Cell = fn(&DriverPlace) -> String;
+    let rows: [(&str, Cell); 8] = [
+        ("x, y", |place| place.position.map(|v| format::millimetres(v)).join(", ")),
+        ("cost", |place| decibels(place.scores.cost)),
+        ("uneven, delay, gain and polarity matched", |place| decibels(place.scores.matched.unevenness)),
+        ("matched by, on top of the channels", matched),
+        ("uneven, channels as they are", |place| decibels(place.scores.as_set)),
+        ("centres apart", |place| blurs(place.scores.apart)),
+        ("ripple by the panel’s echo, deepest dip", echo),
+        ("shadow of the housing", |place| decibels(place.scores.shadow)),
+    ];
     html! {
         div.wide { table.numbers {
             caption { "The best place and the present one" }
-            thead { tr {
-                th { "Place" } th { "x, y, mm" } th { "Cost, dB" } th { "Uneven, matched, dB" } th { "with the driver" } th { "as the channels are, dB" } th { "Centres apart, blurs" } th { "Echo: ripple, dB; deepest" } th { "Shadow, dB" }
-            } }
-            tbody { (row("best", &found.best)) (row("now", &found.now)) }
+            thead { tr { th { "" } th { "Best" } th { "Now" } } }
+            tbody { @for (name, cell) in rows { tr {
+                th scope="row" { (name) } td { (cell(&found.best)) } td { (cell(&found.now)) }
+            } } }
         } }
-        p.definition { "Delay and gain of the driver come on top of what the case’s channels have: a negative delay holds the panel back instead." }
+        p.definition { "A negative delay of the driver holds the panel back instead." }
     }
+}
+
+fn decibels(value: f64) -> String {
+    format!("{}{}dB", format::fixed(value, 2), format::NBSP)
+}
+
+fn matched(place: &DriverPlace) -> String {
+    let matched = &place.scores.matched;
+    let polarity = if matched.reversed { ", reversed" } else { "" };
+    let delay = format::fixed(1e3 * matched.delay, 2);
+    format!("{delay}{}ms, {}{polarity}", format::NBSP, format::decibels(matched.gain_db))
+}
+
+fn echo(place: &DriverPlace) -> String {
+    let [frequency, level] = place.scores.dip;
+    let ripple = format::decibels(place.scores.comb);
+    format!("{ripple}; {} at {}", format::decibels(level), format::hertz(frequency))
 }
 
 /// How it was computed, and how far it can be trusted.

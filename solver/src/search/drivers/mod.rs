@@ -5,6 +5,7 @@ mod echo;
 mod field;
 mod grid;
 mod matched;
+mod pattern;
 mod places;
 mod radiator;
 mod scores;

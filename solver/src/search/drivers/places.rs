@@ -176,7 +176,7 @@ fn corner(scene: &BlendScene, fed: &FedDriver) -> f64 {
 
 /// No more frequencies per octave than needed, and none far from the corner.
 fn thinned(all: &[f64], options: &DriverOptions, corner: f64) -> Vec<f64> {
-    let step = 2f64.powf(1.0 / options.per_octave) * (1.0 - 1e-6);
+    let step = 10f64.powf(0.3 / options.per_octave) * (1.0 - 1e-6);
     let mut thinned: Vec<f64> = vec![];
     for &f in all.iter().filter(|f| (**f / corner).log2().abs() <= options.octaves + 1e-6) {
         if thinned.last().is_none_or(|last| f >= last * step) {

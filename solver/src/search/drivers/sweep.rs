@@ -88,7 +88,7 @@ impl Stage<'_> {
         let total = plan.frequencies.len();
         let (mut heard, mut shadow) = (vec![], vec![]);
         for start in (0..total).step_by(AT_ONCE) {
-            watcher(Progress { stage: crate::Stage::Surrounds, done: start, total });
+            watcher(Progress { stage: crate::Stage::Places, done: start, total });
             let range = start..(start + AT_ONCE).min(total);
             let here = range.clone().into_par_iter().map(|i| self.heard(plan.radiator, plan.frequencies[i]));
             heard.extend(here.collect::<Result<Vec<_>, _>>()?);

@@ -27,3 +27,15 @@ fn the_map_is_what_driver_and_board_are_together() {
         assert!(off < 0.04, "{frequency} Hz at {place:?}: {off}");
     }
 }
+
+/// 4 mm before the board, the nodes 6 mm apart.
+#[test]
+fn a_narrow_gap_takes_no_finer_grid() {
+    single_threaded_blas();
+    let mut scene = scene(&[1600.0]);
+    scene.driver.place[2] = 0.039;
+    for place in [[0.38, 0.30], [0.383, 0.47], [0.38, 0.55]] {
+        let off = Checked::at(&scene, &panel(), place, 1600.0).expect("a sound shape").deviation;
+        assert!(off < 0.06, "{place:?}: {off}");
+    }
+}
