@@ -142,7 +142,7 @@ impl Shown {
 fn table(found: &DriverPlaces) -> Markup {
     type Cell = fn(&DriverPlace) -> String;
     let rows: [(&str, Cell); 8] = [
-        ("x, y", |place| place.position.map(|v| format::millimetres(v)).join(", ")),
+        ("x, y", |place| place.position.map(format::millimetres).join(", ")),
         ("cost", |place| decibels(place.scores.cost)),
         ("uneven, delay, gain and polarity matched", |place| decibels(place.scores.matched.unevenness)),
         ("matched by, on top of the channels", matched),

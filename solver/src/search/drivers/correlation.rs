@@ -14,7 +14,7 @@ use rustfft::{Fft, FftPlanner};
 use std::sync::Arc;
 
 /// Points of an interpolating polynomial.
-pub(super) const POINTS: usize = 6;
+const POINTS: usize = 6;
 
 /// The nodes of one direction, and the places that are asked for.
 struct Line {
@@ -53,7 +53,7 @@ impl Line {
 }
 
 /// Weights of values at 0, 1, …, 5 that interpolate at `t`.
-pub(super) fn lagrange(t: f64) -> [f64; POINTS] {
+fn lagrange(t: f64) -> [f64; POINTS] {
     std::array::from_fn(|i| {
         let others = (0..POINTS).filter(|&j| j != i);
         others.map(|j| (t - j as f64) / (i as f64 - j as f64)).product()

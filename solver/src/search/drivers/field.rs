@@ -1,9 +1,8 @@
 //! What every seat hears of the driver at every place before a finite board.
 
-use super::correlation::Correlator;
+use super::correlation::{Correlator, Transformed};
 use super::echo::echo_share;
 use super::grid::DriverGrid;
-use super::pattern::slopes;
 use super::radiator::Radiator;
 use crate::air::Air;
 use crate::boundary::{IncidentField, PointSource, SurfaceField};
@@ -19,7 +18,8 @@ use std::f64::consts::{PI, TAU};
 /// Cells to the wavelength, and to the shorter side at least.
 const CELLS_PER_WAVELENGTH: f64 = 8.0;
 const CELLS_PER_SIDE: f64 = 24.0;
-/// Cells to the gap, unless it is narrower than so many to the body's radius: [patterns](super::pattern) are made to suit then.
+/// Cells to the gap, dipoles that many steps away sound like a sheet; or to the body's radius, where that makes larger ones: a seat's wave makes a jump so
+/// smooth that the sum need not follow what is under the housing (1.5 mm before the board at 5 kHz: 3 % of the driver's sound instead of 2, measured).
 const CELLS_PER_GAP: f64 = 1.5;
 const CELLS_PER_RADIUS: f64 = 4.0;
 
@@ -44,8 +44,7 @@ impl Stage<'_> {
     pub fn heard(&self, radiator: &Radiator, frequency: f64) -> Result<Heard, CompareError> {
         let layers = radiator.layers(frequency)?;
         let k = self.air.wavenumber(frequency);
-        let step = self.step(radiator, k);
-        let board = ScreenGrid::new(self.outline, step);
+        let board = ScreenGrid::new(self.outline, self.step(radiator, k));
         let lattice = &board.lattice;
         let correlator = Correlator::new(
             [lattice.x.nodes[0], lattice.y.nodes[0]],
@@ -53,9 +52,7 @@ impl Stage<'_> {
             lattice.shape(),
             [&self.grid.x, &self.grid.y],
         );
-        let body = [radiator.radius(), radiator.heights()[0]];
-        let [free, walled] =
-            [&layers.free, &layers.walled].map(|layer| slopes(layer, &correlator, step, body));
+        let [free, walled] = [&layers.free, &layers.walled].map(|layer| slopes(layer, &correlator));
         let share = self.shares(radiator, k);
         let of_seat = |seat: &Seat| {
             let jump = correlator.weights(&self.jump(&board, seat, frequency));
@@ -102,4 +99,13 @@ impl Stage<'_> {
         let heard = layer.radiated_at(&seen).iter().map(|field| field.pressure).collect();
         Array2::from_shape_vec(self.grid.shape(), heard).expect("one value per place")
     }
+}
+
+/// Derivative along z of a layer's sound in the plane of the board, around the driver's axis.
+fn slopes(layer: &SurfaceField, correlator: &Correlator) -> Transformed {
+    let [x, y] = correlator.offsets();
+    let points: Vec<Vector3<f64>> =
+        x.iter().flat_map(|&x| y.iter().map(move |&y| Vector3::new(x, y, 0.0))).collect();
+    let slopes = layer.radiated_at(&points).iter().map(|field| field.gradient[2]).collect();
+    correlator.pattern(&Array2::from_shape_vec((x.len(), y.len()), slopes).expect("one value per offset"))
 }
