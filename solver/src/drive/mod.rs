@@ -23,6 +23,7 @@ mod state;
 pub use assembled::{NaturalModes, natural_modes};
 pub use loaded::{Drive, DriveAt, Settled};
 pub use passive::Passive;
+pub(crate) use passive::of as passive_parts;
 pub use receptance::{PanelPorts, PortChange, PortData, foot};
 
 use crate::motor::{Source, Transducer, current_loops};

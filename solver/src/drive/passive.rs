@@ -64,7 +64,7 @@ impl Passive {
 }
 
 /// Masses, then hangs, each with where it touches the panel.
-pub(super) fn of(attachments: &Attachments) -> (Vec<Footprint>, Vec<Passive>) {
+pub(crate) fn of(attachments: &Attachments) -> (Vec<Footprint>, Vec<Passive>) {
     let masses =
         attachments.masses.iter().map(|m| (Footprint::ring(m.position, m.diameter), Passive::Mass(m.mass)));
     let hangs = attachments.hangs.iter().map(|h| {

@@ -64,6 +64,14 @@ fn as_judged(scene: &Scene) -> Scene {
     Scene { frequencies, ..scene.clone() }
 }
 
+/// What the search found.
+struct Found {
+    places: Vec<Place>,
+    counts: Vec<Count>,
+    best: Arrangement,
+    partners: Vec<Vec<f64>>,
+}
+
 /// Where it is searched.
 struct Searched {
     grid: PlaceGrid,
@@ -75,7 +83,7 @@ impl Searched {
     fn places(&self, bench: &Bench, tell: &dyn Fn(Stage, usize, usize)) -> Result<ExciterPlaces, PlaceError> {
         let wanted = bench.group.len();
         let most = wanted.max(AT_LEAST);
-        let step = |done| tell(Stage::Places, done, most + 2);
+        let step = |done| tell(Stage::Places, done, most + 1);
         step(0);
         let feet = bench.feet(&self.grid.positions);
         let every =
@@ -85,15 +93,21 @@ impl Searched {
             step(count - 1);
             counts.push(together(bench, &feet, self.apart, count));
         }
-        let best = counts[wanted - 1].best.first().cloned();
-        let best = best.ok_or(PlaceError::NoRoom { count: wanted, apart: self.apart })?;
-        let best = Arrangement { positions: bench.group.assigned(&best.positions), ..best };
         counts.retain(|count| !count.best.is_empty());
+        let best = of_count(&counts, wanted);
+        let best = best.ok_or(PlaceError::NoRoom { count: wanted, apart: self.apart })?;
+        let best = Arrangement { positions: bench.group.assigned(&best.positions), ..best.clone() };
         step(most);
         let partners = self.partners(bench, &feet, &best);
-        step(most + 1);
+        let places = self.listed(&every);
+        Ok(self.compared(bench, Found { places, counts, best, partners }, tell))
+    }
+
+    /// The findings: what was found, and what it is compared with.
+    fn compared(&self, bench: &Bench, found: Found, tell: &dyn Fn(Stage, usize, usize)) -> ExciterPlaces {
+        let Found { places, counts, best, partners } = found;
         let rules = rules(bench);
-        let by_rule = by_rule(bench, &rules, self.apart, wanted);
+        let by_rule = by_rule(bench, &rules, self.apart, bench.group.len());
         let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
         let mirrored = mirrored(bench, &best);
         let whole = confirmed(bench, &now, &best, by_rule.as_ref(), tell);
@@ -110,7 +124,7 @@ impl Searched {
             frequencies: bench.scene.frequencies.clone(),
             x: self.grid.x.clone(),
             y: self.grid.y.clone(),
-            places: self.listed(&every),
+            places,
             rules,
             now,
             best,
@@ -122,7 +136,7 @@ impl Searched {
         };
         found.summary = summary(&found, bench.scene);
         found.warnings = doubts(&found, bench);
-        Ok(found)
+        found
     }
 
     fn listed(&self, every: &Singles) -> Vec<Place> {
@@ -148,7 +162,7 @@ impl Searched {
     }
 }
 
-/// Whether so many exciters were compared.
+/// The best arrangement of so many exciters, if they were compared.
 pub(super) fn of_count(counts: &[Count], exciters: usize) -> Option<&Arrangement> {
     counts.iter().find(|count| count.exciters == exciters)?.best.first()
 }

@@ -41,7 +41,7 @@ fn found(scene: &Scene, options: &PlaceOptions) -> ExciterPlaces {
 
 #[test]
 fn one_exciter_is_placed_as_well_as_the_grid_allows_and_confirmed() {
-    let scene = scene(&[[0.2, 0.15]]);
+    let scene = scene(&[[0.25, 0.18]]);
     let found = found(&scene, &options());
     let least = found.places.iter().map(|place| place.cost).fold(f64::INFINITY, f64::min);
     let on_grid = |place: &&Place| place.position == found.best.positions[0];
@@ -56,7 +56,7 @@ fn one_exciter_is_placed_as_well_as_the_grid_allows_and_confirmed() {
         assert!((search.scores.sensitivity - whole.sensitivity).abs() < 0.02, "{search:?} {whole:?}");
         assert_eq!(search.scores.coverage, whole.coverage);
     }
-    assert!(found.summary[0].starts_with("Moving \"1\" from 200 mm, 150 mm to "), "{}", found.summary[0]);
+    assert!(found.summary[0].starts_with("Moving \"1\" from 250 mm, 180 mm to "), "{}", found.summary[0]);
 }
 
 #[test]

@@ -1,8 +1,8 @@
 //! The panel under a foot: how it gives way, the air and what is fixed to it included.
 
 use crate::air::Air;
-use crate::drive::{DriveAt, Passive};
-use crate::plate::{Footprint, Modes};
+use crate::drive::{DriveAt, Passive, passive_parts};
+use crate::plate::Modes;
 use crate::scene::{Attachments, Scene};
 use nalgebra::DMatrix;
 use ndarray::{Array2, ArrayView2, Axis, Zip};
@@ -12,16 +12,22 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 /// The panel under a foot at one frequency.
 #[derive(Clone, Debug)]
 pub(super) struct Give {
-    /// h of each mode.
-    pub admittance: Vec<Complex64>,
+    panel: Joined,
     /// Local give per static flexibility [1/s].
     pub spring: Complex64,
+    /// What masses and hangs take away.
+    held: Held,
+}
+
+/// The panel's modes with the air.
+#[derive(Clone, Debug)]
+struct Joined {
+    /// h of each mode.
+    admittance: Vec<Complex64>,
     /// Modes that are joined, ascending.
     coupled: Vec<usize>,
     /// What joining them adds (coupled, coupled), symmetric.
     excess: Array2<Complex64>,
-    /// What masses and hangs take away.
-    held: Held,
 }
 
 /// Masses and hangs under a foot at one frequency: `−(Uφ̄)ᵀ K (Uφ̄)`, `U = φ_p h`, `K = (1 + Z Y_pp)⁻¹ Z`.
@@ -62,24 +68,14 @@ pub(super) struct Carried {
 
 impl Parts {
     pub fn of(attachments: &Attachments, modes: &Modes) -> Self {
-        let Attachments { masses, hangs, .. } = attachments;
-        let rings = (masses.iter().map(|mass| (mass.position, mass.diameter)))
-            .chain(hangs.iter().map(|hang| (hang.position, hang.diameter)));
-        let prints: Vec<Footprint> =
-            rings.map(|(centre, diameter)| Footprint::ring(centre, diameter)).collect();
-        let springs = hangs
-            .iter()
-            .map(|hang| Passive::Spring { stiffness: hang.stiffness, loss_factor: hang.loss_factor });
-        Self {
-            parts: masses.iter().map(|mass| Passive::Mass(mass.mass)).chain(springs).collect(),
-            shapes: modes.averaged(&prints),
-            residual: modes.residual_flexibility(&prints),
-        }
+        let (prints, parts) = passive_parts(attachments);
+        Self { parts, shapes: modes.averaged(&prints), residual: modes.residual_flexibility(&prints) }
     }
 
-    fn under_a_foot(&self, omega: f64, admittance: &[Complex64], spring: Complex64) -> Held {
+    /// What they do to a `panel` whose modes the air joins.
+    fn on(&self, omega: f64, panel: &Joined, spring: Complex64) -> Held {
         let count = self.parts.len();
-        let reach = Array2::from_shape_fn(self.shapes.dim(), |(p, n)| self.shapes[(p, n)] * admittance[n]);
+        let reach = self.reach(panel);
         let mobility = |i: usize, j: usize| {
             let modal: Complex64 = reach.row(i).iter().zip(self.shapes.row(j)).map(|(u, phi)| u * phi).sum();
             modal + spring * self.residual[(i, j)]
@@ -94,6 +90,21 @@ impl Parts {
             reach: [reach.mapv(|z| z.re as f32), reach.mapv(|z| z.im as f32)],
             stiffening: Array2::from_shape_fn((count, count), |(i, j)| stiffening[(i, j)]),
         }
+    }
+
+    /// Velocities of the modes for one newton at each part (parts, modes).
+    ///
+    /// With the air: resonances without it lie elsewhere, and what masses take away from there would be nonsense.
+    fn reach(&self, panel: &Joined) -> Array2<Complex64> {
+        let mut reach =
+            Array2::from_shape_fn(self.shapes.dim(), |(p, n)| self.shapes[(p, n)] * panel.admittance[n]);
+        for ((a, b), &excess) in panel.excess.indexed_iter() {
+            let (to, from) = (panel.coupled[a], panel.coupled[b]);
+            for (mut row, shape) in reach.outer_iter_mut().zip(self.shapes.outer_iter()) {
+                row[to] += excess * shape[from];
+            }
+        }
+        reach
     }
 }
 
@@ -117,8 +128,14 @@ impl Give {
                 *h /= 1.0 + *h * z;
             }
         }
-        let held = parts.under_a_foot(omega, &admittance, spring);
-        Self { admittance, spring, excess, coupled, held }
+        let panel = Joined { admittance, coupled, excess };
+        let held = parts.on(omega, &panel, spring);
+        Self { panel, spring, held }
+    }
+
+    /// h of each mode.
+    pub fn admittance(&self) -> &[Complex64] {
+        &self.panel.admittance
     }
 
     /// What is not in the sum over single modes, between every row of `one` (places, modes) and the same row of `other`.
@@ -136,9 +153,9 @@ impl Give {
 
     /// `φ̄_cᵀ excess φ̄_c'` of every two rows.
     fn joined(&self, one: ArrayView2<f32>, other: ArrayView2<f32>) -> Vec<Complex64> {
-        let [one, other] = [one, other].map(|shapes| shapes.select(Axis(1), &self.coupled));
+        let [one, other] = [one, other].map(|shapes| shapes.select(Axis(1), &self.panel.coupled));
         let by = |part: fn(&Complex64) -> f32| {
-            let pushed = one.dot(&self.excess.map(part));
+            let pushed = one.dot(&self.panel.excess.map(part));
             other.outer_iter().zip(pushed.outer_iter()).map(|(a, b)| a.dot(&b)).collect::<Vec<f32>>()
         };
         let (re, im) = (by(|z| z.re as f32), by(|z| z.im as f32));

@@ -109,7 +109,7 @@ impl Reach {
                 Zip::from(listening.row_mut(first)).and(row).for_each(|value, a| *value = a.re as f32);
                 Zip::from(listening.row_mut(first + 1)).and(row).for_each(|value, a| *value = a.im as f32);
             }
-            for (n, h) in give.admittance.iter().enumerate() {
+            for (n, h) in give.admittance().iter().enumerate() {
                 [admittance[(2 * index, n)], admittance[(2 * index + 1, n)]] = [h.re, h.im];
             }
         }

@@ -26,6 +26,9 @@ use std::f64::consts::TAU;
 
 /// Error of the air's impedance under a foot at which the iteration stops, relative.
 const ROUGH: f64 = 0.02;
+/// Up to this kℓ, ℓ² the panel's area, the air joins as many modes as are asked for; above in inverse proportion: the shorter the wave, the
+/// less one mode feels another's air.
+const ALL_JOINED: f64 = 10.0;
 
 /// What all frequencies share.
 struct Open<'a> {
@@ -99,7 +102,13 @@ impl Open<'_> {
         let push = |q: &[Complex64]| modes.project(&rough.forces_of(&rough.jump(&modes.superpose(q))), felt);
         let carried = self.carried.impedances(&self.scene.air, frequency, |gamma| self.behind(gamma));
         let parts = (self.parts, TAU * frequency);
-        (heard, Give::new(&drive, push, (felt, self.coupled), &carried, parts))
+        (heard, Give::new(&drive, push, (felt, self.joined(frequency)), &carried, parts))
+    }
+
+    /// How many modes the air joins under a foot.
+    fn joined(&self, frequency: f64) -> usize {
+        let waves = self.scene.air.wavenumber(frequency) * self.scene.panel.outline.area().sqrt();
+        (self.coupled as f64 * (ALL_JOINED / waves).min(1.0)).ceil() as usize
     }
 
     /// The sound of every node's dipole at each seat, the floor included.
