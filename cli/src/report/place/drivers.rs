@@ -187,7 +187,7 @@ fn how(found: &DriverPlaces) -> Markup {
     html! {
         p.definition {
             (found.scores.len()) " places at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1])) " around the crossover at " (format::hertz(found.corner))
-            ". The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
+            ". The exciters stay where they are for this. The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
             "an endless one by the share of the echo that it throws back. Driver and board solved together at both places and " (found.checked.len() / 2) " frequencies differ from the map by at most "
             (format::fixed(100.0 * worst, 1)) (format::NBSP) "% of the driver’s own sound."
         }

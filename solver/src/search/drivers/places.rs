@@ -151,7 +151,7 @@ pub fn driver_places(
         frequencies: frequencies.clone(),
     };
     found.summary = words::summary(&found, outline.bounding_box());
-    found.warnings = words::doubts(&found, &scene.panel);
+    found.warnings = words::doubts(&found, &scene.panel, &fed.scene.behind);
     Ok(Some(found))
 }
 
@@ -162,16 +162,13 @@ fn wanted(grid: &DriverGrid) -> Vec<(usize, usize)> {
     all.chain([(columns, rows)]).collect()
 }
 
-/// Corner [Hz] of the driver's high-pass, else of the panel's low-pass, else the middle of what both play.
+/// Corner [Hz] of the driver's high-pass, else of the panel's low-pass, else the middle of what both play; within that.
 fn corner(scene: &BlendScene, fed: &FedDriver) -> f64 {
-    let high = fed.channel.filters.high_pass;
-    let low = || scene.panel.channels.iter().find_map(|channel| channel.filters.low_pass);
     let frequencies = in_common(scene);
-    let middle = || match (frequencies.first(), frequencies.last()) {
-        (Some(low), Some(high)) => (low * high).sqrt(),
-        _ => 1000.0,
-    };
-    high.or_else(low).map_or_else(middle, |pass| pass.corner)
+    let (Some(&least), Some(&most)) = (frequencies.first(), frequencies.last()) else { return 1000.0 };
+    let low = || scene.panel.channels.iter().find_map(|channel| channel.filters.low_pass);
+    let pass = fed.channel.filters.high_pass.or_else(low);
+    pass.map_or((least * most).sqrt(), |pass| pass.corner).clamp(least, most)
 }
 
 /// No more frequencies per octave than needed, and none far from the corner.

@@ -3,7 +3,7 @@
 use super::places::{DriverPlace, DriverPlaces};
 use super::scores::DriverScores;
 use crate::Warning;
-use crate::scene::Scene;
+use crate::scene::{Behind, Scene};
 use crate::words::{decibels, hertz, millimetres, trimmed};
 use panelwright_mesh::Outline;
 
@@ -113,7 +113,7 @@ fn reflected(found: &DriverPlaces) -> String {
 }
 
 /// What is not believed without reserve.
-pub(super) fn doubts(found: &DriverPlaces, panel: &Scene) -> Vec<Warning> {
+pub(super) fn doubts(found: &DriverPlaces, panel: &Scene, behind: &Behind) -> Vec<Warning> {
     let mut doubts = vec![];
     let mut add = |message: String| doubts.push(Warning::new("driver-places", message));
     let worst = found.checked.iter().map(|check| check.deviation).fold(0.0, f64::max);
@@ -131,6 +131,9 @@ pub(super) fn doubts(found: &DriverPlaces, panel: &Scene) -> Vec<Warning> {
     }
     if !matches!(panel.panel.outline, Outline::Rectangle { .. }) {
         add("The panel is no rectangle: near corners and cut-outs smaller than the driver the echo on its housing is that of a straight edge.".into());
+    }
+    if !matches!(behind, Behind::Board(_)) {
+        add("The panel stands behind the driver here, whatever `behind` in [driver] says; `panelwright blend` goes by that key.".into());
     }
     if panel.receivers.floor.is_some() {
         add("The floor is not heard here.".into());
