@@ -1,7 +1,8 @@
 //! `panelwright place` with a small driver: its map, its files, and what `blend` says of the driver at the same place.
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
-use panelwright_tests::{browser, run};
+use panelwright_solver::search::drivers::driver_places;
+use panelwright_tests::{browser, case as path_of, run};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -9,7 +10,7 @@ use std::path::Path;
 const CASE: &str = include_str!("data/small-blend.toml");
 
 /// With the panel behind, and frequencies that both commands take as they are.
-fn case() -> String {
+fn text() -> String {
     let (panel, twelve) =
         (CASE.replace("behind = \"nothing\"", "behind = \"panel\""), ("per_octave = 24", "per_octave = 12"));
     assert!(panel != CASE && panel.contains(twelve.0));
@@ -31,7 +32,7 @@ fn column(table: &str, heading: &str) -> Vec<f64> {
 #[test]
 fn a_driver_is_placed_and_blend_agrees_where_it_hangs() {
     let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("my.toml"), case()).unwrap();
+    fs::write(folder.path().join("my.toml"), text()).unwrap();
     let ran = run(folder.path(), &["place", "my.toml"]);
     assert_eq!(ran.code, Some(0), "{}", ran.err);
     assert!(ran.out.contains("\"tweeter\""), "{}", ran.out);
@@ -68,10 +69,27 @@ fn a_driver_is_placed_and_blend_agrees_where_it_hangs() {
     assert!((as_set[117] - unevenness).abs() < 0.05, "{} {unevenness}", as_set[117]);
 }
 
+/// The comment of the worked case.
+#[test]
+fn in_the_tea_room_the_best_place_is_before_the_upper_half() {
+    panelwright_solver::single_threaded_blas();
+    let case = panelwright::case::load(&path_of("tea-room-blend.toml")).unwrap();
+    let scene = case.with_driver().unwrap();
+    let found = driver_places(&scene, &case.places.driver, &|_| ()).unwrap().unwrap();
+    let [x, y] = found.best.position;
+    assert!((x - 0.38).abs() < 0.1 && (0.26..0.52).contains(&y), "{x} {y}");
+    let [best, now] = [found.best.scores, found.now.scores];
+    let gain = now.cost - best.cost;
+    assert!((0.05..0.6).contains(&gain), "{gain}");
+    assert!(best.as_set < now.as_set - 0.8 && best.apart < now.apart, "{best:?} {now:?}");
+    assert!(best.shadow > now.shadow && best.comb > now.comb, "{best:?} {now:?}");
+    assert!(found.checked.iter().all(|check| check.deviation < 0.04), "{:?}", found.checked);
+}
+
 #[test]
 fn a_region_of_too_many_places_is_refused_in_its_line() {
     let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("my.toml"), case().replace("step = \"40 mm\"", "step = \"5 mm\"")).unwrap();
+    fs::write(folder.path().join("my.toml"), text().replace("step = \"40 mm\"", "step = \"5 mm\"")).unwrap();
     let ran = run(folder.path(), &["place", "my.toml"]);
     assert_eq!(ran.code, Some(1));
     assert!(ran.err.contains("step = \"5 mm\"") && ran.err.contains("at most 4000"), "{}", ran.err);
