@@ -22,4 +22,4 @@ validation:
 
 bench:
 	@.ci/install build
-	cargo bench --workspace --bench plate_modes --bench drive --bench response --bench screen --bench boundary --bench board --bench wings --bench surrounds --bench surfaces
+	cargo bench --workspace --bench plate_modes --bench drive --bench response --bench screen --bench boundary --bench board --bench wings --bench surrounds --bench driver_places --bench surfaces

@@ -111,8 +111,9 @@ impl Read {
         let Self { panel, places, driver, warnings } = self;
         match (panel, places) {
             (Some((scene, material)), Some(places)) => {
-                let (driver, path, source) = (driver.map(|fed| fed.scene), path.into(), text.to_owned());
-                Ok(Case { scene, places, material, driver, path, source, warnings })
+                let (driver, driver_channel) = driver.map(|fed| (fed.scene, fed.channel)).unzip();
+                let (path, source) = (path.into(), text.to_owned());
+                Ok(Case { scene, places, material, driver, driver_channel, path, source, warnings })
             }
             _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
         }

@@ -33,7 +33,7 @@ pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;
 
 use panelwright_solver::place::PlaceOptions;
-use panelwright_solver::scene::{BlendScene, DriverScene, Scene};
+use panelwright_solver::scene::{BlendScene, Channel, DriverScene, FedDriver, Scene};
 use std::path::{Path, PathBuf};
 
 /// A case whose panel can be computed.
@@ -47,6 +47,8 @@ pub struct Case {
     pub material: MaterialInUse,
     /// The driver near it and its surrounds, if there is one.
     pub driver: Option<DriverScene>,
+    /// What feeds that driver.
+    pub driver_channel: Option<Channel>,
     /// Where it was read from.
     pub path: PathBuf,
     /// The file's text.
@@ -91,6 +93,12 @@ impl BlendCase {
 }
 
 impl Case {
+    /// Panel and driver with what feeds them, if there is a driver.
+    pub fn with_driver(&self) -> Option<BlendScene> {
+        let (scene, channel) = (self.driver.clone()?, self.driver_channel.clone()?);
+        Some(BlendScene { panel: self.scene.clone(), drivers: vec![FedDriver { scene, channel }] })
+    }
+
     /// The warnings, ready to be shown in their lines; `None` if there are none.
     pub fn warnings_to_show(&self) -> Option<Problems> {
         to_show(&self.path, &self.source, &self.warnings)

@@ -52,7 +52,12 @@ fn watched(case: &BlendCase, kept: &dyn KeptWork) -> Result<Ensemble, Failure> {
     let view = ProgressView::new();
     let found = ensemble(&case.scene, kept, &|progress| view.show(progress));
     view.finish();
-    found.map_err(|error| match error {
+    found.map_err(refused)
+}
+
+/// What stands in the way of panel and driver together, and what to do about it.
+pub(super) fn refused(error: BlendError) -> Failure {
+    match error {
         BlendError::Panel(PredictError::NoExciter) => Failure::input(
             "the case has no exciter, so nothing moves the panel",
             "Add an [[exciter]] table, or run `panelwright surround` for the driver alone.",
@@ -68,7 +73,7 @@ fn watched(case: &BlendCase, kept: &dyn KeptWork) -> Result<Ensemble, Failure> {
         error @ BlendError::NothingInCommon => {
             Failure::input(error, "Both ranges end where their `from` and `to` say.")
         }
-    })
+    }
 }
 
 fn words(

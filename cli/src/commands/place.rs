@@ -1,5 +1,6 @@
-//! `panelwright place`: where to glue the exciters.
+//! `panelwright place`: where to glue the exciters, and where to hang the driver.
 
+use super::blend;
 use super::predict::bullets;
 use crate::args;
 use crate::case::Case;
@@ -10,6 +11,7 @@ use crate::place_results::{self, Placed, case_lines};
 use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
 use panelwright_solver::place::{ExciterPlaces, PlaceError, PlaceFindings, exciter_places};
+use panelwright_solver::search::drivers::{DriverPlaces, driver_places};
 use panelwright_solver::search::exciters::SearchError;
 use std::time::Instant;
 
@@ -23,12 +25,12 @@ pub fn run(options: &args::Place) -> Result<(), Failure> {
         &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "places")),
     )?;
     let begun = Instant::now();
-    let findings = PlaceFindings { exciters: watched(&case)? };
+    let findings = PlaceFindings { exciters: watched(&case)?, driver: driver(&case)? };
     let seconds = begun.elapsed().as_secs_f64();
     place_results::write(&folder, &Placed { case: &case, findings: &findings, seconds })?;
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
-        false => terminal::print(&words(&findings.exciters, &folder, seconds)),
+        false => terminal::print(&words(&findings, &folder, seconds)),
     }
     Ok(())
 }
@@ -38,6 +40,15 @@ fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
     let found = exciter_places(&case.scene, &case.places, &|progress| view.show(progress));
     view.finish();
     found.map_err(refused)
+}
+
+/// The places of the case's driver, if it has one.
+fn driver(case: &Case) -> Result<Option<DriverPlaces>, Failure> {
+    let Some(scene) = case.with_driver() else { return Ok(None) };
+    let view = ProgressView::new();
+    let found = driver_places(&scene, &case.places.driver, &|progress| view.show(progress));
+    view.finish();
+    found.map_err(blend::refused)
 }
 
 /// What stands in the way, and what to do about it.
@@ -75,12 +86,17 @@ fn help_for(error: &SearchError) -> &'static str {
     }
 }
 
-fn words(found: &ExciterPlaces, folder: &ResultsFolder, seconds: f64) -> String {
-    let doubts: Vec<String> = found.warnings.iter().map(|warning| warning.message.clone()).collect();
+fn words(findings: &PlaceFindings, folder: &ResultsFolder, seconds: f64) -> String {
+    let (found, driver) = (&findings.exciters, findings.driver.as_ref());
+    let told = driver.map_or(&[][..], |driver| &driver.summary);
+    let doubted = driver.map_or(&[][..], |driver| &driver.warnings);
+    let doubts: Vec<String> =
+        found.warnings.iter().chain(doubted).map(|warning| warning.message.clone()).collect();
     let doubts = if doubts.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&doubts)) };
     format!(
-        "Findings\n{}{doubts}\nLines for the case file\n{}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
+        "Findings\n{}{}{doubts}\nLines for the case file\n{}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
         bullets(&found.summary),
+        bullets(told),
         indented(&case_lines(found)),
         bullets(&CAUTIONS.map(String::from)),
         folder.report().display(),

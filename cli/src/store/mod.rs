@@ -7,6 +7,7 @@
 //! [`KeptFolder`] holds finished work for later runs; its files are nobody else's business.
 
 mod blend;
+mod driver_places;
 mod kept;
 mod layout;
 mod listened;
@@ -128,7 +129,10 @@ pub fn write_places(
     whole(path, |root| {
         let origin = "at the panel's lower left corner";
         layout::provenance(root, &scene.title, scene, provenance, origin)?;
-        place::exciters(&root.child("exciters", "Where to glue the exciters.")?, &findings.exciters)
+        place::exciters(&root.child("exciters", "Where to glue the exciters.")?, &findings.exciters)?;
+        findings.driver.as_ref().map_or(Ok(()), |found| {
+            driver_places::driver(&root.child("driver", "Where to hang the small driver.")?, found)
+        })
     })
 }
 

@@ -4,6 +4,7 @@
 
 mod biquads;
 mod blend;
+mod driver_places;
 mod place;
 mod prediction;
 mod surrounds;

@@ -1,5 +1,6 @@
 //! The tables of a search for places.
 
+use super::driver_places;
 use super::table::{MM, Table, TableError, slug};
 use panelwright_solver::place::{Arrangement, Count, ExciterPlaces, PlaceFindings};
 use panelwright_solver::search::exciters::Scores;
@@ -23,7 +24,8 @@ const SCORES: [&str; 7] = [
 pub fn write(dir: &Path, findings: &PlaceFindings) -> Result<Vec<PathBuf>, TableError> {
     let found = &findings.exciters;
     let several = found.counts.iter().filter(|count| count.exciters > 1).map(together);
-    let tables = [places(found), rules(found), response(found)].into_iter().chain(several);
+    let driver = findings.driver.as_ref().map(driver_places::places);
+    let tables = [places(found), rules(found), response(found)].into_iter().chain(several).chain(driver);
     tables.map(|table| table.save(dir)).collect()
 }
 

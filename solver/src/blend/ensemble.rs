@@ -85,32 +85,24 @@ pub struct Surrounded {
 /// [`BlendError`].
 pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Result<Ensemble, BlendError> {
     let frequencies = in_common(scene);
-    if frequencies.len() < 2 {
-        return Err(BlendError::NothingInCommon);
-    }
-    let differ = channels_differ(&scene.panel.channels);
-    let bare = unfiltered(&scene.panel, &frequencies, differ);
-    let prediction = predict(&bare, watcher)?;
-    let (panel_chain, panel_delay) = match scene.panel.channels.first().filter(|_| !differ) {
-        Some(channel) => (chain(channel), channel.delay),
-        None => (Chain::new(&Filters::default()), 0.0),
-    };
+    let alone = panel_alone(&scene.panel, &frequencies, watcher)?;
+    let PanelAlone { bare, prediction, part, chain, delay, channels_differ } = alone;
     let mut solutions = [0; 2];
     let drivers = scene.drivers.iter().map(|fed| {
         let alike = alike(&fed.scene, &bare, &frequencies);
         let comparison = compare(&Bodies::of(&alike)?, None, kept, watcher)?;
         let [solved, taken_over] = comparison.solutions();
         solutions = [solutions[0] + solved, solutions[1] + taken_over];
-        Ok(voice(fed, &bare, (&prediction, &comparison), panel_delay))
+        Ok(voice(fed, &bare, (&prediction, &comparison), delay))
     });
     let drivers = drivers.collect::<Result<Vec<_>, CompareError>>()?;
     Ok(Ensemble {
         angles: prediction.far.angles.clone(),
         seats: bare.receivers.seats.clone(),
-        panel: panel_part(&bare, &prediction),
+        panel: part,
         air: bare.air,
-        panel_chain,
-        channels_differ: differ,
+        panel_chain: chain,
+        channels_differ,
         drivers,
         solutions,
         floor_left_out: scene.panel.receivers.floor.is_some(),
@@ -119,8 +111,46 @@ pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Re
     })
 }
 
+/// The panel by itself, as a part of something.
+pub(crate) struct PanelAlone {
+    /// Its scene at the frequencies that were asked for, without floor, variations and, unless its channels differ, filters.
+    pub bare: Scene,
+    /// Its sound.
+    pub prediction: Prediction,
+    /// The same as a part.
+    pub part: Part,
+    /// What its channel does; nothing when its channels differ.
+    pub chain: Chain,
+    /// Pure delay of its channel [s].
+    pub delay: f64,
+    /// True when its channels differ.
+    pub channels_differ: bool,
+}
+
+/// The panel at `frequencies` [Hz], at least two.
+///
+/// # Errors
+/// [`BlendError`].
+pub(crate) fn panel_alone(
+    panel: &Scene,
+    frequencies: &[f64],
+    watcher: Watcher,
+) -> Result<PanelAlone, BlendError> {
+    if frequencies.len() < 2 {
+        return Err(BlendError::NothingInCommon);
+    }
+    let channels_differ = channels_differ(&panel.channels);
+    let bare = unfiltered(panel, frequencies, channels_differ);
+    let prediction = predict(&bare, watcher)?;
+    let (chain, delay) = match panel.channels.first().filter(|_| !channels_differ) {
+        Some(channel) => (chain(channel), channel.delay),
+        None => (Chain::new(&Filters::default()), 0.0),
+    };
+    Ok(PanelAlone { part: panel_part(&bare, &prediction), bare, prediction, chain, delay, channels_differ })
+}
+
 /// The panel's frequencies [Hz] within the range of every driver.
-fn in_common(scene: &BlendScene) -> Vec<f64> {
+pub(crate) fn in_common(scene: &BlendScene) -> Vec<f64> {
     let within = |f: f64, range: &[f64]| match (range.first(), range.last()) {
         // Both ends may be meant to be the same and differ by rounding.
         (Some(low), Some(high)) => f >= low * (1.0 - 1e-9) && f <= high * (1.0 + 1e-9),
@@ -137,7 +167,7 @@ fn channels_differ(channels: &[Channel]) -> bool {
 }
 
 /// What a channel does to the voltage of its amplifier.
-pub(super) fn chain(channel: &Channel) -> Chain {
+pub(crate) fn chain(channel: &Channel) -> Chain {
     Chain::new(&channel.filters).amplified(channel.gain).delayed(channel.delay)
 }
 

@@ -21,4 +21,5 @@ mod words;
 
 pub use clicks::{Click, clicks};
 pub use ensemble::{BlendError, Ensemble, ensemble};
+pub(crate) use ensemble::{PanelAlone, chain, in_common, panel_alone};
 pub use findings::{BlendAdvice, BlendFindings, Blended, SAMPLE_RATE, blend_findings};

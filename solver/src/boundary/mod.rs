@@ -59,6 +59,7 @@ mod error;
 mod far;
 mod grid;
 mod incident;
+mod layers;
 mod mirrors;
 mod moments;
 mod neighbours;

@@ -56,6 +56,11 @@ impl Face {
         Self { lattice: Lattice::over(outline, cells(width), cells(height)), axis }
     }
 
+    /// Points in the driver's own coordinates [m], through whose origin its axis goes.
+    pub fn about_the_axis(lattice: Lattice) -> Self {
+        Self { lattice, axis: [0.0; 2] }
+    }
+
     /// The points in the driver's coordinates [m], in storage order.
     pub fn places(&self) -> impl Iterator<Item = Vector3<f64>> + '_ {
         let [x, y] = self.axis;

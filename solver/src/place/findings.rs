@@ -1,6 +1,7 @@
 //! What a search for places finds, in SI units and decibels.
 
 use crate::Warning;
+use crate::search::drivers::DriverPlaces;
 use crate::search::exciters::{Scores, Weights};
 use serde::Serialize;
 
@@ -9,6 +10,8 @@ use serde::Serialize;
 pub struct PlaceFindings {
     /// The exciters on the panel.
     pub exciters: ExciterPlaces,
+    /// The small driver around it, when the case has one.
+    pub driver: Option<DriverPlaces>,
 }
 
 /// Where to glue the exciters of a channel.

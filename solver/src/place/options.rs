@@ -1,5 +1,6 @@
 //! What a search for places goes by.
 
+use crate::search::drivers::DriverOptions;
 use crate::search::exciters::{Allowed, Spacing, Weights};
 use serde::Serialize;
 
@@ -23,6 +24,8 @@ pub struct PlaceOptions {
     pub allowed: Allowed,
     /// What the scores count against each other.
     pub weights: Weights,
+    /// Where the small driver may hang, and what counts there.
+    pub driver: DriverOptions,
 }
 
 impl Default for PlaceOptions {
@@ -34,6 +37,7 @@ impl Default for PlaceOptions {
             apart: None,
             allowed: Allowed::default(),
             weights: Weights::default(),
+            driver: DriverOptions::default(),
         }
     }
 }

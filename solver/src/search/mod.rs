@@ -1,6 +1,7 @@
 //! What a builder may choose, searched for the best choice: objective in, ranking out.
 
 pub mod crossover;
+pub mod drivers;
 pub mod equaliser;
 pub(crate) mod evenness;
 pub mod exciters;

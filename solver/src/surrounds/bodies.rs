@@ -85,7 +85,7 @@ impl<'s> Embodied<'s> {
 }
 
 /// Sides [m] of the elements of the coarsest mesh.
-fn coarsest(scene: &DriverScene) -> f64 {
+pub(crate) fn coarsest(scene: &DriverScene) -> f64 {
     scene.driver.diaphragm.radius / COARSEST_ACROSS
 }
 

@@ -34,11 +34,14 @@ mod tests;
 mod variant;
 
 pub use bodies::Bodies;
+pub(crate) use bodies::coarsest;
 pub use curves::DriverCurves;
 pub use disturbed::{Disturbed, Shaken};
 pub use findings::surround_findings;
 pub use outlook::Outlook;
 pub use picture::{CutPlane, Picture};
+pub(crate) use solution::{copies, drive, reactions};
+pub(crate) use solved::admittance;
 pub use variant::VariantSound;
 
 use crate::coupling::board_behind::BoardError;

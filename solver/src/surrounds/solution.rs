@@ -99,12 +99,8 @@ impl<'a> Sounding<'a> {
         System::represented(self.body, frequency, self.air, admittance, Method::Iterate, representation)
     }
 
-    /// The drive of one motion of unit amplitude.
     fn drive(&self, motion: usize) -> Drive {
-        Drive::moving(self.body, |patch, place, normal| match patch {
-            DIAPHRAGM => (self.motions.of_one(motion, place.x.hypot(place.y)) * normal.z).into(),
-            _ => Complex64::ZERO,
-        })
+        drive(self.motions, self.body, motion)
     }
 
     /// The sound of every motion of unit amplitude.
@@ -145,20 +141,38 @@ impl<'a> Sounding<'a> {
     }
 
     fn reactions(&self, field: &SurfaceField) -> Vec<Complex64> {
-        let on = |motion: usize| {
-            let force = field.integrated(|patch, place, normal| match patch {
-                DIAPHRAGM => self.motions.of_one(motion, place.x.hypot(place.y)) * normal.z,
-                _ => 0.0,
-            });
-            self.copies() * force
-        };
-        (0..self.motions.count()).map(on).collect()
+        reactions(self.motions, field, self.copies())
     }
 
     /// How often the given surface is there with its images beyond x = 0 and y = 0.
     pub fn copies(&self) -> f64 {
-        self.mirrored.iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product()
+        copies(self.mirrored)
     }
+}
+
+/// How often a surface is there with its images beyond x = 0 and y = 0.
+pub(crate) fn copies(mirrored: [bool; 2]) -> f64 {
+    mirrored.iter().map(|mirrored| if *mirrored { 2.0 } else { 1.0 }).product()
+}
+
+/// The drive of one motion of unit amplitude.
+pub(crate) fn drive(motions: &Motions, body: &Body, motion: usize) -> Drive {
+    Drive::moving(body, |patch, place, normal| match patch {
+        DIAPHRAGM => (motions.of_one(motion, place.x.hypot(place.y)) * normal.z).into(),
+        _ => Complex64::ZERO,
+    })
+}
+
+/// Forces with which every motion pushes against a sound of the body's, the surface being there `copies` times.
+pub(crate) fn reactions(motions: &Motions, field: &SurfaceField, copies: f64) -> Vec<Complex64> {
+    let on = |motion: usize| {
+        let force = field.integrated(|patch, place, normal| match patch {
+            DIAPHRAGM => motions.of_one(motion, place.x.hypot(place.y)) * normal.z,
+            _ => 0.0,
+        });
+        copies * force
+    };
+    (0..motions.count()).map(on).collect()
 }
 
 /// Which values are of one kind: every point by itself, both arcs, reactions; for every one of so many motions.

@@ -171,7 +171,7 @@ fn acoustic(surround: &Surround, fault: impl Into<BoardError>) -> CompareError {
 }
 
 /// Real normalised admittance of a surface that absorbs this share of the energy at normal incidence: `α = 1 − |(1 − β)/(1 + β)|²`.
-fn admittance(absorption: f64) -> f64 {
+pub(crate) fn admittance(absorption: f64) -> f64 {
     let reflected = (1.0 - absorption).sqrt();
     (1.0 - reflected) / (1.0 + reflected)
 }

@@ -7,10 +7,13 @@ use crate::case::suggest;
 use panelwright_mesh::Outline;
 use panelwright_solver::place::{PlaceOptions, usual_step};
 use panelwright_solver::scene::{Channel, Scene};
+use panelwright_solver::search::drivers::{DriverOptions, DriverWeights};
 use panelwright_solver::search::exciters::{Allowed, Rectangle, Weights};
 
 /// Most places of a grid.
 const MOST_PLACES: f64 = 20_000.0;
+/// Most places of a driver.
+const MOST_DRIVER_PLACES: usize = 4000;
 
 /// The options of a panel's scene; `None` if something could not be read.
 pub fn build(case: &Section, scene: &Scene, problems: &mut Vec<Problem>) -> Option<PlaceOptions> {
@@ -28,7 +31,38 @@ pub fn build(case: &Section, scene: &Scene, problems: &mut Vec<Problem>) -> Opti
         apart: section.number("apart"),
         allowed: Allowed { regions: regions?, keep_out: keep_out?, taken: vec![] },
         weights: weights?,
+        driver: driver(&section, outline, problems)?,
     })
+}
+
+/// Where the small driver may hang.
+fn driver(section: &Section, outline: &Outline, problems: &mut Vec<Problem>) -> Option<DriverOptions> {
+    let section = section.table_or_defaults("driver");
+    let step = section.number("step");
+    if step.is_none() && section.mentions("step") {
+        return None;
+    }
+    let options = DriverOptions {
+        margin: section.number("margin")?,
+        step,
+        weights: DriverWeights {
+            unevenness: section.number("evenness")?,
+            apart: section.number("apart")?,
+            comb: section.number("comb")?,
+            shadow: section.number("shadow")?,
+        },
+        ..DriverOptions::default()
+    };
+    let grid = options.grid(outline.bounding_box());
+    let places = grid.x.len() * grid.y.len();
+    if places > MOST_DRIVER_PLACES {
+        let message = format!("the driver's map would have {places} places");
+        let problem = Problem::error(section.place("step"), message);
+        let help = "write a larger step or a smaller margin; without a step there are about 400 places";
+        problems.push(problem.because(format!("at most {MOST_DRIVER_PLACES}")).instead(help));
+        return None;
+    }
+    Some(options)
 }
 
 /// The channel that is asked for, if one is.

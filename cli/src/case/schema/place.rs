@@ -62,6 +62,64 @@ pub(super) static PLACE: Table = Table {
             "[place.weights]",
             "What the scores count against each other.",
         ),
+        key(
+            "driver",
+            Kind::Table(&DRIVER),
+            Optional("the defaults below"),
+            "[place.driver]",
+            "Where the small driver of the case, if it has one, may hang, and what counts there.",
+        ),
+    ],
+};
+
+/// The small driver's places.
+static DRIVER: Table = Table {
+    name: "the driver's places",
+    about: "The region in which `panelwright place` tries the small driver of the case, over and around the panel, with its housing as far before the panel's plane as `clearance` \
+            in [driver] says; and what its scores count against each other, in decibels of evenness. The defaults are a matter of taste, not of science. 0 takes a score out.",
+    keys: &[
+        key(
+            "margin",
+            quantity(&LENGTH, between(0.0, 2.0)),
+            Default("120 mm"),
+            "\"200 mm\"",
+            "How far beyond the panel's edges the driver's middle may hang.",
+        ),
+        key(
+            "step",
+            quantity(&LENGTH, between(5e-3, 0.5)),
+            Optional("as many as make about 400 places"),
+            "\"25 mm\"",
+            "Distance between neighbouring places.",
+        ),
+        key(
+            "evenness",
+            Kind::Number(ANY_WEIGHT),
+            Default("1"),
+            "1",
+            "Per decibel of unevenness at the seats, delay, gain and polarity best matched.",
+        ),
+        key(
+            "apart",
+            Kind::Number(ANY_WEIGHT),
+            Default("0.5"),
+            "1",
+            "Per blur of hearing that the centres of panel and driver are apart, beyond the first.",
+        ),
+        key(
+            "comb",
+            Kind::Number(ANY_WEIGHT),
+            Default("0.1"),
+            "0.3",
+            "Per decibel of ripple that the panel's echo makes in the driver's own response.",
+        ),
+        key(
+            "shadow",
+            Kind::Number(ANY_WEIGHT),
+            Default("0.5"),
+            "1",
+            "Per decibel by which the driver's housing changes the panel's own sound.",
+        ),
     ],
 };
 

@@ -5,11 +5,14 @@
 //! ```
 
 mod arrangements;
+mod driver_map;
+mod drivers;
 mod map;
 mod page;
 mod response;
 mod rules;
 mod scores;
+mod small;
 mod whereto;
 
 use super::ReportError;

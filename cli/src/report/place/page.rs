@@ -1,6 +1,6 @@
 //! The page: its sections in reading order.
 
-use super::{PlaceInput, arrangements, map, response, rules, scores, whereto};
+use super::{PlaceInput, arrangements, driver_map, drivers, map, response, rules, scores, whereto};
 use crate::report::document::Document;
 use crate::report::figure;
 use crate::report::format;
@@ -10,20 +10,28 @@ use panelwright_solver::place::ExciterPlaces;
 use panelwright_solver::search::exciters::{Scores, Weights};
 use serde_json::json;
 
-const CONTENTS: [(&str, &str); 7] = [
+const CONTENTS: [(&str, &str); 8] = [
     ("overview", "In short"),
     ("places", "Where to glue"),
     ("scores", "Every score"),
     ("together", "Other good places"),
     ("rules", "Rules of thumb"),
     ("response", "Before and after"),
+    (DRIVER, "Where to hang the driver"),
     ("inputs", "Inputs"),
 ];
 
+/// The section that is there only with a driver.
+const DRIVER: &str = "driver";
+
 /// The sections that show warnings, in reading order.
-const PLACES: [Place; 1] = [(&["places"], "places", "where to glue")];
+const PLACES: [Place; 2] =
+    [(&["places"], "places", "where to glue"), (drivers::CONCERNS, DRIVER, "where to hang the driver")];
 
 pub(super) fn document(input: &PlaceInput) -> Markup {
+    let driver = input.findings.driver.as_ref();
+    let contents: Vec<(&str, &str)> =
+        CONTENTS.into_iter().filter(|(id, _)| *id != DRIVER || driver.is_some()).collect();
     Document {
         title: &input.case.scene.title,
         kicker: "Where to glue the exciters, before anything is glued",
@@ -31,7 +39,7 @@ pub(super) fn document(input: &PlaceInput) -> Markup {
         version: input.version,
         computed_at: input.computed_at,
         seconds: input.seconds,
-        contents: &CONTENTS,
+        contents: &contents,
         sections: html! {
             (in_short(input))
             (whereto::section(input))
@@ -39,20 +47,28 @@ pub(super) fn document(input: &PlaceInput) -> Markup {
             (arrangements::section(input))
             (rules::section(input))
             (response::section(input))
+            (drivers::section(input))
             (inputs(input))
         },
         footer: html! {
             "All values are predictions from the inputs echoed above; every place lies beside this page in " code { "places.csv" } ", the best pairs in " code { "pairs.csv" } ", all of it in "
             code { "places.h5" } ", the lines for the case file in " code { "positions.txt" } "."
         },
-        maps: json!({ whereto::MAP: map::data(input) }),
+        maps: json!({
+            whereto::MAP: map::data(input),
+            drivers::MAP: driver.map(|found| driver_map::data(found, &input.case.scene)),
+        }),
     }
     .render()
 }
 
 fn in_short(input: &PlaceInput) -> Markup {
     let found = &input.findings.exciters;
-    let told = (found.summary.as_slice(), found.warnings.as_slice());
+    let driver = input.findings.driver.as_ref();
+    let of_driver = driver.map_or((&[][..], &[][..]), |driver| (&driver.summary, &driver.warnings));
+    let summary = [found.summary.as_slice(), of_driver.0].concat();
+    let warnings = [found.warnings.as_slice(), of_driver.1].concat();
+    let told = (summary.as_slice(), warnings.as_slice());
     overview::in_short(told, &PLACES, key_figures(found), input.cautions)
 }
 

@@ -3,17 +3,13 @@
 use super::PlaceInput;
 use super::map;
 use super::page::percent;
-use crate::report::chart::heat::{self, Shading};
-use crate::report::chart::scale::extent;
+use super::small;
 use crate::report::figure;
 use crate::report::format;
 use maud::{Markup, html};
 use ndarray::Array2;
 use panelwright_solver::place::ExciterPlaces;
 use panelwright_solver::search::exciters::Scores;
-
-/// Places left out of the colours at the bad end, as a share: one bad corner must not bleach a whole map.
-const OUTLIERS: f64 = 0.03;
 
 /// A score on the page.
 struct Shown {
@@ -84,54 +80,17 @@ impl Shown {
     fn picture(&self, input: &PlaceInput) -> Markup {
         let (found, scene) = (&input.findings.exciters, &input.case.scene);
         let values = self.values(found);
-        let shading = self.shading(&values);
+        let shading = small::shading(&values, self.less);
         let plane = map::plane(scene);
-        let (corner, far) = (plane.near_corner(), plane.far_corner());
-        let [width, height] = [far.0 - corner.0, far.1 - corner.1];
-        let middle = format!("{}px 0", corner.0 + 0.5 * width);
-        html! {
-            div {
-                h4 { (self.title) }
-                svg.shape viewBox={ (corner.0) " " (corner.1) " " (width) " " (height) } role="img" aria-label={ (self.title) " at every place" } {
-                    rect.field x=(corner.0) y=(corner.1) width=(width) height=(height) {}
-                    g.plane style={ "transform-origin:" (middle) } {
-                        g.cells { (map::cells(found, &plane, &values, &shading)) }
-                        (map::fixed(&plane, scene))
-                        (map::marks(&plane, found))
-                    }
-                }
-                (self.key(&shading))
-            }
-        }
+        let shapes = html! {
+            g.cells { (map::cells(found, &plane, &values, &shading)) }
+            (map::fixed(&plane, scene))
+            (map::marks(&plane, found))
+        };
+        small::picture(self.title, &plane, &shapes, small::key(&shading, self.words))
     }
 
     fn values(&self, found: &ExciterPlaces) -> Array2<f64> {
         map::gridded(found, |place| (self.value)(&found.places[place].scores))
-    }
-
-    /// From bad to good.
-    fn shading(&self, values: &Array2<f64>) -> Shading {
-        let mut sorted: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
-        sorted.sort_by(f64::total_cmp);
-        if self.less {
-            sorted.reverse();
-        }
-        let outlying = (OUTLIERS * sorted.len() as f64) as usize;
-        let kept = &sorted[outlying.min(sorted.len())..];
-        let (low, high) = extent(kept.iter().copied()).unwrap_or((0.0, 1.0));
-        let high = if high > low { high } else { low + 1.0 };
-        if self.less { heat::quiet_to_loud(high, low) } else { heat::quiet_to_loud(low, high) }
-    }
-
-    /// Worst and best with the colours between.
-    fn key(&self, shading: &Shading) -> Markup {
-        let ramp = shading.ramp().join(",");
-        html! {
-            p.key { (self.words_of(shading.low)) i style={ "background:linear-gradient(90deg," (ramp) ")" } {} (self.words_of(shading.high)) }
-        }
-    }
-
-    fn words_of(&self, value: f64) -> String {
-        (self.words)(value)
     }
 }

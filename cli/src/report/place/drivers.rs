@@ -1,0 +1,199 @@
+//! The map of a driver's places, and what speaks for and against each.
+
+use super::PlaceInput;
+use super::driver_map::{self, Layer};
+use super::small;
+use crate::report::chart::heat;
+use crate::report::chart::plane::Plane;
+use crate::report::choice::Choice;
+use crate::report::figure::{self, Figure};
+use crate::report::format;
+use maud::{Markup, html};
+use panelwright_solver::scene::Scene;
+use panelwright_solver::search::drivers::{DriverPlace, DriverPlaces, DriverScores};
+
+/// Key of the map's data.
+pub const MAP: &str = "driver";
+/// The choice of what is shown.
+const GROUP: &str = "judged";
+/// Key of the warnings.
+pub const CONCERNS: &[&str] = &["driver-places"];
+
+/// A score on the page.
+struct Shown {
+    title: &'static str,
+    value: fn(&DriverScores) -> f64,
+    words: fn(f64) -> String,
+    /// True when less is better.
+    less: bool,
+    meaning: &'static str,
+}
+
+const SHOWN: [Shown; 6] = [
+    Shown {
+        title: "Unevenness, matched",
+        value: |s| s.matched.unevenness,
+        words: format::decibels,
+        less: true,
+        meaning: "standard deviation of the level of panel and driver together, averaged over the seats and smoothed to a sixth of an octave, with the delay, gain and polarity that suit the place best on top of the case’s channels",
+    },
+    Shown {
+        title: "Unevenness, as set",
+        value: |s| s.as_set,
+        words: format::decibels,
+        less: true,
+        meaning: "the same with the channels of the case as they are",
+    },
+    Shown {
+        title: "Centres apart",
+        value: |s| s.apart,
+        words: blurs,
+        less: true,
+        meaning: "angle between the acoustic centres of panel and driver as the seats see them, over the blur of hearing (3.6° sideways, 4° upwards for steady noise), root mean square over the third octaves in which neither leads; the driver’s centre is the middle of its front",
+    },
+    Shown {
+        title: "Ripple by the panel’s echo",
+        value: |s| s.comb,
+        words: format::decibels,
+        less: true,
+        meaning: "standard deviation over frequency of what the panel behind it does to the driver’s level at the seats, where its channel lets it pass",
+    },
+    Shown {
+        title: "Deepest dip by the echo",
+        value: |s| s.dip[1],
+        words: format::decibels,
+        less: false,
+        meaning: "the least of what the panel behind it adds to the driver’s level at the seats; negative where it takes away",
+    },
+    Shown {
+        title: "Shadow of the housing",
+        value: |s| s.shadow,
+        words: format::decibels,
+        less: true,
+        meaning: "root mean square over frequency of what the housing changes in the panel’s own level at the seats, where the panel’s channel lets it pass; the panel moves in a wall for this",
+    },
+];
+
+/// The section; nothing without a driver.
+pub fn section(input: &PlaceInput) -> Markup {
+    let Some(found) = &input.findings.driver else { return html! {} };
+    let scene = &input.case.scene;
+    let body = html! {
+        (hero(found, scene))
+        (table(found))
+        h3 { "Every score by itself" }
+        div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
+        dl.facts { @for shown in &SHOWN { div { dt { (shown.title) } dd { (shown.meaning) } } } }
+        (how(found))
+    };
+    figure::section("driver", "Where to hang the driver", &found.warnings, CONCERNS, body)
+}
+
+fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
+    let layers = driver_map::layers(found);
+    let labels = layers.iter().map(|layer| layer.label.to_owned()).collect();
+    let choice = Choice::one(GROUP, "Show", labels, 0);
+    let (plane, shading) = (driver_map::plane(found, scene), driver_map::shading(&layers));
+    let first: &Layer = &layers[choice.first()];
+    let above = first.values.mapv(|value| value - first.least);
+    let shapes = html! {
+        g.cells { (driver_map::cells(found, &plane, &above, &shading)) }
+        (driver_map::marks(found, &plane, scene))
+    };
+    let side = heat::bar(&plane, &shading, -(shading.low / 4.0).ceil(), "dB above the best");
+    let label = "Cost of every place of the driver, heat map";
+    Figure {
+        title: format!("What every place of “{}” costs", found.driver[0]),
+        controls: html! { (choice.controls(MAP)) },
+        legend: legend(),
+        drawing: plane.draw(label, "map", &shapes, &driver_map::words(found, &plane), &side),
+        caption: html! {
+            "Light: good places for the middle of the driver, over the panel (outlined) and around it, its housing " (format::millimetres(found.heights[0])) " before the panel’s plane. Everything together weighs evenness at the seats, "
+            "agreement of the centres, ripple by the panel’s echo and shadow of the housing against each other, in decibels of evenness, from the best place on."
+        },
+        map: Some((MAP.into(), GROUP)),
+    }
+    .render()
+}
+
+fn legend() -> Markup {
+    let middle = [17.0, 8.0];
+    html! {
+        ul.legend.marks {
+            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { (Plane::star_at(middle)) } "the best" }
+            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { circle.exciter cx="17" cy="8" r="6" {} path.exciter d="M14 8h6m-3-3v6" {} } "where it hangs" }
+        }
+    }
+}
+
+impl Shown {
+    fn picture(&self, found: &DriverPlaces, scene: &Scene) -> Markup {
+        let values = found.scores.map(self.value);
+        let (plane, shading) = (driver_map::plane(found, scene), small::shading(&values, self.less));
+        let shapes = html! {
+            g.cells { (driver_map::cells(found, &plane, &values, &shading)) }
+            (driver_map::marks(found, &plane, scene))
+        };
+        small::picture(self.title, &plane, &shapes, small::key(&shading, self.words))
+    }
+}
+
+/// The best place and the present one side by side.
+fn table(found: &DriverPlaces) -> Markup {
+    type Cell = fn(&DriverPlace) -> String;
+    let rows: [(&str, Cell); 8] = [
+        ("x, y", |place| place.position.map(format::millimetres).join(", ")),
+        ("cost", |place| decibels(place.scores.cost)),
+        ("uneven, delay, gain and polarity matched", |place| decibels(place.scores.matched.unevenness)),
+        ("matched by, on top of the channels", matched),
+        ("uneven, channels as they are", |place| decibels(place.scores.as_set)),
+        ("centres apart", |place| blurs(place.scores.apart)),
+        ("ripple by the panel’s echo, deepest dip", echo),
+        ("shadow of the housing", |place| decibels(place.scores.shadow)),
+    ];
+    html! {
+        div.wide { table.numbers {
+            caption { "The best place and the present one" }
+            thead { tr { th { "" } th { "Best" } th { "Now" } } }
+            tbody { @for (name, cell) in rows { tr {
+                th scope="row" { (name) } td { (cell(&found.best)) } td { (cell(&found.now)) }
+            } } }
+        } }
+        p.definition { "A negative delay of the driver holds the panel back instead." }
+    }
+}
+
+fn decibels(value: f64) -> String {
+    format!("{}{}dB", format::fixed(value, 2), format::NBSP)
+}
+
+fn matched(place: &DriverPlace) -> String {
+    let matched = &place.scores.matched;
+    let polarity = if matched.reversed { ", reversed" } else { "" };
+    let delay = format::fixed(1e3 * matched.delay, 2);
+    format!("{delay}{}ms, {}{polarity}", format::NBSP, format::decibels(matched.gain_db))
+}
+
+fn echo(place: &DriverPlace) -> String {
+    let [frequency, level] = place.scores.dip;
+    let ripple = format::decibels(place.scores.comb);
+    format!("{ripple}; {} at {}", format::decibels(level), format::hertz(frequency))
+}
+
+/// How it was computed, and how far it can be trusted.
+fn how(found: &DriverPlaces) -> Markup {
+    let worst = found.checked.iter().map(|check| check.deviation).fold(0.0, f64::max);
+    let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
+    html! {
+        p.definition {
+            (found.scores.len()) " places at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1])) " around the crossover at " (format::hertz(found.corner))
+            ". The exciters stay where they are for this. The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
+            "an endless one by the share of the echo that it throws back. Driver and board solved together at both places and " (found.checked.len() / 2) " frequencies differ from the map by at most "
+            (format::fixed(100.0 * worst, 1)) (format::NBSP) "% of the driver’s own sound."
+        }
+    }
+}
+
+fn blurs(value: f64) -> String {
+    format!("{}{}blurs", format::fixed(value, 1), format::NBSP)
+}

@@ -1,0 +1,50 @@
+//! The table of a driver's places.
+
+use super::table::{MM, Table};
+use panelwright_solver::search::drivers::{DriverPlace, DriverPlaces};
+
+const HEADINGS: [&str; 15] = [
+    "x_mm",
+    "y_mm",
+    "cost_db",
+    "uneven_matched_db",
+    "delay_ms",
+    "gain_db",
+    "reversed",
+    "uneven_as_set_db",
+    "apart_blurs",
+    "heard_apart_percent",
+    "comb_db",
+    "deepest_dip_hz",
+    "deepest_dip_db",
+    "shadow_db",
+    "panel_level_change_db",
+];
+
+/// Every place of the grid, then where the driver hangs in the case.
+pub(super) fn places(found: &DriverPlaces) -> Table {
+    let mut table = Table::new("driver_places.csv", &HEADINGS);
+    found.places().chain([found.now]).for_each(|place| table.row(cells(&place)));
+    table
+}
+
+fn cells(place: &DriverPlace) -> [f64; 15] {
+    let ([x, y], scores) = (place.position, &place.scores);
+    [
+        MM * x,
+        MM * y,
+        scores.cost,
+        scores.matched.unevenness,
+        1e3 * scores.matched.delay,
+        scores.matched.gain_db,
+        f64::from(u8::from(scores.matched.reversed)),
+        scores.as_set,
+        scores.apart,
+        100.0 * scores.heard_apart,
+        scores.comb,
+        scores.dip[0],
+        scores.dip[1],
+        scores.shadow,
+        scores.shaded,
+    ]
+}

@@ -1,0 +1,89 @@
+//! The best that delay, gain and polarity of the driver's channel can do at one place.
+
+use super::super::evenness::{Evenness, Filtered};
+use super::super::pattern::descend;
+use num_complex::Complex64;
+use serde::Serialize;
+
+/// Delays tried on each side of the expected one, in eighths of the corner's period.
+const DELAYS: i32 = 8;
+/// Gains tried [dB], about equal levels.
+const GAINS: [f64; 3] = [-4.0, 0.0, 4.0];
+/// Bounds of the gain [dB]: an amplifier's level control.
+const BOUNDS: [f64; 2] = [-24.0, 12.0];
+
+/// What is set on top of the case's channels, and what comes of it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Matched {
+    /// Unevenness [dB] of the sound averaged over the seats.
+    pub unevenness: f64,
+    /// How much later the driver is to be fed than the case says [s].
+    pub delay: f64,
+    /// How much louder [dB].
+    pub gain_db: f64,
+    /// True when its polarity is to be turned round.
+    pub reversed: bool,
+}
+
+/// Where delays are looked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Span {
+    /// Delay [s] that makes both arrive together.
+    pub expected: f64,
+    /// Period [s] of the corner.
+    pub period: f64,
+}
+
+/// Channels' responses h and g: the best of a grid over gain, delay and polarity, then a compass search from there.
+pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span) -> Matched {
+    let filtered = evenness.through(h, g);
+    let level = equal_levels(evenness, [h, g], span.period);
+    let start = start(&filtered, level, span);
+    let around = [span.expected - span.period, span.expected + span.period];
+    let steps = [span.period / 16.0, 1.5];
+    let sign = if start.reversed { -1.0 } else { 1.0 };
+    let mut known = (f64::NAN, vec![]);
+    let cost = |&[delay, gain_db]: &[f64; 2]| {
+        if known.0 != delay {
+            known = (delay, filtered.beating(delay));
+        }
+        filtered.unevenness(&known.1, sign * amplitude(gain_db))
+    };
+    let ([delay, gain_db], unevenness) = descend([start.delay, start.gain_db], steps, [around, BOUNDS], cost);
+    Matched { unevenness, delay, gain_db, reversed: start.reversed }
+}
+
+fn start(filtered: &Filtered, level: f64, span: Span) -> Matched {
+    let mut best =
+        Matched { unevenness: f64::INFINITY, delay: span.expected, gain_db: level, reversed: false };
+    for n in -DELAYS..=DELAYS {
+        let delay = span.expected + f64::from(n) * span.period / 8.0;
+        let beating = filtered.beating(delay);
+        for gain_db in GAINS.map(|gain| (level + gain).clamp(BOUNDS[0], BOUNDS[1])) {
+            for reversed in [false, true] {
+                let sign = if reversed { -1.0 } else { 1.0 };
+                let unevenness = filtered.unevenness(&beating, sign * amplitude(gain_db));
+                if unevenness < best.unevenness {
+                    best = Matched { unevenness, delay, gain_db, reversed };
+                }
+            }
+        }
+    }
+    best
+}
+
+fn amplitude(gain_db: f64) -> f64 {
+    10f64.powf(gain_db / 20.0)
+}
+
+/// Gain of the driver [dB] that makes the panel below the corner and the driver above it alike, each where its own channel lets it pass.
+fn equal_levels(evenness: &Evenness, [h, g]: [&[Complex64]; 2], period: f64) -> f64 {
+    let [first, second] = evenness.alone();
+    let mean = |energy: &[f64], response: &[Complex64], above: bool| {
+        let side = (0..energy.len()).filter(|&i| (evenness.frequencies()[i] * period > 1.0) == above);
+        let levels: Vec<f64> = side.map(|i| (response[i].norm_sqr() * energy[i]).ln()).collect();
+        levels.iter().sum::<f64>() / levels.len() as f64
+    };
+    let level = 10.0 * (mean(first, h, false) - mean(second, g, true)) / std::f64::consts::LN_10;
+    if level.is_finite() { level } else { 0.0 }
+}
