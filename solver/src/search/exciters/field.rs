@@ -63,7 +63,7 @@ pub(super) fn baffled(
 
 /// Transfers from modes to seats, the floor included: (frequencies, seats, modes).
 ///
-/// On the prediction's own lattices: high modes, which follow the force by their stiffness, are heard a little differently on others.
+/// On the prediction's own lattices, so that both hear the same to the last digits.
 fn transfers(scene: &Scene, modes: &Modes) -> Array3<Complex64> {
     let seats: Vec<[f64; 3]> = scene.receivers.seats.iter().map(|seat| seat.position).collect();
     let image = scene.receivers.in_the_floor(&seats);
