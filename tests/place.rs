@@ -63,9 +63,11 @@ fn two_exciters_are_placed_and_every_file_is_written() {
     assert!((best[0][0] - best[1][0]).hypot(best[0][1] - best[1][1]) >= 50.0 - 1e-6, "apart");
     // Costs beside the other exciter are blank near it.
     let beside = column(&places, "cost_db_one_beside_the_others");
-    let near = |i: &usize| (x[*i] - best[1][0]).hypot(y[*i] - best[1][1]) < 50.0 - 1e-6;
     for i in 0..x.len() {
-        assert_eq!(beside[i].is_nan(), near(&i), "{} {}", x[i], y[i]);
+        let distance = (x[i] - best[1][0]).hypot(y[i] - best[1][1]);
+        if (distance - 50.0).abs() > 1e-3 {
+            assert_eq!(beside[i].is_nan(), distance < 50.0, "{} {}", x[i], y[i]);
+        }
     }
     let page = browser::open(&results.join("report.html"));
     assert_eq!(page.errors, Vec::<String>::new());

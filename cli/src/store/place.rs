@@ -114,9 +114,7 @@ fn whole(node: &Node, f: &ExciterPlaces) -> hdf5::Result<()> {
         let rows: Vec<&[f64]> = f.whole.seats.iter().map(values).collect();
         node.array(name, &stack(&rows), over(&["/exciters/whole/seat", FREQUENCIES], DB_SPL, about))?;
     }
-    let three = [Some(f.whole.now), Some(f.whole.best), f.whole.by_rule];
-    for (name, found) in ["now", "best", "by_rule"].into_iter().zip(three) {
-        let Some(found) = found else { continue };
+    for (name, found) in [("now", f.whole.now), ("best", f.whole.best)] {
         let node = node.child(name, "Scores of the whole prediction.")?;
         let cost = f.weights.cost(&found, f.frequencies.last().copied().unwrap_or(0.0));
         scores(&node, &[found], &[cost], "arrangement")?;

@@ -11,27 +11,21 @@ use num_complex::{Complex32, Complex64};
 /// Octave fraction of the smoothed curves.
 const FRACTION: u32 = 3;
 
-/// Whole predictions with the exciters at the three arrangements.
+/// Whole predictions with the exciters where they are and where they should be.
 pub(super) fn confirmed(
     bench: &Bench,
     now: &Arrangement,
     best: &Arrangement,
-    by_rule: Option<&Arrangement>,
     tell: &dyn Fn(Stage, usize, usize),
 ) -> Whole {
     let heard = |number: usize, arrangement: &Arrangement| {
-        tell(Stage::Confirmation, number, 3);
+        tell(Stage::Confirmation, number, 2);
         at_seats(bench, &arrangement.positions)
     };
     let (before, after) = (heard(0, now), heard(1, best));
     let seats = bench.scene.receivers.seats.iter().enumerate();
     let curves = seats.map(|(index, seat)| curves(bench, &seat.name, [&before, &after], index));
-    Whole {
-        seats: curves.collect(),
-        now: scores(bench, now, &before),
-        best: scores(bench, best, &after),
-        by_rule: by_rule.map(|rule| scores(bench, rule, &heard(2, rule))),
-    }
+    Whole { seats: curves.collect(), now: scores(bench, now, &before), best: scores(bench, best, &after) }
 }
 
 /// Pressure at the seats (frequencies, seats) [Pa RMS], the floor's image included.

@@ -110,7 +110,7 @@ impl Searched {
         let by_rule = by_rule(bench, &rules, self.apart, bench.group.len());
         let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
         let mirrored = mirrored(bench, &best);
-        let whole = confirmed(bench, &now, &best, by_rule.as_ref(), tell);
+        let whole = confirmed(bench, &now, &best, tell);
         let mut found = ExciterPlaces {
             summary: vec![],
             warnings: vec![],

@@ -122,8 +122,6 @@ pub struct Whole {
     pub now: Scores,
     /// With the exciters where they should be.
     pub best: Scores,
-    /// With the exciters by the best rule of thumb.
-    pub by_rule: Option<Scores>,
     /// Curves at every seat.
     pub seats: Vec<SeatCurves>,
 }

@@ -96,9 +96,9 @@ fn scores(now: &Scores, best: &Scores) -> String {
 }
 
 fn against_rules(found: &ExciterPlaces, scene: &Scene) -> Option<String> {
-    let (rule, scores) = (found.by_rule.as_ref()?, found.whole.by_rule.as_ref()?);
+    let rule = found.by_rule.as_ref()?;
     let where_to: Vec<String> = rule.positions.iter().map(|&place| of_rule(found, place, scene)).collect();
-    let gain = scores.evenness - found.whole.best.evenness;
+    let gain = rule.scores.evenness - found.best.scores.evenness;
     let verdict = match gain {
         gain if gain > NOTHING => format!("{} less even than the best {}", decibels(gain), places(found)),
         gain if gain > -NOTHING => format!("as even as the best {}", places(found)),
@@ -109,9 +109,9 @@ fn against_rules(found: &ExciterPlaces, scene: &Scene) -> Option<String> {
         ),
     };
     Some(format!(
-        "The best that rules of thumb offer, {}, is even within {}: {verdict}.",
+        "The best that rules of thumb offer, {}, is even within {} by the search: {verdict}.",
         listed(&where_to),
-        decibels(scores.evenness)
+        decibels(rule.scores.evenness)
     ))
 }
 
@@ -163,7 +163,7 @@ fn by_number(found: &ExciterPlaces) -> Option<String> {
     let gain = one.scores.evenness - two.scores.evenness;
     let verdict = if gain > NOTHING { "would make it even within" } else { "would not make it more even:" };
     Some(format!(
-        "A second exciter of the kind on the same channel, the two at {}, {verdict} {} instead of {}, and change the mean level by {}, by the search.",
+        "A second exciter of the kind on the same channel, the two at {}, {verdict} {} instead of {}, and would change the mean level by {}, by the search.",
         listed(&where_to),
         even(two),
         even(one),

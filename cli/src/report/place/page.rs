@@ -76,15 +76,17 @@ fn in_short(input: &PlaceInput) -> Markup {
 fn key_figures(found: &ExciterPlaces) -> Markup {
     let (now, best) = (&found.whole.now, &found.whole.best);
     let low = |scores: &Scores| scores.extension.map_or_else(|| "–".to_owned(), format::hertz);
+    let lost = |scores: &Scores| scores.robustness.map_or_else(|| "–".to_owned(), format::decibels);
     let figures = [
         ("Even within", format::decibels(best.evenness), format::decibels(now.evenness)),
         ("Low end", low(best), low(now)),
         ("Mean level", format::decibels(best.sensitivity), format::decibels(now.sensitivity)),
         ("Modes driven well", percent(best.coverage), percent(now.coverage)),
         ("Dips per seat", format::fixed(best.dips, 1), format::fixed(now.dips, 1)),
+        ("Lost 5 mm off", lost(best), lost(now)),
     ];
     html! {
-        dl.figures { @for (name, value, before) in figures {
+        dl.figures.six { @for (name, value, before) in figures {
             div { dt { (name) } dd { (value) } dd.remark { "now " (before) } }
         } }
     }

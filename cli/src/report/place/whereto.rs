@@ -48,7 +48,7 @@ fn hero(input: &PlaceInput) -> Markup {
         drawing: plane.draw("Cost of every place, heat map", "map", &shapes, &words(found, &plane), &side),
         caption: html! {
             "Light: good places. The cost weighs evenness at the seats, low end, level, modes, dips and robustness against each other, in decibels of evenness; it counts from the best place "
-            "found. Grey: no foot fits there, or it may not. "
+            "found. Blank: no foot fits there, or it may not. "
             @if found.exciters.len() > 1 { "Beside the others the map leaves the robustness out. " }
             "The verdict above is by whole predictions."
         },
