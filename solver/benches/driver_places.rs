@@ -25,7 +25,7 @@ const PLACES: [[f64; 2]; 10] = [
     [0.77, 0.53],
     [0.82, 0.56],
 ];
-const CHECKED: [f64; 5] = [800.0, 1600.0, 2400.0, 3600.0, 7200.0];
+const CHECKED: [f64; 3] = [1600.0, 3200.0, 6400.0];
 
 fn main() {
     single_threaded_blas();

@@ -18,10 +18,10 @@
 //! Seats many housings away. Beyond the panel's edge the wall that is taken for it is not there: what is said of places there is an upper bound by experience, not a
 //! theorem. The housing does not push back on the panel.
 
-use super::correlation::Correlator;
+use super::correlation::{Correlator, Transformed};
 use super::field::Stage;
 use super::radiator::Radiator;
-use crate::boundary::{Drive, PlaneWave};
+use crate::boundary::{BoundaryError, Drive, PlaneWave, System};
 use crate::coupling::panel_on_driver::Face;
 use crate::plate::Modes;
 use crate::scene::Seat;
@@ -68,41 +68,19 @@ impl Stage<'_> {
         let lattice = self.face(radiator, k);
         let mut flow = panel.modes.sampled(&lattice).superpose(panel.velocity);
         flow.iter_mut().zip(lattice.weights()).for_each(|(v, area)| *v *= area);
-        let origin = [lattice.x.nodes[0], lattice.y.nodes[0]];
-        let cell = [lattice.x.weights[0], lattice.y.weights[0]];
-        let correlator = Correlator::new(origin, cell, lattice.shape(), [&self.grid.x, &self.grid.y]);
-        let transformed = correlator.weights(&flow);
-        let [x, y] = correlator
-            .offsets()
-            .map(|nodes| Axis { weights: Array1::ones(nodes.len()), nodes: nodes.into() });
-        let around = Face::about_the_axis(Lattice::new(x, y));
-        let obstacle = radiator.obstacle(frequency)?;
+        let housing = Housing::new(self, radiator.obstacle(frequency)?, &lattice, &flow);
         let (mut bare, mut with) = (0.0, Array2::zeros(self.grid.shape()));
         for seat in self.seats {
+            let towards = |([x, y], q): ([f64; 2], &Complex64)| q * green(seat, [x, y], k);
+            let own = 2.0 * lattice.points().zip(&flow).map(towards).sum::<Complex64>();
             let fan = Fan::new(self, seat, k * radiator.reach());
-            let scattered = |direction: &Vector3<f64>| {
-                let wave = PlaneWave { amplitude: Complex64::ONE, direction: *direction };
-                let field = obstacle.solve(Drive::arriving(wave))?;
-                let pattern = around.strengths(&field, obstacle.body());
-                Ok(correlator.correlated(&correlator.pattern(&pattern), &transformed))
-            };
-            let scattered: Vec<Array2<Complex64>> = fan
-                .directions
-                .par_iter()
-                .map(scattered)
-                .collect::<Result<_, crate::boundary::BoundaryError>>()
-                .map_err(|fault| radiator.refused(fault))?;
-            let own = 2.0
-                * lattice
-                    .points()
-                    .zip(&flow)
-                    .map(|([x, y], q)| q * green(seat, [x, y], k))
-                    .sum::<Complex64>();
+            let scattered = housing.all(&fan).map_err(|fault| radiator.refused(fault))?;
             bare += own.norm_sqr();
-            for ((i, j), with) in with.indexed_iter_mut() {
-                let place = [self.grid.x[i], self.grid.y[j]];
+            for (cell, with) in with.indexed_iter_mut() {
+                let place = [self.grid.x[cell.0], self.grid.y[cell.1]];
+                let shares = fan.shares(place);
                 let change: Complex64 =
-                    fan.shares(place).iter().zip(&scattered).map(|(share, of)| of[[i, j]] * *share).sum();
+                    shares.iter().zip(&scattered).map(|(share, of)| of[cell] * *share).sum();
                 *with += (own + change * green(seat, place, k)).norm_sqr();
             }
         }
@@ -119,6 +97,39 @@ impl Stage<'_> {
             Axis::cells(0.0, length, count)
         };
         Lattice::over(self.outline, cells(width), cells(height))
+    }
+}
+
+/// The rigid housing, and what it has to do with the panel's motion at every place.
+struct Housing<'a> {
+    obstacle: System<'a>,
+    /// The wall around its axis.
+    around: Face,
+    correlator: Correlator,
+    flow: Transformed,
+}
+
+impl<'a> Housing<'a> {
+    fn new(stage: &Stage, obstacle: System<'a>, lattice: &Lattice, flow: &Array2<Complex64>) -> Self {
+        let origin = [lattice.x.nodes[0], lattice.y.nodes[0]];
+        let cell = [lattice.x.weights[0], lattice.y.weights[0]];
+        let correlator = Correlator::new(origin, cell, lattice.shape(), [&stage.grid.x, &stage.grid.y]);
+        let plain = |nodes: Vec<f64>| Axis { weights: Array1::ones(nodes.len()), nodes: nodes.into() };
+        let [x, y] = correlator.offsets().map(plain);
+        let flow = correlator.weights(flow);
+        Self { obstacle, around: Face::about_the_axis(Lattice::new(x, y)), correlator, flow }
+    }
+
+    /// `∫ s v dS` at every place, for waves along every direction of a fan.
+    fn all(&self, fan: &Fan) -> Result<Vec<Array2<Complex64>>, BoundaryError> {
+        fan.directions.par_iter().map(|direction| self.one(*direction)).collect()
+    }
+
+    fn one(&self, direction: Vector3<f64>) -> Result<Array2<Complex64>, BoundaryError> {
+        let wave = PlaneWave { amplitude: Complex64::ONE, direction };
+        let field = self.obstacle.solve(Drive::arriving(wave))?;
+        let pattern = self.around.strengths(&field, self.obstacle.body());
+        Ok(self.correlator.correlated(&self.correlator.pattern(&pattern), &self.flow))
     }
 }
 
