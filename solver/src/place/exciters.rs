@@ -9,14 +9,17 @@ use super::options::{PlaceOptions, usual_step};
 use super::rules::{by_rule, rules};
 use super::symmetry::mirrored;
 use super::together::{alone, beside, together};
-use super::words::{doubts, summary};
+use super::words::{crossover_left_out, doubts, summary};
+use crate::filters::Chain;
 use crate::plate::Modes;
 use crate::predict::{Progress, Stage, Watcher, modes_up_to};
-use crate::scene::Scene;
+use crate::scene::{Channel, Filters, Scene};
 use crate::search::exciters::{Feet, Judge, PlaceGrid, RANGE, Reach, Singles, Spacing, singles};
 
 /// Frequencies beyond the judged range that its last band reaches into, as a ratio.
 const BEYOND: f64 = 1.13;
+/// What a crossover lets through at least where it is said to pass: −6 dB, the corner of the kind most in use.
+const PASSED: f64 = 0.5;
 /// The fewest exciters that are compared: what a second one would bring is always told.
 const AT_LEAST: usize = 2;
 
@@ -30,9 +33,10 @@ pub fn exciter_places(
     watcher: Watcher,
 ) -> Result<ExciterPlaces, PlaceError> {
     let tell = |stage, done, total| watcher(Progress { stage, done, total });
-    let group = Group::of(scene, options)?;
+    let crossed = Group::of(scene, options)?.channel;
     Reach::known(scene)?;
-    let judged = as_judged(scene);
+    let judged = as_judged(scene, crossed);
+    let group = Group::of(&judged, options)?;
     let spacing = Spacing {
         step: options.step.unwrap_or_else(|| usual_step(scene.panel.outline.bounding_box())),
         clearance: options.clearance,
@@ -54,14 +58,25 @@ pub fn exciter_places(
         allowed: &allowed,
     };
     let searched = Searched { grid, spacing, apart: options.apart.unwrap_or(2.0 * foot) };
-    searched.places(&bench, &tell)
+    let mut found = searched.places(&bench, &tell)?;
+    found.warnings.extend(crossover_left_out(crossed, &judged.frequencies));
+    Ok(found)
 }
 
-/// The scene at the frequencies that are judged.
-fn as_judged(scene: &Scene) -> Scene {
+/// The scene at the frequencies that are judged, where the crossover of the `crossed` channel passes, and without it: a slope that is meant is not uneven.
+fn as_judged(scene: &Scene, crossed: &Channel) -> Scene {
     let top = RANGE.1 * BEYOND;
-    let frequencies = scene.frequencies.iter().copied().filter(|&f| f <= top).collect();
-    Scene { frequencies, ..scene.clone() }
+    let crossover = Chain::new(&Filters { equaliser: vec![], ..crossed.filters.clone() });
+    let passes = |f: f64| crossover.response(f).norm() >= PASSED;
+    let frequencies = scene.frequencies.iter().copied().filter(|&f| f <= top && passes(f)).collect();
+    let channel = |channel: &Channel| {
+        let filters = match channel.name == crossed.name {
+            true => Filters { high_pass: None, low_pass: None, ..channel.filters.clone() },
+            false => channel.filters.clone(),
+        };
+        Channel { filters, ..channel.clone() }
+    };
+    Scene { frequencies, channels: scene.channels.iter().map(channel).collect(), ..scene.clone() }
 }
 
 /// What the search found.

@@ -4,7 +4,7 @@ use super::group::Group;
 use super::words::fraction;
 use super::*;
 use crate::coupling::tests::scene as foam;
-use crate::scene::{Back, Exciter, Scene, Seat, Wiring};
+use crate::scene::{Alignment, Back, Exciter, PassFilter, Scene, Seat, Wiring};
 use crate::search::exciters::{Allowed, Rectangle, Weights};
 use approx::assert_relative_eq;
 
@@ -151,4 +151,21 @@ fn shares_are_said_as_fractions() {
 fn the_usual_step_grows_with_the_panel() {
     assert_relative_eq!(usual_step((0.76, 0.52)), 10e-3);
     assert_relative_eq!(usual_step((2.5, 1.25)), 18e-3, max_relative = 1e-12);
+}
+
+/// A slope that is meant is not uneven, and what the driver plays is no matter of the exciters'.
+#[test]
+fn exciters_are_judged_where_their_crossover_passes_and_without_it() {
+    let mut crossed = scene(&[[0.25, 0.18]]);
+    crossed.channels[0].filters.low_pass =
+        Some(PassFilter { alignment: Alignment::LinkwitzRiley, order: 4, corner: 500.0 });
+    let mut passed = scene(&[[0.25, 0.18]]);
+    passed.frequencies.retain(|f| *f <= 500.0);
+    let [with, without] = [&crossed, &passed].map(|scene| found(scene, &options()));
+    assert_eq!(with.frequencies, without.frequencies);
+    assert_eq!(with.best.positions, without.best.positions);
+    assert_relative_eq!(with.best.scores.evenness, without.best.scores.evenness);
+    let told =
+        |found: &ExciterPlaces| found.warnings.iter().any(|w| w.message.contains("without the crossover"));
+    assert!(told(&with) && !told(&without));
 }

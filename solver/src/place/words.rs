@@ -4,7 +4,7 @@ use super::bench::Bench;
 use super::exciters::of_count;
 use super::findings::{Arrangement, ExciterPlaces, Mirrored};
 use crate::Warning;
-use crate::scene::Scene;
+use crate::scene::{Channel, Scene};
 use crate::search::exciters::{CUSTOMARY, Scores};
 use crate::words::{decibels, hertz, listed, millimetres, trimmed};
 
@@ -221,6 +221,20 @@ fn in_shares([x, y]: [f64; 2], scene: &Scene) -> String {
 
 fn places(found: &ExciterPlaces) -> &'static str {
     if found.exciters.len() == 1 { "place" } else { "places" }
+}
+
+/// Says that a crossover was left out of the judgement, at the frequencies [Hz] that are left.
+pub(super) fn crossover_left_out(channel: &Channel, judged: &[f64]) -> Option<Warning> {
+    let Channel { name, filters, .. } = channel;
+    let (low, high) = (judged.first()?, judged.last()?);
+    (filters.high_pass.is_some() || filters.low_pass.is_some()).then(|| {
+        let message = format!(
+            "Exciters are judged without the crossover of channel “{name}”, from {} to {}, where it takes 6 dB or less away: its slopes are meant, not uneven.",
+            hertz(*low),
+            hertz(*high)
+        );
+        Warning::new("place", message)
+    })
 }
 
 /// Doubts about the search.
