@@ -82,10 +82,12 @@ fn within(best: &Scores, now: &Scores) -> String {
 fn scores(now: &Scores, best: &Scores) -> String {
     let low = |scores: &Scores| scores.extension.map_or_else(|| "nowhere".to_owned(), hertz);
     let percent = |share: f64| format!("{} %", trimmed(100.0 * share, 0));
+    let low_end = match [low(best), low(now)] {
+        [best, now] if best == now => format!("begins at {best} as before"),
+        [best, now] => format!("then begins at {best} instead of {now}"),
+    };
     format!(
-        "The low end then begins at {} instead of {}, the mean level at the seats is {} instead of {}, {} of the modes are driven well instead of {}, and a seat has {} dips instead of {}.",
-        low(best),
-        low(now),
+        "The low end {low_end}, the mean level at the seats is {} instead of {}, {} of the modes are driven well instead of {}, and a seat has {} dips instead of {}.",
         trimmed(best.sensitivity, 1) + " dB",
         trimmed(now.sensitivity, 1) + " dB",
         percent(best.coverage),
@@ -229,7 +231,7 @@ pub(super) fn crossover_left_out(channel: &Channel, judged: &[f64]) -> Option<Wa
     let (low, high) = (judged.first()?, judged.last()?);
     (filters.high_pass.is_some() || filters.low_pass.is_some()).then(|| {
         let message = format!(
-            "Exciters are judged without the crossover of channel “{name}”, from {} to {}, where it takes 6 dB or less away: its slopes are meant, not uneven.",
+            "Exciters are judged without the crossover of channel \"{name}\", from {} to {}, where it takes 6 dB or less away: its slopes are meant, not uneven.",
             hertz(*low),
             hertz(*high)
         );

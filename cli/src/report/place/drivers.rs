@@ -2,9 +2,9 @@
 
 use super::PlaceInput;
 use super::driver_map::{self, Layer};
+use super::map;
 use super::small;
 use crate::report::chart::heat;
-use crate::report::chart::plane::Plane;
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
 use crate::report::format;
@@ -105,7 +105,7 @@ fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
     Figure {
         title: format!("What every place of “{}” costs", found.driver[0]),
         controls: html! { (choice.controls(MAP)) },
-        legend: legend(),
+        legend: map::legend("where it hangs", html! {}),
         drawing: plane.draw(label, "map", &shapes, &driver_map::words(found, &plane), &side),
         caption: html! {
             "Light: good places for the middle of the driver, over the panel (outlined) and around it, its housing " (format::millimetres(found.heights[0])) " before the panel’s plane. Everything together weighs evenness at the seats, "
@@ -114,16 +114,6 @@ fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
         map: Some((MAP.into(), GROUP)),
     }
     .render()
-}
-
-fn legend() -> Markup {
-    let middle = [17.0, 8.0];
-    html! {
-        ul.legend.marks {
-            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { (Plane::star_at(middle)) } "the best" }
-            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { circle.exciter cx="17" cy="8" r="6" {} path.exciter d="M14 8h6m-3-3v6" {} } "where it hangs" }
-        }
-    }
 }
 
 impl Shown {

@@ -15,6 +15,20 @@ use serde_json::Value;
 const COLOURED: f64 = 0.9;
 const RANGE: (f64, f64) = (2.0, 12.0);
 
+/// Middle of a mark in a legend.
+pub const SAMPLE: [f64; 2] = [17.0, 8.0];
+
+/// What the marks of a map mean: the best place, where what is placed is `now`, and `more`.
+pub fn legend(now: &str, more: Markup) -> Markup {
+    html! {
+        ul.legend.marks {
+            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { (Plane::star_at(SAMPLE)) } "the best" }
+            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { circle.exciter cx="17" cy="8" r="6" {} path.exciter d="M14 8h6m-3-3v6" {} } (now) }
+            (more)
+        }
+    }
+}
+
 /// Values of all places on the grid; not a number where there is none.
 pub fn gridded(found: &ExciterPlaces, values: impl Fn(usize) -> f64) -> Array2<f64> {
     let mut grid = Array2::from_elem((found.x.len(), found.y.len()), f64::NAN);

@@ -59,14 +59,10 @@ fn hero(input: &PlaceInput) -> Markup {
 
 /// What the marks mean.
 fn legend() -> Markup {
-    let middle = [17.0, 8.0];
-    html! {
-        ul.legend.marks {
-            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { (Plane::star_at(middle)) } "the best" }
-            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { circle.exciter cx="17" cy="8" r="6" {} path.exciter d="M14 8h6m-3-3v6" {} } "where they are" }
-            li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { (Plane::diamond_at(middle)) } "rules of thumb" }
-        }
-    }
+    let rules = html! {
+        li { svg.sample viewBox="0 0 34 16" aria-hidden="true" { (Plane::diamond_at(map::SAMPLE)) } "rules of thumb" }
+    };
+    map::legend("where they are", rules)
 }
 
 fn words(found: &ExciterPlaces, plane: &Plane) -> Vec<Word> {
