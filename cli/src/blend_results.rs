@@ -3,7 +3,7 @@
 use crate::case::{BlendCase, filter_words};
 use crate::cautions::CAUTIONS;
 use crate::failure::Failure;
-use crate::file_name::file_name;
+use crate::file_name::{FileNames, file_name};
 use crate::rendering::Heard;
 use crate::report::{self, blend::BlendInput};
 use crate::results::{self, ResultsFolder};
@@ -39,6 +39,7 @@ pub fn write(folder: &ResultsFolder, blend: &Blend) -> Result<(), Failure> {
     folder.write_text("findings.json", &serde_json::to_string(findings).map_err(Failure::ours)?)?;
     folder.write_text("case.toml", &case.source)?;
     tables::write_blend(folder.path(), findings).map_err(Failure::ours)?;
+    folder.forget(|name| name == "heard.csv" || forgotten(name, heard));
     if !heard.is_empty() {
         tables::write_heard(folder.path(), heard).map_err(Failure::ours)?;
     }
@@ -63,14 +64,20 @@ pub fn write(folder: &ResultsFolder, blend: &Blend) -> Result<(), Failure> {
     report::blend::write(folder.path(), &input).map(drop).map_err(Failure::ours)
 }
 
+/// True for a rendered recording of an earlier run.
+fn forgotten(name: &str, heard: &[Heard]) -> bool {
+    name.starts_with("heard-") && name.ends_with(".wav") && heard.iter().all(|own| own.file != name)
+}
+
 /// What every seat hears of a click, scaled to its largest sample.
 fn impulses(folder: &ResultsFolder, findings: &BlendFindings) -> Result<(), Failure> {
+    let mut names = FileNames::default();
     for blended in &findings.surrounds {
         for seat in &blended.seats {
             let InTime::Heard { sample_rate, impulse, .. } = &seat.in_time else { continue };
-            let name = format!("impulse-{}-at-{}.wav", file_name(&blended.surround), file_name(&seat.seat));
+            let stem = format!("impulse-{}-at-{}", file_name(&blended.surround), file_name(&seat.seat));
             let bytes = wav::scaled(impulse, *sample_rate as u32).map_err(Failure::ours)?;
-            folder.write_bytes(&name, &bytes)?;
+            folder.write_bytes(&names.free(&stem, "wav"), &bytes)?;
         }
     }
     Ok(())

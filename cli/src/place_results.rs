@@ -23,6 +23,9 @@ pub struct Placed<'a> {
     pub seconds: f64,
 }
 
+/// Tables that not every case has.
+const OF_SOME_CASES: [&str; 4] = ["pairs.csv", "triples.csv", "sets.csv", "driver_places.csv"];
+
 /// Writes everything; results of an earlier run are replaced.
 ///
 /// # Errors
@@ -33,6 +36,7 @@ pub fn write(folder: &ResultsFolder, placed: &Placed) -> Result<(), Failure> {
     folder.write_text("findings.json", &serde_json::to_string(findings).map_err(Failure::ours)?)?;
     folder.write_text("case.toml", &case.source)?;
     folder.write_text("positions.txt", &case_lines(&findings.exciters))?;
+    folder.forget(|name| OF_SOME_CASES.contains(&name));
     tables::write_places(folder.path(), findings).map_err(Failure::ours)?;
     let computed_at = results::now();
     let version = env!("CARGO_PKG_VERSION");

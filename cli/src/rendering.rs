@@ -5,7 +5,7 @@
 //! ```
 
 use crate::failure::Failure;
-use crate::file_name::file_name;
+use crate::file_name::{FileNames, file_name};
 use crate::recording::Recording;
 use crate::results::ResultsFolder;
 use crate::wav;
@@ -52,9 +52,10 @@ pub fn write(folder: &ResultsFolder, recording: &Recording, clicks: &[Click]) ->
         ));
     };
     let common = PEAK / sounds.iter().map(Sound::peak).fold(0.0, f64::max);
+    let mut names = FileNames::default();
     let write = |sound: &Sound| {
         let Sound { click, samples, level } = sound;
-        let file = name(click);
+        let file = names.free(&name(click), "wav");
         let bytes = wav::bytes(samples, recording.sample_rate, common * amplitude(-level));
         folder.write_bytes(&file, &bytes.map_err(Failure::ours)?)?;
         let (surround, seat) = (click.surround.clone(), click.seat.clone());
@@ -83,36 +84,36 @@ pub fn words(heard: &[Heard], frequencies: &[f64]) -> String {
     let ends = [frequencies.first(), frequencies.last()]
         .map(|f| f.map_or_else(String::new, |f| format!("{f:.0} Hz")));
     format!(
-        "{} files heard-*.wav: the recording at every seat, all equally loud (ITU-R BS.1770) though they would not be; heard.csv says by how much. Only {} to {} is in \
-         them, the room is not. Turn the volume right down before the first one, then up slowly: peaks come without warning.",
+        "The recording through every impulse response there is, in heard-*.wav ({}): all equally loud (ITU-R BS.1770) though they would not be; heard.csv says by how \
+         much. At most {} to {} is in them, the room is not. Turn the volume right down before the first one, then up slowly: peaks come without warning.",
         heard.len(),
         ends[0],
         ends[1]
     )
 }
 
+/// Name of a file without its ending.
 fn name(click: &Click) -> String {
     let way = if click.advised { "advised" } else { "as-in-the-case" };
-    format!("heard-{}-{way}-at-{}.wav", file_name(&click.surround), file_name(&click.seat))
+    format!("heard-{}-{way}-at-{}", file_name(&click.surround), file_name(&click.seat))
 }
 
 fn amplitude(decibels: f64) -> f64 {
     10f64.powf(decibels / 20.0)
 }
 
-/// Loudness [dB] by ITU-R BS.1770-4, gated; of less than 0.4 s, for which that is not defined, the mean square. Only differences count here.
+/// Loudness [dB] by ITU-R BS.1770-4, gated, with silence after what is shorter than a second; only differences count here. Minus infinity for silence.
 fn loudness(samples: &[f64], sample_rate: u32) -> f64 {
+    // The scale keeps quiet sounds above the absolute gate of the recommendation, −70 dB.
+    let largest = samples.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
+    let mut scaled: Vec<f64> = samples.iter().map(|x| x / largest).collect();
+    scaled.resize(scaled.len().max(sample_rate as usize), 0.0);
     let measured = || {
         let mut meter = EbuR128::new(1, sample_rate, Mode::I).ok()?;
-        // The scale keeps quiet sounds above the absolute gate of the recommendation, −70 dB.
-        let largest = samples.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
-        let scaled: Vec<f64> = samples.iter().map(|x| x / largest).collect();
         meter.add_frames_f64(&scaled).ok()?;
-        let level = meter.loudness_global().ok().filter(|level| level.is_finite())?;
-        Some(level + 20.0 * largest.log10())
+        meter.loudness_global().ok()
     };
-    let mean_square = || samples.iter().map(|x| x * x).sum::<f64>() / samples.len() as f64;
-    measured().unwrap_or_else(|| 10.0 * mean_square().log10())
+    measured().map_or(f64::NEG_INFINITY, |level| level + 20.0 * largest.log10())
 }
 
 #[cfg(test)]
@@ -128,7 +129,8 @@ mod tests {
         assert!((loudness(&tone(1.0), 48_000) + 3.01).abs() < 0.02, "{}", loudness(&tone(1.0), 48_000));
         let far_below_the_gate = loudness(&tone(1e-5), 48_000);
         assert!((far_below_the_gate + 103.01).abs() < 0.02, "{far_below_the_gate}");
-        let click = loudness(&[0.0, 1.0, 0.0, 0.0], 48_000);
-        assert!((click + 6.02).abs() < 0.01, "{click}");
+        let [soft, loud] = [0.1, 1.0].map(|scale| loudness(&tone(scale)[..2000], 48_000));
+        assert!(soft.is_finite() && (loud - soft - 20.0).abs() < 1e-6, "{soft} {loud}");
+        assert_eq!(loudness(&[0.0; 100], 48_000), f64::NEG_INFINITY);
     }
 }

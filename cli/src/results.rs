@@ -104,6 +104,15 @@ impl ResultsFolder {
         self.write_text(BIQUADS, &tables::biquads(&sections))
     }
 
+    /// Takes away what an earlier run left under names that this one may not use.
+    pub fn forget(&self, left: impl Fn(&str) -> bool) {
+        let files = fs::read_dir(&self.path).into_iter().flatten().flatten();
+        for file in files.filter(|file| left(&file.file_name().to_string_lossy())) {
+            // What cannot be taken away stays: it hurts nothing that is written now.
+            let _ = fs::remove_file(file.path());
+        }
+    }
+
     /// Writes a text into a file of the folder.
     ///
     /// # Errors

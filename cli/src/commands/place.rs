@@ -25,14 +25,20 @@ pub fn run(options: &args::Place) -> Result<(), Failure> {
         &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "places")),
     )?;
     let begun = Instant::now();
-    let findings = PlaceFindings { exciters: watched(&case)?, driver: driver(&case)? };
+    let exciters = watched(&case)?;
+    // What was found for the exciters is written even when the driver cannot be placed.
+    let (driver, refused) = match driver(&case) {
+        Ok(found) => (found, Ok(())),
+        Err(failure) => (None, Err(failure)),
+    };
+    let findings = PlaceFindings { exciters, driver };
     let seconds = begun.elapsed().as_secs_f64();
     place_results::write(&folder, &Placed { case: &case, findings: &findings, seconds })?;
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
         false => terminal::print(&words(&findings, &folder, seconds)),
     }
-    Ok(())
+    refused
 }
 
 fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {

@@ -3,18 +3,18 @@
 use super::PlaceError;
 use super::bench::Bench;
 use super::confirmed::confirmed;
-use super::findings::{Arrangement, Count, ExciterPlaces, Place};
+use super::findings::{Arrangement, Count, ExciterPlaces, Place, SeatCurves, Whole};
 use super::group::Group;
 use super::options::{PlaceOptions, usual_step};
 use super::rules::{by_rule, rules};
 use super::symmetry::mirrored;
 use super::together::{alone, beside, together};
-use super::words::{crossover_left_out, doubts, summary};
+use super::words::{NOTHING, crossover_left_out, doubts, summary};
 use crate::filters::Chain;
 use crate::plate::Modes;
 use crate::predict::{Progress, Stage, Watcher, modes_up_to};
 use crate::scene::{Channel, Filters, Scene};
-use crate::search::exciters::{Feet, Judge, PlaceGrid, RANGE, Reach, Singles, Spacing, singles};
+use crate::search::exciters::{Feet, Judge, PlaceGrid, RANGE, Reach, Scores, Singles, Spacing, singles};
 
 /// Frequencies beyond the judged range that its last band reaches into, as a ratio.
 const BEYOND: f64 = 1.13;
@@ -57,7 +57,9 @@ pub fn exciter_places(
         weights: options.weights,
         allowed: &allowed,
     };
-    let searched = Searched { grid, spacing, apart: options.apart.unwrap_or(2.0 * foot) };
+    // Nearer than that the feet would overlap.
+    let apart = options.apart.unwrap_or(2.0 * foot).max(foot);
+    let searched = Searched { grid, spacing, apart };
     let mut found = searched.places(&bench, &tell)?;
     found.warnings.extend(crossover_left_out(crossed, &judged.frequencies));
     Ok(found)
@@ -66,7 +68,8 @@ pub fn exciter_places(
 /// The scene at the frequencies that are judged, where the crossover of the `crossed` channel passes, and without it: a slope that is meant is not uneven.
 fn as_judged(scene: &Scene, crossed: &Channel) -> Scene {
     let top = RANGE.1 * BEYOND;
-    let crossover = Chain::new(&Filters { equaliser: vec![], ..crossed.filters.clone() });
+    let Filters { high_pass, low_pass, .. } = crossed.filters;
+    let crossover = Chain::new(&Filters { high_pass, low_pass, ..Filters::default() });
     let passes = |f: f64| crossover.response(f).norm() >= PASSED;
     let frequencies = scene.frequencies.iter().copied().filter(|&f| f <= top && passes(f)).collect();
     let channel = |channel: &Channel| {
@@ -126,6 +129,7 @@ impl Searched {
         let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
         let mirrored = mirrored(bench, &best);
         let whole = confirmed(bench, &now, &best, tell);
+        let (best, whole) = best_of_both(bench, &now, best, whole);
         let mut found = ExciterPlaces {
             summary: vec![],
             warnings: vec![],
@@ -175,6 +179,22 @@ impl Searched {
         };
         (0..places.len()).map(|moved| beside(bench, feet, self.apart, &others(moved))).collect()
     }
+}
+
+/// Exciters that sit better than all places of the grid stay where they are.
+fn best_of_both(bench: &Bench, now: &Arrangement, best: Arrangement, whole: Whole) -> (Arrangement, Whole) {
+    let top = bench.scene.frequencies.last().copied().unwrap_or(0.0);
+    let cost = |scores: &Scores| bench.weights.cost(scores, top);
+    if cost(&whole.now) >= cost(&whole.best) - NOTHING {
+        return (best, whole);
+    }
+    let stay = |seat: SeatCurves| SeatCurves {
+        best: seat.now.clone(),
+        best_smoothed: seat.now_smoothed.clone(),
+        ..seat
+    };
+    let seats = whole.seats.into_iter().map(stay).collect();
+    (now.clone(), Whole { best: whole.now, seats, ..whole })
 }
 
 /// The best arrangement of so many exciters, if they were compared.

@@ -4,12 +4,12 @@ use super::bench::Bench;
 use super::exciters::of_count;
 use super::findings::{Arrangement, ExciterPlaces, Mirrored};
 use crate::Warning;
-use crate::scene::{Channel, Scene};
+use crate::scene::{Channel, Filters, Realisation, Scene};
 use crate::search::exciters::{CUSTOMARY, Scores};
 use crate::words::{decibels, hertz, listed, millimetres, trimmed};
 
 /// Differences of evenness or cost [dB] that are not worth a hole in the wall.
-const NOTHING: f64 = 0.1;
+pub(super) const NOTHING: f64 = 0.1;
 /// Mirror images as near as that are equal [dB].
 const EQUAL: f64 = 0.05;
 /// Deviation [dB] of search and whole prediction that is told.
@@ -39,21 +39,21 @@ fn verdict(found: &ExciterPlaces, scene: &Scene) -> String {
     let even = within(&found.whole.best, &found.whole.now);
     let moves = found.exciters.iter().zip(found.now.positions.iter().zip(&found.best.positions));
     let moves: Vec<String> = moves
+        .filter(|(_, (from, to))| from != to)
         .map(|(name, (from, to))| format!("\"{name}\" from {} to {}", at(*from), in_shares(*to, scene)))
         .collect();
     match now - best {
+        _ if moves.is_empty() => format!(
+            "{} better than any of the other places that were tried: {}.",
+            sit(found),
+            if found.exciters.len() == 1 { "leave it there" } else { "leave them there" }
+        ),
         gain if gain > NOTHING => format!("Moving {} {even}.", listed(&moves)),
-        gain if gain > -NOTHING => format!(
+        gain => format!(
             "{} well: the best {} found would gain next to nothing ({}).",
             sit(found),
             places(found),
             decibels(gain.max(0.0))
-        ),
-        loss => format!(
-            "{} better than the best {} that the search found, by {}: leave them.",
-            sit(found),
-            places(found),
-            decibels(-loss)
         ),
     }
 }
@@ -70,10 +70,12 @@ fn within(best: &Scores, now: &Scores) -> String {
             format!("makes the sound at the seats even within {after} instead of {before}")
         }
         gain if gain > -NOTHING => {
-            format!("leaves the sound at the seats as even as it is, within {after}, and betters the rest")
+            format!(
+                "leaves the sound at the seats as even as it is, within {after}; the other scores together get better"
+            )
         }
         _ => format!(
-            "betters low end, level, dips or coverage by more than it costs: the sound at the seats is then even within {after} instead of {before}"
+            "betters the other scores together by more than it costs: the sound at the seats is then even within {after} instead of {before}"
         ),
     }
 }
@@ -83,6 +85,7 @@ fn scores(now: &Scores, best: &Scores) -> String {
     let low = |scores: &Scores| scores.extension.map_or_else(|| "nowhere".to_owned(), hertz);
     let percent = |share: f64| format!("{} %", trimmed(100.0 * share, 0));
     let low_end = match [low(best), low(now)] {
+        [best, now] if best == now && now == "nowhere" => "cannot be told from this range".to_owned(),
         [best, now] if best == now => format!("begins at {best} as before"),
         [best, now] => format!("then begins at {best} instead of {now}"),
     };
@@ -104,11 +107,14 @@ fn against_rules(found: &ExciterPlaces, scene: &Scene) -> Option<String> {
     let verdict = match gain {
         gain if gain > NOTHING => format!("{} less even than the best {}", decibels(gain), places(found)),
         gain if gain > -NOTHING => format!("as even as the best {}", places(found)),
-        gain => format!(
-            "{} more even than the best {}, which win by their other scores",
-            decibels(-gain),
-            places(found)
-        ),
+        gain => {
+            let others = if rule.cost > found.best.cost {
+                ", by their other scores worse"
+            } else {
+                ": take them, or a finer `step`"
+            };
+            format!("{} more even than the best {}{others}", decibels(-gain), places(found))
+        }
     };
     Some(format!(
         "The best that rules of thumb offer, {}, is even within {} by the search: {verdict}.",
@@ -185,7 +191,10 @@ fn images(found: &ExciterPlaces) -> Option<String> {
             && (image.arrangement.cost - found.best.cost).abs() < EQUAL
     };
     let (alike, different): (Vec<&Mirrored>, Vec<&Mirrored>) = found.mirrored.iter().partition(equal);
-    let told = |image: &&Mirrored| format!("{} {}", image.how, decibels(image.arrangement.scores.evenness));
+    let told = |image: &&Mirrored| {
+        let (scores, cost) = (&image.arrangement.scores, image.arrangement.cost - found.best.cost);
+        format!("{} {} (all scores together {} worse)", image.how, decibels(scores.evenness), decibels(cost))
+    };
     let names: Vec<String> = alike.iter().map(|image| image.how.to_owned()).collect();
     let others: Vec<String> = different.iter().map(told).collect();
     match (names.is_empty(), others.is_empty()) {
@@ -225,9 +234,20 @@ fn places(found: &ExciterPlaces) -> &'static str {
     if found.exciters.len() == 1 { "place" } else { "places" }
 }
 
-/// Says that a crossover was left out of the judgement, at the frequencies [Hz] that are left.
-pub(super) fn crossover_left_out(channel: &Channel, judged: &[f64]) -> Option<Warning> {
+/// Says that a crossover was left out of the judgement, at the frequencies [Hz] that are left, and that biquads were not.
+pub(super) fn crossover_left_out(channel: &Channel, judged: &[f64]) -> Vec<Warning> {
     let Channel { name, filters, .. } = channel;
+    let biquads = matches!(&filters.made, Realisation::Digital { biquads, .. } if !biquads.is_empty());
+    let kept = biquads.then(|| {
+        let message = format!(
+            "The biquads of channel \"{name}\" are heard as they are: slopes of a crossover among them count as uneven. State it as `high_pass` or `low_pass` to have it left out."
+        );
+        Warning::new("places", message)
+    });
+    left_out(name, filters, judged).into_iter().chain(kept).collect()
+}
+
+fn left_out(name: &str, filters: &Filters, judged: &[f64]) -> Option<Warning> {
     let (low, high) = (judged.first()?, judged.last()?);
     (filters.high_pass.is_some() || filters.low_pass.is_some()).then(|| {
         let message = format!(
@@ -235,7 +255,7 @@ pub(super) fn crossover_left_out(channel: &Channel, judged: &[f64]) -> Option<Wa
             hertz(*low),
             hertz(*high)
         );
-        Warning::new("place", message)
+        Warning::new("places", message)
     })
 }
 

@@ -3,7 +3,7 @@
 use super::places::{DriverPlace, DriverPlaces};
 use super::scores::DriverScores;
 use crate::Warning;
-use crate::scene::{Behind, Scene};
+use crate::scene::{Back, Behind, Scene};
 use crate::words::{decibels, hertz, millimetres, trimmed};
 use panelwright_mesh::Outline;
 
@@ -62,10 +62,13 @@ pub(super) fn summary(found: &DriverPlaces, size: (f64, f64)) -> Vec<String> {
 }
 
 fn compared(best: &DriverScores, now: &DriverScores) -> String {
-    let times = |value: f64| trimmed(value, 1);
+    let times = |value: f64| match value > 0.0 {
+        true => format!("{} times the blur of hearing", trimmed(value, 1)),
+        false => "nowhere to be told".into(),
+    };
     format!(
-        "At the best place, and now: with delay, gain and polarity matched the sound at the seats is even within {} ({}); the centres are {} times the blur of hearing \
-         apart ({}); the housing changes the panel's own sound by {} ({}).",
+        "At the best place, and now: with delay, gain and polarity matched the sound at the seats is even within {} ({}); the centres are apart by {} \
+         ({}); the housing changes the panel's own sound by {} ({}).",
         decibels(best.matched.unevenness),
         decibels(now.matched.unevenness),
         times(best.apart),
@@ -102,7 +105,7 @@ fn settings(name: &str, place: &DriverPlace) -> String {
 
 fn reflected(found: &DriverPlaces) -> String {
     let of = |scores: &DriverScores| {
-        format!("{} (most at {}, {})", decibels(scores.comb), hertz(scores.dip[0]), decibels(scores.dip[1]))
+        format!("{} (lowest at {}, {})", decibels(scores.comb), hertz(scores.dip[0]), decibels(scores.dip[1]))
     };
     format!(
         "What the panel throws back of \"{}\" ripples its own response by {} at the best place, by {} now.",
@@ -134,6 +137,9 @@ pub(super) fn doubts(found: &DriverPlaces, panel: &Scene, behind: &Behind) -> Ve
     }
     if !matches!(behind, Behind::Board(_)) {
         add("The panel stands behind the driver here, whatever `behind` in [driver] says; `panelwright blend` goes by that key.".into());
+    }
+    if !matches!(panel.panel.back, Back::Open | Back::Wall { .. }) {
+        add("The wall around the panel is not there for the driver here: only the panel reflects its sound, and places beside the panel look better than they are.".into());
     }
     if panel.receivers.floor.is_some() {
         add("The floor is not heard here.".into());
