@@ -106,6 +106,9 @@ fn amplitude(decibels: f64) -> f64 {
 fn loudness(samples: &[f64], sample_rate: u32) -> f64 {
     // The scale keeps quiet sounds above the absolute gate of the recommendation, −70 dB.
     let largest = samples.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
+    if largest == 0.0 {
+        return f64::NEG_INFINITY;
+    }
     let mut scaled: Vec<f64> = samples.iter().map(|x| x / largest).collect();
     scaled.resize(scaled.len().max(sample_rate as usize), 0.0);
     let measured = || {

@@ -86,7 +86,9 @@ fn as_judged(scene: &Scene, crossed: &Channel) -> Scene {
 struct Found {
     places: Vec<Place>,
     counts: Vec<Count>,
+    now: Arrangement,
     best: Arrangement,
+    whole: Whole,
     partners: Vec<Vec<f64>>,
 }
 
@@ -116,20 +118,19 @@ impl Searched {
         let best = best.ok_or(PlaceError::NoRoom { count: wanted, apart: self.apart })?;
         let best = Arrangement { positions: bench.group.assigned(&best.positions), ..best.clone() };
         step(most);
+        let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
+        let whole = confirmed(bench, &now, &best, tell);
+        let (best, whole) = best_of_both(bench, &now, best, whole);
         let partners = self.partners(bench, &feet, &best);
-        let places = self.listed(&every);
-        Ok(self.compared(bench, Found { places, counts, best, partners }, tell))
+        Ok(self.compared(bench, Found { places: self.listed(&every), counts, now, best, whole, partners }))
     }
 
     /// The findings: what was found, and what it is compared with.
-    fn compared(&self, bench: &Bench, found: Found, tell: &dyn Fn(Stage, usize, usize)) -> ExciterPlaces {
-        let Found { places, counts, best, partners } = found;
+    fn compared(&self, bench: &Bench, found: Found) -> ExciterPlaces {
+        let Found { places, counts, now, best, whole, partners } = found;
         let rules = rules(bench);
         let by_rule = by_rule(bench, &rules, self.apart, bench.group.len());
-        let now = bench.arrangements(vec![bench.group.positions()]).remove(0);
         let mirrored = mirrored(bench, &best);
-        let whole = confirmed(bench, &now, &best, tell);
-        let (best, whole) = best_of_both(bench, &now, best, whole);
         let mut found = ExciterPlaces {
             summary: vec![],
             warnings: vec![],
