@@ -187,10 +187,7 @@ fn add_far_on_lanes<const FMA: bool>(
         direction[0] * vector[0][lane] + direction[1] * vector[1][lane] + direction[2] * vector[2][lane]
     };
     for eight in sources {
-        let mut turns = [0.0; LANES];
-        for lane in 0..LANES {
-            turns[lane] = k / TAU * along(&eight.position, lane);
-        }
+        let turns = std::array::from_fn(|lane| k / TAU * along(&eight.position, lane));
         let [cosine, sine] = cosine_sine::<FMA, LANES>(turns);
         for lane in 0..LANES {
             let slope = k * along(&eight.normal, lane);

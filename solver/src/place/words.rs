@@ -19,7 +19,10 @@ const TOUCHY: f64 = 0.7;
 
 /// Sentences, the verdict first.
 pub(super) fn summary(found: &ExciterPlaces, scene: &Scene) -> Vec<String> {
-    let mut sentences = vec![verdict(found, scene), scores(&found.whole.now, &found.whole.best)];
+    let mut sentences = vec![verdict(found, scene)];
+    if found.now.positions != found.best.positions {
+        sentences.push(scores(&found.whole.now, &found.whole.best));
+    }
     sentences.extend(against_rules(found, scene));
     sentences.extend(by_number(found));
     sentences.extend(found.best.scores.robustness.map(|worse| {
