@@ -28,6 +28,7 @@ mod rational;
 pub mod scene;
 pub mod search;
 mod sincos;
+pub mod study;
 pub mod surrounds;
 mod transform_size;
 mod warning;

@@ -47,8 +47,8 @@ pub use level::{LevelReference, level, power_level, pressure_level, spl, velocit
 pub use output_map::output_map;
 pub use panel::{coincidence, modal_density, modal_overlap, panel_findings};
 pub use polar::{directivity_index, polar};
-pub(crate) use seat::lower_limit;
 pub use seat::seat_findings;
+pub(crate) use seat::{lower_limit, lower_limit_of};
 pub(crate) use sensitivity::REFERENCE_RANGE;
 pub use sensitivity::sensitivity;
 pub(crate) use smoothing::Smoother;

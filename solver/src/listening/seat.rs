@@ -54,6 +54,14 @@ pub(super) fn lower_limits(frequencies: &[f64], mean_square: &[f64]) -> Vec<Opti
     DROPS.into_iter().map(|drop| usable_band(frequencies, &curve, reference, drop).lower).collect()
 }
 
+/// Lower limit [Hz] of the usable band at `drop` [dB] of mean squares [Pa²].
+pub(crate) fn lower_limit_of(frequencies: &[f64], mean_square: &[f64], drop: f64) -> Option<f64> {
+    let broad = || pink_level(frequencies, mean_square, |_| 0.0);
+    let reference = reference_level(&third_octave_levels(frequencies, mean_square)).unwrap_or_else(broad);
+    let curve = levels(smooth(frequencies, mean_square, LIMIT_FRACTION));
+    lower_limit(frequencies, &curve, reference, drop)
+}
+
 /// Lower limit [Hz] of the usable band of a smoothed `curve` [dB]: where it comes to stay at or above `reference − drop`.
 pub(crate) fn lower_limit(frequencies: &[f64], curve: &[f64], reference: f64, drop: f64) -> Option<f64> {
     usable_band(frequencies, curve, reference, drop).lower

@@ -47,6 +47,11 @@ pub(super) struct Mixing {
 }
 
 impl Mixing {
+    /// Memory [bytes].
+    pub fn bytes(&self) -> usize {
+        8 * self.rows.len()
+    }
+
     /// Values per bare mode (any, bare modes) → per mode (any, modes).
     pub fn of(&self, values: &Array2<f64>) -> Array2<f64> {
         values.dot(&self.rows.t())

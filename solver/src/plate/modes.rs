@@ -174,6 +174,13 @@ impl Modes {
         Estimate::new(&panel, up_to, Accuracy::PREDICTION)
     }
 
+    /// Memory [bytes], with the static flexibility of what is left out, which this makes if it has not been asked for.
+    pub(crate) fn bytes(&self) -> usize {
+        let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
+        let mixing = self.mixing.as_ref().map_or(0, |mixing| mixing.bytes());
+        self.shapes.bytes() + statics.bytes() + mixing
+    }
+
     /// Number of modes, rigid ones included.
     pub fn len(&self) -> usize {
         self.frequencies.len()
@@ -287,6 +294,13 @@ impl Statics {
             false => Self::FreeForm(
                 FreeFormStatics::new(panel, up_to).expect("the modes were solved in the same kind of basis"),
             ),
+        }
+    }
+
+    fn bytes(&self) -> usize {
+        match self {
+            Self::Product(statics) => statics.bytes(),
+            Self::FreeForm(statics) => statics.bytes(),
         }
     }
 

@@ -145,6 +145,11 @@ impl Shapes {
             .map(|orders| self.at_probes(&Probes::derived(&self.x, &self.y, &points, orders)))
     }
 
+    /// Memory [bytes], with the coefficients for products with one vector.
+    pub fn bytes(&self) -> usize {
+        self.blocks.iter().map(|block| 12 * block.coefficients.len() + 16 * block.products.len()).sum()
+    }
+
     /// Number of modes.
     pub fn count(&self) -> usize {
         self.count

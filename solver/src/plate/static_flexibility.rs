@@ -93,6 +93,11 @@ impl StaticFlexibility {
         Self { x, y, blocks, beyond, mean_density }
     }
 
+    /// Memory [bytes].
+    pub fn bytes(&self) -> usize {
+        self.blocks.iter().map(|block| 8 * block.factor.len()).sum()
+    }
+
     /// Flexibility [m/N] between footprints: (footprints, footprints).
     pub fn between(&self, footprints: &[Footprint], surface_mass: f64) -> Array2<f64> {
         let probes = Probes::new(&self.x, &self.y, footprints);

@@ -13,7 +13,7 @@ use panelwright_mesh::{Axis, Lattice, Outline};
 use std::num::NonZeroUsize;
 
 /// How far under the plane's mean a dead spot lies [dB].
-pub(super) const DEAD_SPOT_DEPTH: f64 = 10.0;
+pub(crate) const DEAD_SPOT_DEPTH: f64 = 10.0;
 /// Modes shown as pictures.
 const SHAPES_SHOWN: usize = 12;
 /// Voltage that sensitivity is stated for [V].
@@ -123,7 +123,7 @@ fn masked(mean_square: &Array3<f64>, cells: &Lattice, outline: &Outline) -> Arra
 }
 
 /// The part of a map that lies in front of the panel; the rest is not-a-number.
-fn before_the_panel(map: &OutputMap, outline: &Outline) -> OutputMap {
+pub(crate) fn before_the_panel(map: &OutputMap, outline: &Outline) -> OutputMap {
     let mut part = map.clone();
     // A rectangle is cut out exactly by its corners.
     if let Outline::Rectangle { .. } = outline {
@@ -139,7 +139,7 @@ fn before_the_panel(map: &OutputMap, outline: &Outline) -> OutputMap {
     part
 }
 
-fn map_of(
+pub(crate) fn map_of(
     frequencies: &[f64],
     distance: f64,
     lattice: &Lattice,
@@ -207,7 +207,7 @@ fn scaled_to_one(shape: Array2<f64>) -> Array2<f64> {
     if largest > 0.0 { shape / largest } else { shape }
 }
 
-fn seats(scene: &Scene, microphones: &Array2<Complex64>) -> Vec<SeatFindings> {
+pub(crate) fn seats(scene: &Scene, microphones: &Array2<Complex64>) -> Vec<SeatFindings> {
     let curves = microphones.columns().into_iter().map(|column| column.to_vec());
     scene
         .receivers
@@ -219,7 +219,7 @@ fn seats(scene: &Scene, microphones: &Array2<Complex64>) -> Vec<SeatFindings> {
 }
 
 /// The sensitivity microphone comes after the seats.
-fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity {
+pub(crate) fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity {
     let column: ArrayView1<Complex64> = microphones.column(scene.receivers.seats.len());
     let scale = sensitivity_scale(scene);
     sensitivity(&scene.frequencies, &column.iter().map(|p| p * scale).collect::<Vec<_>>())
@@ -227,12 +227,12 @@ fn sensitivity_of(scene: &Scene, microphones: &Array2<Complex64>) -> Sensitivity
 
 /// Factor from the pressure in the scene to that for the voltage sensitivity is stated for, which is that before filters: they are part of
 /// what is listened to, as a passive crossover is part of a loudspeaker.
-pub(super) fn sensitivity_scale(scene: &Scene) -> f64 {
+pub(crate) fn sensitivity_scale(scene: &Scene) -> f64 {
     let voltages = scene.channels.iter().map(|channel| (channel.voltage * channel.gain).abs());
     SENSITIVITY_VOLTAGE / voltages.fold(0.0, f64::max)
 }
 
-fn polar_of(scene: &Scene, places: &Places, sound: &Sound, bands: &[Band]) -> Polar {
+pub(crate) fn polar_of(scene: &Scene, places: &Places, sound: &Sound, bands: &[Band]) -> Polar {
     let distance = scene.receivers.arc.distance;
     let squares = |far: &Array2<Complex64>| far.mapv(|amplitude| amplitude.norm_sqr() / distance.powi(2));
     let (horizontal, vertical) = (squares(&sound.horizontal), squares(&sound.vertical));
@@ -253,7 +253,12 @@ fn directivity(scene: &Scene, sound: &Sound) -> Vec<f64> {
     axial.iter().zip(&sound.power).map(index).collect()
 }
 
-fn centre(scene: &Scene, places: &Places, sound: &Sound, part: &BandIntensity) -> Option<AcousticCentre> {
+pub(crate) fn centre(
+    scene: &Scene,
+    places: &Places,
+    sound: &Sound,
+    part: &BandIntensity,
+) -> Option<AcousticCentre> {
     let (x, y) = (part.cells.x.nodes.to_vec(), part.cells.y.nodes.to_vec());
     let weights = Array2::from_shape_vec(part.cells.shape(), part.cells.weights().collect())
         .expect("a weight for each cell");

@@ -2,13 +2,13 @@
 
 mod baffled_motion;
 mod cost;
-mod findings;
+pub(crate) mod findings;
 mod margin;
 mod open_sound;
 mod panel_sound;
-mod places;
+pub(crate) mod places;
 mod progress;
-mod sound;
+pub(crate) mod sound;
 #[cfg(test)]
 mod tests;
 mod unfinished;
@@ -110,7 +110,7 @@ pub(crate) fn listening_tiers(scene: &Scene) -> Vec<Tier> {
 }
 
 /// Motion of the panel with the air that pushes back, and its sound at the places.
-fn moved_and_heard(
+pub(crate) fn moved_and_heard(
     scene: &Scene,
     modes: &Modes,
     places: &Places,

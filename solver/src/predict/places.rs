@@ -14,7 +14,7 @@ const ARC_STEP: f64 = 5.0 * std::f64::consts::PI / 180.0;
 const PANEL_CELL: f64 = 0.010;
 
 /// Sampling points of a prediction, in panel coordinates [m].
-pub(super) struct Places {
+pub(crate) struct Places {
     /// Microphones of the output map.
     pub map: Lattice,
     /// Cells of the panel's own velocity map.

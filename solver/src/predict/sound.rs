@@ -19,7 +19,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::ops::Range;
 
 /// Sound of a scene. First index: frequency.
-pub(super) struct Sound {
+pub(crate) struct Sound {
     /// Pressure at `Places::microphones` [Pa RMS].
     pub microphones: Array2<Complex64>,
     /// Pressure at `Places::arc` [Pa RMS].
@@ -39,7 +39,7 @@ pub(super) struct Sound {
 }
 
 /// Active intensity on the panel's face.
-pub(super) struct BandIntensity {
+pub(crate) struct BandIntensity {
     pub band: Band,
     pub cells: Lattice,
     pub intensity: Array2<f64>,
@@ -140,7 +140,7 @@ pub(super) struct Moment {
 }
 
 /// Third octaves that hold at least one frequency.
-pub(super) fn bands_of(frequencies: &[f64]) -> Vec<Band> {
+pub(crate) fn bands_of(frequencies: &[f64]) -> Vec<Band> {
     let (Some(&low), Some(&high)) = (frequencies.first(), frequencies.last()) else { return vec![] };
     let holds_one = |band: &Band| !indices_in_band(frequencies, band).is_empty();
     fractional_octaves(3, low, high).into_iter().filter(holds_one).collect()
@@ -264,7 +264,7 @@ impl Hearing<'_> {
 }
 
 /// Frequencies that share a lattice fine enough for the modes and for the microphone nearest to the panel's plane.
-pub(super) fn tiers(scene: &Scene, places: &Places) -> Vec<Tier> {
+pub(crate) fn tiers(scene: &Scene, places: &Places) -> Vec<Tier> {
     let heights = places.microphones.iter().map(|point| point[2]);
     let nearest = heights.fold(scene.receivers.map.distance, f64::min);
     radiation::panel_tiers(&scene.panel, &scene.air, &scene.frequencies, modes_up_to(scene), nearest)

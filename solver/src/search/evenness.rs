@@ -124,7 +124,7 @@ impl Filtered<'_> {
 }
 
 /// Standard deviation.
-pub(super) fn deviation(values: &[f64]) -> f64 {
+pub(crate) fn deviation(values: &[f64]) -> f64 {
     let count = values.len() as f64;
     let mean = values.iter().sum::<f64>() / count;
     (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / count).sqrt()

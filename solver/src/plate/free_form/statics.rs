@@ -62,6 +62,11 @@ impl FreeFormStatics {
         Ok(Self::of_blocks(&region, &plan, held))
     }
 
+    /// Memory [bytes], roughly: a factor and what is condensed beside it.
+    pub fn bytes(&self) -> usize {
+        self.blocks.iter().map(|block| 16 * block.cells.len().pow(2)).sum()
+    }
+
     /// From the factorised stiffness of every block of a plan.
     pub(super) fn of_blocks(region: &Region, plan: &FreeFormPlan, held: Vec<Held>) -> Self {
         let [x, y] = plan.lines().map(Directions::new);

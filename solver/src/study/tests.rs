@@ -1,0 +1,1 @@
+//! Objectives against predictions.
