@@ -15,6 +15,7 @@ Examples:
   panelwright surround my-driver.toml     what wings or a flare do to the small driver
   panelwright blend my-panel.toml         how panel and driver sum; where to cross over
   panelwright place my-panel.toml         where to glue the exciters
+  panelwright study run my-panel.toml     thousands of variants overnight; `study rank` tells the best
   panelwright modes my-panel.toml         natural frequencies only
   panelwright materials \"poplar plywood\"  one material, with its sources and spread
 
@@ -36,6 +37,9 @@ pub enum Command {
     Blend(Blend),
     /// Find where to glue the exciters: every place on the panel scored by what the seats hear; write a results folder.
     Place(Place),
+    /// Compute many variants of a case, unattended, and rank them.
+    #[command(subcommand)]
+    Study(Study),
     /// Compute the natural frequencies of the panel.
     Modes(Modes),
     /// Check a case file and say what a prediction would compute and cost.
@@ -130,6 +134,116 @@ pub struct Place {
     /// Print the findings as JSON on standard output, for programs.
     #[arg(long)]
     pub json: bool,
+}
+
+/// Commands of `study`.
+#[derive(Debug, Subcommand)]
+pub enum Study {
+    /// Compute the variants that are not finished yet. Ctrl-C stops; the same command goes on where it stopped.
+    Run(StudyRun),
+    /// Tell how far a study has come, while it runs or afterwards.
+    Status(StudyLook),
+    /// List the best variants, what they trade for what, and which varied values matter; write a page to look at.
+    Rank(StudyRank),
+    /// Show one variant: its values, its objectives and how they compare.
+    Show(StudyShow),
+    /// Write all variants as a table (CSV), or one as a case file of its own.
+    Export(StudyExport),
+}
+
+/// Options of `study run`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright study run cases/tea-room-study.toml
+  panelwright study run my-panel.toml --workers 1
+  panelwright study run my-panel.toml --shard 3/64    one of 64 parts, on whatever machine")]
+pub struct StudyRun {
+    /// Case file (TOML) with a [study].
+    pub case: PathBuf,
+    /// Folder of the study; `CASE-study` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// Compute only this part of the study: NUMBER/COUNT.
+    #[arg(long, value_name = "NUMBER/COUNT")]
+    pub shard: Option<String>,
+    /// Variants computed side by side; one for each core unless given.
+    #[arg(long, value_name = "NUMBER")]
+    pub workers: Option<usize>,
+    /// Memory for what variants have in common, in megabytes: modes, transfers, solutions of the driver.
+    #[arg(long, value_name = "MEGABYTES", default_value_t = 1000)]
+    pub keep: u64,
+    /// If the folder holds another study, move it aside and begin this one.
+    #[arg(long)]
+    pub anew: bool,
+}
+
+/// Options of `study status`.
+#[derive(Debug, clap::Args)]
+pub struct StudyLook {
+    /// Case file (TOML) with a [study].
+    pub case: PathBuf,
+    /// Folder of the study; `CASE-study` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// Print JSON on standard output, for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `study rank`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+How variants are ranked: every objective counts its weight for each step that people take notice of (1 dB, a third of an octave, 10°,
+10 % of the plane, 50 mm of wander, 0.1 mm of excursion, 1 Ω, 0.1 kg, 0.05 m², 10 of your currency); the smallest sum is the best.
+Weights may be changed in the case file at any time; nothing is computed again.
+
+Examples:
+  panelwright study rank cases/tea-room-study.toml
+  panelwright study rank my-panel.toml --top 25")]
+pub struct StudyRank {
+    /// What to look at.
+    #[command(flatten)]
+    pub look: StudyLook,
+    /// How many variants to list.
+    #[arg(long, value_name = "NUMBER", default_value_t = 10)]
+    pub top: usize,
+}
+
+/// Options of `study show`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Example:
+  panelwright study show my-panel.toml 4711")]
+pub struct StudyShow {
+    /// Case file (TOML) with a [study].
+    pub case: PathBuf,
+    /// Number of the variant.
+    pub number: usize,
+    /// Folder of the study; `CASE-study` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
+/// Options of `study export`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright study export my-panel.toml                        variants.csv in the study's folder
+  panelwright study export my-panel.toml --variant 4711 --to best.toml
+  panelwright predict best.toml                                 the whole prediction of that variant")]
+pub struct StudyExport {
+    /// Case file (TOML) with a [study].
+    pub case: PathBuf,
+    /// Folder of the study; `CASE-study` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// Write this variant as a case file instead.
+    #[arg(long, value_name = "NUMBER")]
+    pub variant: Option<usize>,
+    /// File to write; an existing file is not overwritten.
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
 }
 
 /// What is done with solutions of the small driver.

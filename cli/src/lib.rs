@@ -14,6 +14,7 @@ pub mod rendering;
 pub mod report;
 pub mod results;
 pub mod store;
+pub mod study;
 pub mod surround_results;
 pub mod tables;
 pub mod terminal;

@@ -21,6 +21,7 @@ fn run() -> Result<(), failure::Failure> {
         Command::Blend(options) => commands::blend::run(&options),
         Command::Surround(options) => commands::surround::run(&options),
         Command::Place(options) => commands::place::run(&options),
+        Command::Study(command) => commands::study::run(&command),
         Command::Modes(options) => commands::modes::run(&options),
         Command::Check(options) => commands::check::run(&options),
         Command::Materials(options) => commands::materials::run(&options),

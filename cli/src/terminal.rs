@@ -1,10 +1,11 @@
 //! The only place that writes to the terminal: results to standard output, progress and complaints to standard error.
 
-use indicatif::{ProgressBar, ProgressStyle};
+use crate::study::Status;
+use indicatif::{HumanCount, ProgressBar, ProgressStyle};
 use panelwright_solver::{Progress, Stage};
 use std::io::{IsTerminal, Write};
 use std::sync::Mutex;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Sets up threads and messages; called first thing in `main`.
 pub fn prepare() {
@@ -76,6 +77,101 @@ fn style_of(progress: Progress) -> ProgressStyle {
         _ => "{spinner} {msg:32} {bar:40} {percent:>3} %  {eta} left",
     };
     ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar())
+}
+
+/// Shows the progress of a study: a bar with time left on a terminal, a line now and then otherwise.
+pub struct StudyView {
+    bar: Option<ProgressBar>,
+    workers: usize,
+    /// Variants of this run.
+    pending: usize,
+    told: Option<Instant>,
+    /// True once it was said how long it will take.
+    estimated: bool,
+}
+
+/// Time between lines where there is no terminal.
+const NOW_AND_THEN: Duration = Duration::from_secs(60);
+
+impl StudyView {
+    /// A view on standard error for `pending` variants computed by so many workers.
+    pub fn new(pending: usize, workers: usize) -> Self {
+        let bar = (pending > 0 && std::io::stderr().is_terminal()).then(|| ProgressBar::new(pending as u64));
+        if let Some(bar) = &bar {
+            let template = "{spinner} {bar:40} {human_pos} of {human_len}  {msg}";
+            bar.set_style(
+                ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar()),
+            );
+            bar.enable_steady_tick(Duration::from_millis(200));
+        }
+        Self { bar, workers, pending, told: None, estimated: false }
+    }
+
+    /// Takes note of how far it is.
+    pub fn show(&mut self, status: &Status) {
+        let Some(left) = status.time_left() else { return };
+        if !self.estimated && status.fresh >= 2 * self.workers.min(self.pending) {
+            self.estimated = true;
+            let to_go = whole(status.total - status.finished);
+            self.line(&format!(
+                "By the first {}, the other {to_go} take about {}.",
+                whole(status.fresh),
+                duration(left)
+            ));
+            self.told = Some(Instant::now());
+        }
+        match &self.bar {
+            Some(bar) => {
+                bar.set_position(status.fresh as u64);
+                bar.set_message(format!("{} left", duration(left)));
+            }
+            None if self.told.is_some_and(|told| told.elapsed() > NOW_AND_THEN) => {
+                self.told = Some(Instant::now());
+                let (finished, total) = (whole(status.finished), whole(status.total));
+                complain(&format!("{finished} of {total} variants, {} left", duration(left)));
+            }
+            None => {}
+        }
+    }
+
+    fn line(&self, text: &str) {
+        match &self.bar {
+            Some(bar) => bar.println(text),
+            None => complain(text),
+        }
+    }
+
+    /// Clears the bar.
+    pub fn finish(&self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
+        }
+    }
+}
+
+/// `12,345`.
+pub fn whole(number: usize) -> String {
+    HumanCount(number as u64).to_string()
+}
+
+/// A time as people say it: "40 s", "12 min", "3 h 5 min".
+pub fn duration(time: Duration) -> String {
+    match time.as_secs() {
+        0 => format!("{:.1} s", time.as_secs_f64()),
+        seconds @ 1..90 => format!("{seconds} s"),
+        seconds @ 90..5400 => format!("{} min", (seconds + 30) / 60),
+        seconds => format!("{} h {} min", seconds / 3600, seconds % 3600 / 60),
+    }
+}
+
+/// A number with as many digits as say something: three, or all before the point.
+pub fn number(value: f64) -> String {
+    match value.abs() {
+        _ if !value.is_finite() => "–".into(),
+        100.0.. => format!("{value:.0}"),
+        10.0.. => format!("{value:.1}"),
+        _ => format!("{value:.2}"),
+    }
 }
 
 impl Default for ProgressView {

@@ -66,12 +66,24 @@ pub fn load_blend(path: &Path) -> Result<BlendCase, CaseErrors> {
 /// # Errors
 /// As [`load`].
 pub fn load_whole(path: &Path) -> Result<Loaded, CaseErrors> {
-    let text = text_of(path)?;
-    let read = judged(&text, path, Wanted::Any)?;
+    parse_whole(&text_of(path)?, path)
+}
+
+/// Checks the text of a case file, whatever it is about; `path` is for messages, and drawings and parts are looked for beside it.
+///
+/// # Errors
+/// As [`load`].
+pub fn parse_whole(text: &str, path: &Path) -> Result<Loaded, CaseErrors> {
+    let read = judged(text, path, Wanted::Any)?;
     Ok(match read.panel {
-        Some(_) => Loaded::Panel(Box::new(read.into_panel(&text, path)?)),
-        None => Loaded::Driver(Box::new(read.into_driver(&text, path)?)),
+        Some(_) => Loaded::Panel(Box::new(read.into_panel(text, path)?)),
+        None => Loaded::Driver(Box::new(read.into_driver(text, path)?)),
     })
+}
+
+/// What a parsed case file says, as far as it can be read.
+pub(crate) fn section_of(document: &DeTable<'_>) -> Section {
+    Reader::default().table(&CASE, document, 0..0)
 }
 
 /// Checks the text of a case file whose panel is to be computed; `path` is for messages, and drawings and parts are looked for beside it.
@@ -197,7 +209,10 @@ fn absent(case: &Section, wanted: Wanted) -> Option<Problem> {
 }
 
 /// The text of the file at `path`.
-fn text_of(path: &Path) -> Result<String, CaseErrors> {
+///
+/// # Errors
+/// When there is no text file.
+pub fn text_of(path: &Path) -> Result<String, CaseErrors> {
     let name = path.display().to_string();
     let bytes = read(path)?;
     // Control characters could do anything to a terminal, so such a file is not shown.
@@ -226,7 +241,7 @@ pub fn sketch(path: &Path) -> (Option<build::Sketch>, Vec<build::BodySketch>) {
         return (None, vec![]);
     };
     let (document, _) = DeTable::parse_recoverable(&text);
-    let case = Reader::default().table(&CASE, document.get_ref(), 0..0);
+    let case = section_of(document.get_ref());
     let outline = case.table("panel").and_then(|panel| build::sketch(panel, folder_of(path)));
     (outline, build::body_sketches(&case, folder_of(path)))
 }

@@ -18,16 +18,24 @@ mod problem;
 pub mod quantity;
 mod reader;
 mod schema;
-mod section;
+pub(crate) mod section;
 mod starter;
 mod suggest;
 mod syntax;
+pub(crate) mod varied;
 pub(crate) mod words;
 
 pub use build::{BodySketch, Makeup, MaterialInUse, Ply, Sketch};
 pub use describe::{Fact, describe, describe_driver};
-pub use file::{Loaded, load, load_blend, load_driver, load_whole, parse, parse_blend, parse_driver, sketch};
+pub(crate) use file::section_of;
+pub use file::{
+    Loaded, load, load_blend, load_driver, load_whole, parse, parse_blend, parse_driver, parse_whole, sketch,
+    text_of,
+};
 pub use problem::{CaseErrors, Problem, Problems};
+pub(crate) use reader::number_text as reader_text;
+#[cfg(test)]
+pub(crate) use schema::objective_words;
 pub use schema::{json_schema, reference_page};
 pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;

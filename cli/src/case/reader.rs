@@ -3,7 +3,7 @@
 use super::problem::Problem;
 use super::quantity::{FREQUENCY, Quantity, SHARE};
 use super::schema::{Key, Kind, Limits, Need, Table, quoted};
-use super::section::{Coordinate, Point, Section, Value};
+use super::section::{Coordinate, Plain, Point, Section, Value};
 use super::suggest;
 use std::ops::Range;
 use toml::Spanned;
@@ -86,6 +86,11 @@ impl Reader {
                 self.plain_number(key, *limits, value).map(|number| Value::Curve(vec![(ANYWHERE, number)]))
             }
             (Kind::Curve(limits), DeValue::Array(pairs)) => self.curve(key, *limits, pairs, value.span()),
+            (
+                Kind::Plain,
+                DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_),
+            ) => Some(Value::Plain(plain(value))),
+            (Kind::Plains, DeValue::Array(list)) => self.plains(key, list, value.span()),
             (Kind::Biquads, DeValue::Array(list)) => self.biquads(key, list, value.span()),
             (Kind::Tables(schema), DeValue::Array(list)) => {
                 Some(Value::Tables(self.tables(key, schema, list)))
@@ -111,6 +116,25 @@ impl Reader {
             }
         }
         sections
+    }
+
+    /// Values of another key, at least one.
+    fn plains(&mut self, key: &Key, list: &[Spanned<DeValue<'_>>], span: Range<usize>) -> Option<Value> {
+        let nested = |value: &&Spanned<DeValue<'_>>| {
+            matches!(value.get_ref(), DeValue::Array(_) | DeValue::Table(_) | DeValue::Datetime(_))
+        };
+        if let Some(value) = list.iter().find(nested) {
+            self.problems.push(suggest::wrong_type(key, value.span(), value));
+            return None;
+        }
+        if list.is_empty() {
+            let problem = Problem::error(span, format!("`{}` is an empty list", key.name));
+            self.problems.push(
+                problem.because("no value in it").instead(format!("write {} = {}", key.name, key.example)),
+            );
+            return None;
+        }
+        Some(Value::Plains(list.iter().map(plain).collect()))
     }
 
     fn text(&mut self, key: &Key, text: &str, span: Range<usize>) -> Option<Value> {
@@ -287,8 +311,18 @@ impl Reader {
     }
 }
 
+/// A bare value of any type, as text.
+fn plain(value: Found) -> Plain {
+    let text = match value.get_ref() {
+        DeValue::String(text) => text.trim().to_owned(),
+        DeValue::Boolean(flag) => flag.to_string(),
+        number => number_text(number),
+    };
+    Plain { span: value.span(), text }
+}
+
 /// A TOML number as Rust reads it.
-pub(super) fn number_text(value: &DeValue<'_>) -> String {
+pub(crate) fn number_text(value: &DeValue<'_>) -> String {
     match value {
         DeValue::Integer(i) if i.radix() != 10 => i64::from_str_radix(i.as_str(), i.radix())
             .map_or_else(|_| i.as_str().to_owned(), |n| n.to_string()),

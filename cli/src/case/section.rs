@@ -24,10 +24,23 @@ pub enum Value {
     Curve(Vec<(f64, f64)>),
     /// Sections of a signal processor in order, at least one.
     Biquads(Vec<Coefficients>),
+    /// A value of another key.
+    Plain(Plain),
+    /// Values of another key in order, at least one.
+    Plains(Vec<Plain>),
     /// A table.
     Table(Section),
     /// Any number of tables.
     Tables(Vec<Section>),
+}
+
+/// A value of another key as it would be written there, without quotes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plain {
+    /// Where it stands.
+    pub span: Range<usize>,
+    /// The text.
+    pub text: String,
 }
 
 /// A point of a list.
@@ -148,6 +161,22 @@ impl Section {
     pub fn points(&self, key: &str) -> Option<&[Point]> {
         match self.value(key) {
             Some(Value::Points(points)) => Some(points),
+            _ => None,
+        }
+    }
+
+    /// The value of another key behind `key`.
+    pub fn plain(&self, key: &str) -> Option<&Plain> {
+        match self.value(key) {
+            Some(Value::Plain(plain)) => Some(plain),
+            _ => None,
+        }
+    }
+
+    /// The values of another key behind `key`.
+    pub fn plains(&self, key: &str) -> Option<&[Plain]> {
+        match self.value(key) {
+            Some(Value::Plains(plains)) => Some(plains),
             _ => None,
         }
     }

@@ -9,6 +9,7 @@ pub mod place;
 pub mod predict;
 pub mod reference;
 mod shelf;
+pub mod study;
 pub mod surround;
 
 use crate::case::quantity::FREQUENCY;

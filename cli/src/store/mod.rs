@@ -13,9 +13,11 @@ mod layout;
 mod listened;
 mod node;
 mod place;
+mod study;
 mod surrounds;
 
 pub use kept::KeptFolder;
+pub use study::{Column, StudyFile, StudyLayout, Variation};
 
 use node::Node;
 use panelwright_solver::blend::BlendFindings;

@@ -83,7 +83,7 @@ impl Node {
     }
 }
 
-fn describe(dataset: &Location, meaning: &Meaning) -> hdf5::Result<()> {
+pub(super) fn describe(dataset: &Location, meaning: &Meaning) -> hdf5::Result<()> {
     attribute(dataset, "unit", meaning.unit)?;
     attribute(dataset, "description", meaning.description)?;
     attribute(dataset, "dimensions", &meaning.dimensions.join(" x "))

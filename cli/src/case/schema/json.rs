@@ -48,6 +48,8 @@ fn property(key: &Key) -> Value {
         Kind::TextOrTable(inner) => json!({ "anyOf": [{ "type": "string" }, table(inner)] }),
         Kind::ChoiceOrTable(words, inner) => json!({ "anyOf": [{ "enum": words }, table(inner)] }),
         Kind::Flag => json!({ "type": "boolean" }),
+        Kind::Plain => plain(),
+        Kind::Plains => json!({ "type": "array", "items": plain(), "minItems": 1 }),
         Kind::Biquads => {
             let five =
                 json!({ "type": "array", "items": { "type": "number" }, "minItems": 5, "maxItems": 5 });
@@ -60,6 +62,10 @@ fn property(key: &Key) -> Value {
     };
     describe(key, &mut schema);
     schema
+}
+
+fn plain() -> Value {
+    json!({ "anyOf": [{ "type": "string" }, { "type": "number" }, { "type": "boolean" }] })
 }
 
 fn describe(key: &Key, schema: &mut Value) {

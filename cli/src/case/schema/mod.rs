@@ -5,6 +5,7 @@ mod driver;
 mod json;
 mod page;
 mod place;
+mod study;
 mod surround;
 mod tables;
 mod values;
@@ -12,9 +13,16 @@ mod values;
 pub use json::json_schema;
 pub use page::reference_page;
 pub use tables::{CASE, EDGES};
+
 pub use values::{default_number, limits_in_words};
 
 use super::quantity::Quantity;
+
+/// The words for what a study can judge by.
+#[cfg(test)]
+pub(crate) fn objective_words() -> &'static [&'static str] {
+    study::OBJECTIVES
+}
 
 /// A table of the file.
 #[derive(Debug)]
@@ -73,6 +81,10 @@ pub enum Kind {
     Curve(Limits),
     /// Any number of biquads: a list of lists of five bare numbers.
     Biquads,
+    /// A text or a bare number: a value of another key, as it would be written there.
+    Plain,
+    /// A list of those.
+    Plains,
 }
 
 /// Whether a key may be left out.
@@ -167,6 +179,8 @@ impl Key {
             Kind::TextOrTable(_) => format!("a name in quotes, such as {example}, or a table"),
             Kind::ChoiceOrTable(words, _) => format!("one of {}, or a table", quoted(words)),
             Kind::Flag => "true or false".into(),
+            Kind::Plain => format!("text in quotes or a bare number, such as {example}"),
+            Kind::Plains => format!("a list of texts or bare numbers, such as {example}"),
             Kind::Biquads => format!("a list of lists of five numbers, such as {example}"),
             Kind::Curve(_) => format!("a bare number or a list of pairs, such as {example}"),
         }

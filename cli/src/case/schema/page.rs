@@ -80,6 +80,8 @@ fn value(key: &Key, printed: &Printed) -> String {
             format!("{}, or table as `{}`", words_of(words), home(inner, printed))
         }
         Kind::Flag => "`true` or `false`".into(),
+        Kind::Plain => format!("as the value itself, `{example}`"),
+        Kind::Plains => format!("list of values, `{example}`"),
         Kind::Biquads => format!("lists of five numbers, `{example}`"),
         Kind::Curve(limits) => {
             format!(

@@ -4,6 +4,7 @@ use super::Need::{Default, Optional, Required};
 use super::channel::CHANNEL;
 use super::driver::DRIVER;
 use super::place::PLACE;
+use super::study::STUDY;
 use super::surround::SURROUND;
 use super::{Key, Kind, Limits, Need, Table, between, positive};
 use crate::case::quantity::{
@@ -142,6 +143,13 @@ pub static CASE: Table = Table {
             Optional("the defaults below"),
             "[place]",
             "Where `panelwright place` may put the exciters, and what counts.",
+        ),
+        key(
+            "study",
+            Kind::Table(&STUDY),
+            Optional("nothing is varied"),
+            "[study]",
+            "What `panelwright study` varies, and what it judges variants by.",
         ),
         key(
             "room",

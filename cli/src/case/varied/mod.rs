@@ -1,0 +1,11 @@
+//! Values of a case file that are varied: found by a path, and written anew into the file's text.
+//!
+//! A varied case is a case file like any other: the text of the original with a few values exchanged, comments and all.
+
+mod path;
+mod slot;
+#[cfg(test)]
+mod tests;
+
+pub use path::find;
+pub use slot::{Slot, exchanged};

@@ -1,0 +1,77 @@
+//! `panelwright study`: many variants of a case.
+
+mod export;
+mod rank;
+mod run;
+mod show;
+mod status;
+
+use crate::args;
+use crate::commands;
+use crate::failure::Failure;
+use crate::study::{Record, Study, StudyFolder};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// Runs one of the commands.
+///
+/// # Errors
+/// When the case is wrong, there is no such study, or its files cannot be used.
+pub fn run(command: &args::Study) -> Result<(), Failure> {
+    match command {
+        args::Study::Run(options) => run::run(options),
+        args::Study::Status(options) => status::run(options),
+        args::Study::Rank(options) => rank::run(options),
+        args::Study::Show(options) => show::run(options),
+        args::Study::Export(options) => export::run(options),
+    }
+}
+
+fn folder(case: &Path, into: Option<&PathBuf>) -> StudyFolder {
+    StudyFolder::at(&into.cloned().unwrap_or_else(|| commands::beside(case, "study")))
+}
+
+/// A study that has begun, and what of it is finished.
+struct Begun {
+    study: Study,
+    folder: StudyFolder,
+    /// When it began.
+    begun: String,
+    records: BTreeMap<u64, Record>,
+}
+
+impl Begun {
+    /// The study of a case as it stands in its folder.
+    fn find(case: &Path, into: Option<&PathBuf>) -> Result<Self, Failure> {
+        let study = Study::read(case)?;
+        let folder = folder(case, into);
+        let Some(description) = folder.description()? else {
+            return Err(Failure::input(
+                format!("no study has begun in {}", folder.path().display()),
+                format!("`panelwright study run {}` begins it.", case.display()),
+            ));
+        };
+        same(
+            &description.identity.differences(&study.identity),
+            &folder,
+            "Put the case back as it was, or name its folder with --into.",
+        )?;
+        let records = folder.records(&study.identity.digest())?;
+        Ok(Self { study, folder, begun: description.begun, records })
+    }
+}
+
+/// Refuses a folder that holds another study.
+fn same(differences: &[String], folder: &StudyFolder, help: &str) -> Result<(), Failure> {
+    const SHOWN: usize = 5;
+    if differences.is_empty() {
+        return Ok(());
+    }
+    let more = match differences.len().saturating_sub(SHOWN) {
+        0 => String::new(),
+        more => format!("; and {more} more"),
+    };
+    let shown: Vec<&str> = differences.iter().take(SHOWN).map(String::as_str).collect();
+    let message = format!("{} holds another study: {}{more}", folder.path().display(), shown.join("; "));
+    Err(Failure::input(message, help))
+}

@@ -1,0 +1,140 @@
+//! `panelwright study run`: computes what is not finished.
+
+use super::{folder, same};
+use crate::args;
+use crate::failure::Failure;
+use crate::study::{
+    Record, Shard, ShardResults, Status, Study, StudyFolder, VariantResult, evaluate, run as compute,
+};
+use crate::terminal::{self, StudyView, duration, whole};
+use panelwright_solver::study::Workbench;
+use std::process;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+
+/// Computes the unfinished variants of a shard.
+///
+/// # Errors
+/// When the case is wrong, the folder holds another study or is in use, or nothing can be written.
+pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
+    let study = Study::read(&options.case)?;
+    let shard = shard(options)?;
+    let folder = folder(&options.case, options.into.as_ref());
+    let begun = begin(&study, &folder, options.anew)?;
+    let digest = study.identity.digest();
+    let mut held = folder.hold(shard, &digest)?;
+    if held.kept.spoilt > 0 {
+        terminal::complain(
+            "The end of the journal was damaged and is put aside; what it held is computed again.",
+        );
+    }
+    let finished = folder.records(&digest)?;
+    let order = study.order();
+    let mine = &order[shard.range(order.len())];
+    let is_finished = |number: &usize| finished.contains_key(&(*number as u64));
+    let pending: Vec<usize> = mine.iter().copied().filter(|number| !is_finished(number)).collect();
+    let earlier = mine.len() - pending.len();
+    let workers =
+        options.workers.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)).max(1);
+    terminal::complain(&announced(&study, shard, mine.len(), earlier));
+    let mut results = ShardResults::of(&study, &folder.results(shard), &begun, &held.kept.records);
+    let bench = Workbench::new(usize::try_from(options.keep.saturating_mul(1_000_000)).unwrap_or(usize::MAX));
+    let stop = stopped_by_hand()?;
+    let mut view = StudyView::new(pending.len(), workers);
+    let one = |number: usize| evaluate(&study, &bench, number);
+    let ran =
+        compute((&pending, earlier), (&mut held, &mut results), (&one, workers), &stop, &mut |status| {
+            view.show(&status)
+        });
+    view.finish();
+    let status = ran?;
+    terminal::print(&closing(&status, options, &folder, &folder.records(&digest)?));
+    Ok(())
+}
+
+fn shard(options: &args::StudyRun) -> Result<Shard, Failure> {
+    let Some(text) = &options.shard else { return Ok(Shard::WHOLE) };
+    Shard::parse(text)
+        .map_err(|help| Failure::input(format!("`--shard {text}` names no part of a study"), help))
+}
+
+/// Begins the study in its folder unless it has begun; when that was.
+fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Failure> {
+    if let Some(description) = folder.description()? {
+        let differences = description.identity.differences(&study.identity);
+        if differences.is_empty() {
+            return Ok(description.begun);
+        }
+        if !anew {
+            same(
+                &differences,
+                folder,
+                "Put the case back as it was to go on; or begin the new one with --anew (the old is moved aside) or in another folder: --into FOLDER.",
+            )?;
+        }
+        let aside = folder.put_aside()?;
+        terminal::complain(&format!("The earlier study is in {} now.", aside.display()));
+    }
+    folder.begin(study.identity.clone(), study.count(), &study.source)?;
+    Ok(folder.description()?.map(|description| description.begun).unwrap_or_default())
+}
+
+/// A flag that Ctrl-C sets; the second time the process ends at once, and loses only what it was computing.
+fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
+    let stop = Arc::new(AtomicBool::new(false));
+    let flag = Arc::clone(&stop);
+    ctrlc::set_handler(move || {
+        if flag.swap(true, Ordering::Relaxed) {
+            process::exit(130);
+        }
+        terminal::complain(
+            "Stopping: the variants at hand are being finished. Ctrl-C once more stops at once.",
+        );
+    })
+    .map_err(Failure::ours)?;
+    Ok(stop)
+}
+
+fn announced(study: &Study, shard: Shard, mine: usize, earlier: usize) -> String {
+    let varied: Vec<&str> = study.parameters.iter().map(|parameter| parameter.name.as_str()).collect();
+    let part = match shard {
+        Shard::WHOLE => String::new(),
+        Shard { index, count } => format!(", of {} in all: part {index} of {count}", whole(study.count())),
+    };
+    let before = match earlier {
+        0 => String::new(),
+        earlier => format!("; {} are finished, {} to go", whole(earlier), whole(mine - earlier)),
+    };
+    format!("{} variants of {}{part}{before}.", whole(mine), varied.join("; "))
+}
+
+fn closing(
+    status: &Status,
+    options: &args::StudyRun,
+    folder: &StudyFolder,
+    records: &std::collections::BTreeMap<u64, Record>,
+) -> String {
+    let failed = records.values().filter(|record| matches!(record.result, VariantResult::Failed(_))).count();
+    let failures = match failed {
+        0 => String::new(),
+        failed => format!(" {} failed: `panelwright study status` says why.", whole(failed)),
+    };
+    let speed = match status.fresh {
+        0 => String::new(),
+        fresh => format!(" {} in {}.", whole(fresh), duration(status.elapsed)),
+    };
+    let case = options.case.display();
+    let next = match status.finished == status.total {
+        true => format!(
+            "All {} variants are finished.{speed}{failures}\n`panelwright study rank {case}` tells the best.",
+            whole(status.total)
+        ),
+        false => format!(
+            "Stopped: {} of {} variants are finished and kept.{speed}{failures}\nThe same command goes on.",
+            whole(status.finished),
+            whole(status.total)
+        ),
+    };
+    format!("{next}\nResults are in {}", folder.path().display())
+}

@@ -1,0 +1,74 @@
+//! `panelwright study show`: one variant.
+
+use super::Begun;
+use crate::args;
+use crate::failure::Failure;
+use crate::study::{Ranking, VariantResult};
+use crate::terminal::{self, number, whole};
+
+/// Shows one variant: values, objectives, place among the others.
+///
+/// # Errors
+/// When there is no such variant.
+pub fn run(options: &args::StudyShow) -> Result<(), Failure> {
+    let begun = Begun::find(&options.case, options.into.as_ref())?;
+    let study = &begun.study;
+    if options.number >= study.count() {
+        return Err(Failure::input(
+            format!("the study has no variant {}", options.number),
+            format!("Its variants are numbered from 0 to {}.", study.count() - 1),
+        ));
+    }
+    let mut lines = vec![format!("Variant {}", options.number)];
+    let values = study.values(options.number);
+    lines.extend(
+        study
+            .parameters
+            .iter()
+            .zip(&values)
+            .map(|(parameter, value)| format!("  {:40} {value}", parameter.name)),
+    );
+    lines.push(String::new());
+    match begun.records.get(&(options.number as u64)).map(|record| &record.result) {
+        None => lines.push("It is not computed yet.".into()),
+        Some(VariantResult::Failed(why)) => lines.push(format!("It failed: {why}")),
+        Some(VariantResult::Beyond(why)) => lines.push(format!("It was not computed: {why}")),
+        Some(VariantResult::Measured { values, .. }) => {
+            let ranking = Ranking::of(&study.objectives, begun.records.values());
+            lines.extend(objectives(&begun, &ranking, values));
+            if let Some(place) = ranking.best_first.iter().position(|ranked| ranked.number == options.number)
+            {
+                let of = ranking.best_first.len();
+                lines.push(format!(
+                    "\nPlace {} of {} by the weights of the case.",
+                    whole(place + 1),
+                    whole(of)
+                ));
+            }
+        }
+    }
+    lines.push(format!(
+        "`panelwright study export {} --variant {} --to FILE.toml` writes it as a case.",
+        options.case.display(),
+        options.number
+    ));
+    terminal::print(&lines.join("\n"));
+    Ok(())
+}
+
+/// Every objective, and which share of all variants is worse.
+fn objectives(begun: &Begun, ranking: &Ranking, values: &[f64]) -> Vec<String> {
+    let line = |(i, judged): (usize, &_)| {
+        let judged: &crate::study::Judged = judged;
+        let steps = judged.steps(values[i]);
+        let worse = ranking.best_first.iter().filter(|other| judged.steps(other.values[i]) > steps).count();
+        let share = 100.0 * worse as f64 / ranking.best_first.len().max(1) as f64;
+        format!(
+            "  {:40} {:>10} {:4} better than {share:.0} % of the variants",
+            judged.name,
+            number(values[i]),
+            judged.unit()
+        )
+    };
+    begun.study.objectives.iter().enumerate().map(line).collect()
+}

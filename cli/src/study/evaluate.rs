@@ -1,0 +1,70 @@
+//! One variant: its case read, its limits looked at, its objectives measured.
+
+use super::limit::Beforehand;
+use super::plan::Study;
+use super::record::VariantResult;
+use crate::case::{self, Loaded};
+use panelwright_solver::study::{Objective, Variant, Workbench, measure};
+
+/// What comes of variant `number` of `study`, with what earlier variants left on `bench`.
+pub fn evaluate(study: &Study, bench: &Workbench, number: usize) -> VariantResult {
+    let text = study.text(number);
+    let loaded = match case::parse_whole(&text, &study.path) {
+        Ok(loaded) => loaded,
+        Err(problems) => return VariantResult::Failed(first_problem(&problems)),
+    };
+    let (variant, panel) = variant(loaded);
+    let cost = study.prices.total(&study.parameters, &study.point(number), panel);
+    let judged = match beyond(study, bench, &variant, cost) {
+        Ok(None) => measured(study, bench, &variant, cost),
+        Ok(Some(limit)) => return VariantResult::Beyond(limit),
+        Err(error) => Err(error),
+    };
+    judged.unwrap_or_else(VariantResult::Failed)
+}
+
+/// What the solver measures, and the panel's area [m²] and number of exciters.
+fn variant(loaded: Loaded) -> (Variant, (f64, usize)) {
+    match loaded {
+        Loaded::Panel(case) => {
+            let (width, height) = case.scene.panel.outline.bounding_box();
+            let priced = (width * height, case.scene.exciters.len());
+            let blend = case.with_driver();
+            (Variant { panel: Some(case.scene), driver: case.driver, blend }, priced)
+        }
+        Loaded::Driver(case) => (Variant { driver: Some(case.scene), ..Variant::default() }, (0.0, 0)),
+    }
+}
+
+/// The first limit that is broken.
+fn beyond(study: &Study, bench: &Workbench, variant: &Variant, cost: f64) -> Result<Option<String>, String> {
+    if study.limits.is_empty() {
+        return Ok(None);
+    }
+    let size = variant.panel.as_ref().map_or((0.0, 0.0), |panel| panel.panel.outline.bounding_box());
+    let mass = measure(bench, variant, &[Objective::Mass]).map_err(|error| error.to_string())?.values[0];
+    let known = Beforehand { mass, cost, size };
+    Ok(study.limits.iter().find_map(|limit| limit.broken_by(&known)))
+}
+
+fn measured(study: &Study, bench: &Workbench, variant: &Variant, cost: f64) -> Result<VariantResult, String> {
+    let asked: Vec<Objective> = study.objectives.iter().filter_map(|judged| judged.objective).collect();
+    let outcome = measure(bench, variant, &asked).map_err(|error| error.to_string())?;
+    let mut found = outcome.values.into_iter();
+    let value = |judged: &super::objective::Judged| match judged.objective {
+        Some(_) => found.next().unwrap_or(f64::NAN),
+        None => cost,
+    };
+    let values = study.objectives.iter().map(value).collect();
+    Ok(VariantResult::Measured { values, cost, levels: outcome.curves.into_iter().collect() })
+}
+
+/// The reason that helps most: the first error, with what to do.
+fn first_problem(problems: &case::Problems) -> String {
+    let first = problems.list().iter().find(|problem| problem.severity == miette::Severity::Error);
+    match first {
+        Some(problem) if problem.label.is_empty() => problem.message.clone(),
+        Some(problem) => format!("{} ({})", problem.message, problem.label),
+        None => problems.to_string(),
+    }
+}

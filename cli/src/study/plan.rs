@@ -1,0 +1,243 @@
+//! A case with `[study]` → the variants of the study, each a case of its own.
+
+use super::cost::Prices;
+use super::design::Design;
+use super::identity::Identity;
+use super::limit::{self, Limit};
+use super::objective::{self, Judged};
+use super::parameter::{self, Parameter};
+use crate::case::section::Section;
+use crate::case::{self, Loaded, Problem, Problems};
+use crate::failure::Failure;
+use miette::Severity;
+use std::path::{Path, PathBuf};
+use toml::de::DeTable;
+
+/// How many variants there are where nobody says.
+const USUAL: f64 = 1000.0;
+/// Most variants of a study.
+pub const MOST: usize = 10_000_000;
+
+/// A study, ready to be run.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// The case file.
+    pub path: PathBuf,
+    /// Its text.
+    pub source: String,
+    /// Its title.
+    pub title: String,
+    /// What is varied.
+    pub parameters: Vec<Parameter>,
+    /// How variants are chosen.
+    pub design: Design,
+    /// What counts.
+    pub objectives: Vec<Judged>,
+    /// What must hold.
+    pub limits: Vec<Limit>,
+    /// What a variant costs.
+    pub prices: Prices,
+    /// What makes it the same study.
+    pub identity: Identity,
+    /// Names of the case's seats.
+    pub seats: Vec<String>,
+    /// Frequencies [Hz] of the case.
+    pub frequencies: Vec<f64>,
+    /// Coordinates of every variant, one for each parameter.
+    points: Vec<Vec<f64>>,
+}
+
+impl Study {
+    /// Reads the study of the case at `path`.
+    ///
+    /// # Errors
+    /// All mistakes of the case and its study at once.
+    pub fn read(path: &Path) -> Result<Self, Failure> {
+        let source = case::text_of(path)?;
+        Self::of(source, path)
+    }
+
+    /// The study of a case with this text; `path` is for messages, and drawings and parts are looked for beside it.
+    ///
+    /// # Errors
+    /// As [`read`](Self::read).
+    pub fn of(source: String, path: &Path) -> Result<Self, Failure> {
+        let loaded = case::parse_whole(&source, path)?;
+        let (document, _) = DeTable::parse_recoverable(&source);
+        let section = case::section_of(document.get_ref());
+        let mut problems = vec![];
+        let parts = Parts::of(&section, document.get_ref(), &loaded, &mut problems);
+        let name = path.display().to_string();
+        let parts = match parts {
+            Some(parts) if problems.iter().all(|problem| problem.severity != Severity::Error) => parts,
+            _ => return Err(Failure::from(Box::new(Problems::in_text(&name, &source, problems)))),
+        };
+        let (identity, seats, frequencies) = match &loaded {
+            Loaded::Panel(case) => (
+                Identity::of(document.get_ref(), &(&case.scene, &case.driver)),
+                &case.scene.receivers.seats,
+                &case.scene.frequencies,
+            ),
+            Loaded::Driver(case) => {
+                (Identity::of(document.get_ref(), &case.scene), &case.scene.seats, &case.scene.frequencies)
+            }
+        };
+        let (seats, frequencies) =
+            (seats.iter().map(|seat| seat.name.clone()).collect(), frequencies.clone());
+        let title = section.text("title").unwrap_or_default().to_owned();
+        let Parts { parameters, design, objectives, limits, prices } = parts;
+        let points = design.points(parameters.len());
+        let path = path.into();
+        Ok(Self {
+            path,
+            title,
+            parameters,
+            design,
+            objectives,
+            limits,
+            prices,
+            identity,
+            seats,
+            frequencies,
+            points,
+            source,
+        })
+    }
+
+    /// How many variants.
+    pub fn count(&self) -> usize {
+        self.points.len()
+    }
+
+    /// Coordinates of a variant, one for each parameter.
+    pub fn point(&self, number: usize) -> Vec<f64> {
+        let grid = matches!(self.design, Design::Grid { .. });
+        let pairs = self.points[number].iter().zip(&self.parameters);
+        pairs.map(|(u, parameter)| parameter.coordinate(*u, grid)).collect()
+    }
+
+    /// The varied values of a variant, as they are written without quotes.
+    pub fn values(&self, number: usize) -> Vec<String> {
+        self.point(number).iter().zip(&self.parameters).map(|(u, parameter)| parameter.text(*u)).collect()
+    }
+
+    /// The text of a variant's case.
+    pub fn text(&self, number: usize) -> String {
+        let values = self.values(number);
+        let slots = self.parameters.iter().map(|parameter| &parameter.slot);
+        case::varied::exchanged(&self.source, slots.zip(values.iter().map(String::as_str)))
+    }
+
+    /// All variants in the order in which they are computed: those that differ least follow each other, so that what they have in common is
+    /// still at hand.
+    pub fn order(&self) -> Vec<usize> {
+        let mut slow: Vec<usize> = (0..self.parameters.len()).collect();
+        slow.sort_by_key(|&p| self.parameters[p].moves_only());
+        let key = |number: &usize| -> Vec<u64> {
+            slow.iter().map(|&p| self.points[*number][p].to_bits()).collect()
+        };
+        let mut order: Vec<usize> = (0..self.count()).collect();
+        order.sort_by_cached_key(|number| (key(number), *number));
+        order
+    }
+}
+
+/// What `[study]` says.
+struct Parts {
+    parameters: Vec<Parameter>,
+    design: Design,
+    objectives: Vec<Judged>,
+    limits: Vec<Limit>,
+    prices: Prices,
+}
+
+impl Parts {
+    fn of(
+        case: &Section,
+        document: &DeTable<'_>,
+        loaded: &Loaded,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Self> {
+        let Some(section) = case.table("study") else {
+            let problem = Problem::error(case.span.clone(), "the case has no study");
+            let help = "add a table [study]; `panelwright reference case-file` explains its keys";
+            problems.push(problem.because("no [study] in it").instead(help));
+            return None;
+        };
+        let parameters: Vec<Option<Parameter>> =
+            section.tables("vary")?.iter().map(|table| parameter::build(table, document, problems)).collect();
+        let parameters: Option<Vec<Parameter>> = parameters.into_iter().collect();
+        if let Some(parameters) = &parameters {
+            twice(parameters, problems);
+        }
+        let objectives = objective::build(section, loaded, problems);
+        let limits = limit::build(section, problems);
+        let prices = Prices::of(&section.table_or_defaults("prices"));
+        let parameters = parameters?;
+        let design = design(section, &parameters, problems)?;
+        Some(Self { parameters, design, objectives: objectives?, limits: limits?, prices: prices? })
+    }
+}
+
+/// A value that is varied twice, or two parameters of one name.
+fn twice(parameters: &[Parameter], problems: &mut Vec<Problem>) {
+    for (i, parameter) in parameters.iter().enumerate() {
+        let earlier = &parameters[..i];
+        if earlier.iter().any(|other| other.slot.span == parameter.slot.span) {
+            let problem =
+                Problem::error(parameter.span.clone(), format!("`{}` is varied twice", parameter.slot.path));
+            problems.push(problem.because("the second time").instead("take one of the two tables out"));
+        } else if earlier.iter().any(|other| other.name == parameter.name) {
+            let problem = Problem::error(
+                parameter.span.clone(),
+                format!("two varied values are called \"{}\"", parameter.name),
+            );
+            problems.push(problem.because("this is the second").instead("give each its own name"));
+        }
+    }
+}
+
+fn design(section: &Section, parameters: &[Parameter], problems: &mut Vec<Problem>) -> Option<Design> {
+    let (count, seed) =
+        (section.number("variants").unwrap_or(USUAL) as usize, section.number("seed")? as u64);
+    let design = match section.text("method")? {
+        "grid" => grid(section, parameters, problems)?,
+        "random" => Design::Random { count, seed },
+        "sensitivity" => Design::Sensitivity { base: (count / (parameters.len() + 2)).max(1), seed },
+        _ => Design::LowDiscrepancy { count, seed },
+    };
+    let total = design.count(parameters.len());
+    if total > MOST {
+        let problem = Problem::error(section.span.clone(), format!("the study would have {total} variants"));
+        let help = "take fewer levels, or another method: \"low discrepancy\" with as many variants as there is time for";
+        problems.push(problem.because(format!("at most {MOST}")).instead(help));
+        return None;
+    }
+    Some(design)
+}
+
+fn grid(section: &Section, parameters: &[Parameter], problems: &mut Vec<Problem>) -> Option<Design> {
+    let mut levels = vec![];
+    for parameter in parameters {
+        match parameter.levels() {
+            Some(count) => levels.push(count),
+            None => {
+                let problem = Problem::error(
+                    parameter.span.clone(),
+                    "a grid needs to know how many values of this range it takes",
+                );
+                problems.push(problem.because("no `levels`").instead("add a line: levels = 7"));
+            }
+        }
+    }
+    if section.mentions("variants") {
+        let problem =
+            Problem::warning(section.place("variants"), "a grid has as many variants as its levels make");
+        problems.push(problem.because("without effect").instead("take this line out"));
+    }
+    (levels.len() == parameters.len()).then(|| {
+        // A product that does not fit is too large all the same.
+        let total = levels.iter().try_fold(1usize, |total, count| total.checked_mul(*count));
+        if total.is_none() { Design::Grid { levels: vec![MOST + 1] } } else { Design::Grid { levels } }
+    })
+}

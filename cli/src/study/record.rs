@@ -1,0 +1,48 @@
+//! What is written down of a variant.
+
+use serde::{Deserialize, Serialize};
+
+/// What is written down of a variant.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Record {
+    /// Its number, from 0.
+    pub number: u64,
+    /// Seconds it took on one core.
+    pub seconds: f32,
+    /// What came of it.
+    pub result: VariantResult,
+}
+
+/// What came of a variant.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum VariantResult {
+    /// It was computed.
+    Measured {
+        /// The objectives, in the study's order; NaN for one that does not exist.
+        values: Vec<f64>,
+        /// What it costs, in the user's currency.
+        cost: f64,
+        /// Level [dB re 20 µPa] at every seat, (seats, frequencies), the seats one after the other.
+        levels: Vec<f32>,
+    },
+    /// It is beyond a limit and was not computed; the sentence says which.
+    Beyond(String),
+    /// It cannot be built or computed; the sentence says why.
+    Failed(String),
+}
+
+impl Record {
+    /// True when both tell the same, however long they took.
+    pub fn tells_the_same(&self, other: &Self) -> bool {
+        let bits = |record: &Self| match &record.result {
+            VariantResult::Measured { values, cost, levels } => {
+                let values: Vec<u64> = values.iter().chain([cost]).map(|value| value.to_bits()).collect();
+                let levels: Vec<u32> = levels.iter().map(|level| level.to_bits()).collect();
+                (values, levels, None)
+            }
+            VariantResult::Beyond(why) => (vec![], vec![], Some((false, why.clone()))),
+            VariantResult::Failed(why) => (vec![], vec![], Some((true, why.clone()))),
+        };
+        self.number == other.number && bits(self) == bits(other)
+    }
+}
