@@ -154,6 +154,27 @@ pub fn solve(frequencies: &[f64], exciters: &[Exciter], channels: &[Channel], po
     Motion::of_states(frequencies, modal_velocity, &states)
 }
 
+/// [`solve`] on a panel of which only the mobility [m/(N·s)] at and between the feet is known, one symmetric matrix per frequency; whatever else is
+/// fixed to the panel is in it. Modal velocities and what panel and air take are left out.
+pub(crate) fn solve_on(scene: &Scene, mobility: &[Array2<Complex64>]) -> Motion {
+    let (exciters, channels) = (&scene.exciters, &scene.channels);
+    let layout = Layout::new(current_loops(channels), exciters.len(), channels.len(), 0);
+    let sources: Vec<Source> = channels.iter().map(Source::new).collect();
+    let resistances: Vec<f64> = sources.iter().map(|source| source.resistance).collect();
+    let state = |(f, mobility): (&f64, &Array2<Complex64>)| {
+        let omega = TAU * f;
+        let transducers = exciters.iter().map(|exciter| Transducer::new(exciter, omega)).collect();
+        let parts = Parts { transducers, passive: vec![] };
+        let voltages: Vec<Complex64> = sources.iter().map(|source| source.voltage(omega)).collect();
+        match network::solve(&layout, &parts, mobility, &resistances) {
+            Some(answers) => solved(omega, &parts, &answers, &voltages, &resistances),
+            None => State::undefined(exciters.len(), sources.len(), 0),
+        }
+    };
+    let states: Vec<State> = scene.frequencies.iter().zip(mobility).map(state).collect();
+    Motion::of_states(&scene.frequencies, Array2::zeros((scene.frequencies.len(), 0)), &states)
+}
+
 impl Motion {
     /// Collects the states at each frequency; doubts come later.
     fn of_states(frequencies: &[f64], modal_velocity: Array2<Complex64>, states: &[State]) -> Self {

@@ -131,7 +131,7 @@ fn assign(array: &mut Array2<Complex64>, row: usize, values: &[Complex64]) {
 }
 
 /// What one frequency yields apart from the maps; see [`Sound`].
-pub(super) struct Moment {
+pub(crate) struct Moment {
     pub microphones: Vec<Complex64>,
     pub arc: Vec<Complex64>,
     pub horizontal: Vec<Complex64>,

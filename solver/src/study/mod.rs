@@ -11,6 +11,7 @@ mod blend;
 mod driver;
 mod objective;
 mod panel;
+mod reached;
 mod values;
 mod workbench;
 
@@ -59,6 +60,9 @@ pub enum MeasureError {
     /// Panel and driver could not be put together.
     #[error(transparent)]
     Blend(#[from] BlendError),
+    /// What a force does could not be worked out.
+    #[error(transparent)]
+    Reach(#[from] crate::search::exciters::SearchError),
     /// Nothing moves the panel.
     #[error("the variant has no exciter, so nothing moves the panel: add one")]
     NoExciter,

@@ -1,5 +1,6 @@
 //! The panel of a variant: modes → motion → sound, as much as is asked for.
 
+use super::reached;
 use super::values::{self, NO_BAND, Value};
 use super::{Across, Kind, MeasureError, Objective, Range, Workbench};
 use crate::drive::Motion;
@@ -51,6 +52,17 @@ impl Needs {
     fn any(self) -> bool {
         self != Self::default()
     }
+
+    /// Where a prediction listens, as far as it is needed: what is left out costs nothing, and changes nothing else.
+    fn places(self, scene: &Scene) -> Places {
+        let all = Places::of(scene);
+        let few = Places::only(scene, all.microphones);
+        Places {
+            map: if self.map { all.map } else { few.map },
+            angles: if self.arcs { all.angles } else { few.angles },
+            ..few
+        }
+    }
 }
 
 /// A panel heard.
@@ -63,7 +75,7 @@ pub(super) struct Heard<'a> {
 impl<'a> Heard<'a> {
     pub fn of(bench: &Workbench, scene: &'a Scene, objectives: &[Objective]) -> Result<Self, MeasureError> {
         let needs = Needs::of(objectives);
-        let places = Places::of(scene);
+        let places = needs.places(scene);
         if !needs.any() {
             return Ok(Self { scene, places, heard: None });
         }
@@ -74,7 +86,10 @@ impl<'a> Heard<'a> {
             return Err(MeasureError::NoExciter);
         }
         let modes = modes(bench, scene)?;
-        let heard = moved_and_heard(scene, &modes, &places, &|_, _, _| {});
+        let heard = match reached::answers(bench, scene, needs) {
+            true => reached::heard(bench, scene, &modes, &places, needs.map)?,
+            false => moved_and_heard(scene, &modes, &places, &|_, _, _| {}),
+        };
         Ok(Self { scene, places, heard: Some(heard) })
     }
 
@@ -181,14 +196,18 @@ impl<'a> Heard<'a> {
     }
 }
 
+/// What the modes of a scene depend on.
+pub(super) fn modes_key(scene: &Scene) -> Key {
+    let panel = &scene.panel;
+    let bonded = (&scene.attachments.patches, &scene.attachments.bars);
+    Key::of("modes", &(&panel.outline, &panel.section, &panel.edges, bonded, modes_up_to(scene)))
+}
+
 /// Modes of the scene's panel with what is bonded to it, kept by what they depend on.
 fn modes(bench: &Workbench, scene: &Scene) -> Result<Arc<Modes>, PlateError> {
     let up_to = modes_up_to(scene);
-    let panel = &scene.panel;
-    let bonded = (&scene.attachments.patches, &scene.attachments.bars);
-    let key = Key::of("modes", &(&panel.outline, &panel.section, &panel.edges, bonded, up_to));
-    bench.once(Kind::Modes, &key, || {
-        let modes = Modes::solve(panel, up_to)?.with_attached(&scene.attachments)?;
+    bench.once(Kind::Modes, &modes_key(scene), || {
+        let modes = Modes::solve(&scene.panel, up_to)?.with_attached(&scene.attachments)?;
         let bytes = modes.bytes();
         Ok((modes, bytes))
     })

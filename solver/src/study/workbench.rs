@@ -6,17 +6,15 @@ use quick_cache::{OptionsBuilder, Weighter};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::any::Any;
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Kinds of work that are counted apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Kind {
     /// Modes of a panel with what is bonded to it.
     Modes,
-    /// Transfers from a panel's modes to where it is listened to.
-    Transfers,
-    /// The air on a panel.
-    Air,
+    /// What a force anywhere on a panel with its air does where it is listened to.
+    Reach,
     /// Boundary solutions of a driver with a surround.
     Boundary,
 }
@@ -65,6 +63,10 @@ pub struct Workbench {
     counts: Mutex<BTreeMap<Kind, Count>>,
     /// Pools of one thread each that nobody is using.
     desks: Mutex<Vec<ThreadPool>>,
+    /// All cores, for what others wait for; made when it is first wanted.
+    together: OnceLock<ThreadPool>,
+    /// See [`for_moving_exciters`](Self::for_moving_exciters).
+    moving: bool,
 }
 
 impl Workbench {
@@ -82,7 +84,27 @@ impl Workbench {
             held: Cache::with_options(options, Bytes, hasher, Default::default()),
             counts: Mutex::default(),
             desks: Mutex::default(),
+            together: OnceLock::new(),
+            moving: false,
         }
+    }
+
+    /// For studies that move exciters on few panels: what a force anywhere does is worked out once per panel, which takes as long as some dozens of
+    /// variants would, and then serves them all; see [`Reach`](crate::search::exciters::Reach) for what is approximated. The limit should hold it:
+    /// 8 bytes by frequency, place that is listened at, and mode.
+    ///
+    /// Panels in a baffle or closed behind; others are measured as by [`new`](Self::new). So is what cannot be had from single places: beams and centres.
+    pub fn for_moving_exciters(limit_bytes: usize) -> Self {
+        Self { moving: true, ..Self::new(limit_bytes) }
+    }
+
+    pub(super) fn moves_exciters(&self) -> bool {
+        self.moving
+    }
+
+    /// Runs `work`, which others wait for, on all cores.
+    pub(super) fn together<T: Send>(&self, work: impl FnOnce() -> T + Send) -> T {
+        self.together.get_or_init(|| pool(0)).install(work)
     }
 
     /// What has been made and taken over so far, and how much is held.
@@ -123,9 +145,7 @@ impl Workbench {
     /// making. Nor do variants that run side by side get in each other's way.
     pub(super) fn apart<T: Send>(&self, work: impl FnOnce() -> T + Send) -> T {
         let desk = self.desks.lock().unwrap_or_else(PoisonError::into_inner).pop();
-        let desk = desk.unwrap_or_else(|| {
-            ThreadPoolBuilder::new().num_threads(1).stack_size(STACK).build().expect("one more thread")
-        });
+        let desk = desk.unwrap_or_else(|| pool(1));
         let result = match rayon::current_thread_index() {
             None => desk.install(work),
             // A worker of another pool that waited in `install` would steal; a thread of its own does not.
@@ -139,6 +159,11 @@ impl Workbench {
         self.desks.lock().unwrap_or_else(PoisonError::into_inner).push(desk);
         result
     }
+}
+
+/// So many threads; as many as there are cores for 0.
+fn pool(threads: usize) -> ThreadPool {
+    ThreadPoolBuilder::new().num_threads(threads).stack_size(STACK).build().expect("a few more threads")
 }
 
 /// Boundary solutions, byte for byte.

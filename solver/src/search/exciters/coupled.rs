@@ -42,7 +42,7 @@ impl Reach {
     }
 
     /// Mobility [m/(N·s)] from one foot of each of `pairs` to the other (frequencies, pairs).
-    fn between(&self, feet: &Feet, pairs: &[[usize; 2]]) -> Array2<Complex64> {
+    pub(crate) fn between(&self, feet: &Feet, pairs: &[[usize; 2]]) -> Array2<Complex64> {
         let of = |which: usize| -> Vec<usize> { pairs.iter().map(|pair| pair[which]).collect() };
         let [one, other] = [0, 1].map(|which| feet.select(&of(which)).shapes);
         let modal = self.admittance.dot(&(&one * &other).t());

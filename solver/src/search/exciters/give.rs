@@ -133,6 +133,11 @@ impl Give {
         Self { panel, spring, held }
     }
 
+    /// Memory [bytes].
+    pub fn bytes(&self) -> usize {
+        16 * (self.panel.admittance.len() + self.panel.excess.len()) + 8 * self.held.reach[0].len()
+    }
+
     /// h of each mode.
     pub fn admittance(&self) -> &[Complex64] {
         &self.panel.admittance

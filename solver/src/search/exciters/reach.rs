@@ -101,6 +101,13 @@ impl Reach {
         Ok(())
     }
 
+    /// Memory [bytes].
+    pub(crate) fn bytes(&self) -> usize {
+        4 * self.listening.len()
+            + 8 * self.admittance.len()
+            + self.give.iter().map(Give::bytes).sum::<usize>()
+    }
+
     fn of(frequencies: &[f64], seats: usize, modes: usize, answers: Vec<field::Answer>) -> Self {
         let mut listening = Array2::zeros((2 * seats * frequencies.len(), modes));
         let mut admittance = Array2::zeros((2 * frequencies.len(), modes));
@@ -154,7 +161,7 @@ impl Reach {
     }
 
     /// Pressure [Pa] at the seats (frequencies, seats, places) for one newton under a foot at each of the `places`.
-    pub(super) fn per_force(&self, feet: &Feet, places: Range<usize>) -> Array3<Complex32> {
+    pub(crate) fn per_force(&self, feet: &Feet, places: Range<usize>) -> Array3<Complex32> {
         let shapes = feet.shapes.slice(s![places.clone(), ..]).mapv(|phi| phi as f32);
         let heard = self.listening.dot(&shapes.t());
         let mut pressure = Array3::zeros((self.frequencies.len(), self.seats, places.len()));
