@@ -106,8 +106,12 @@ fn a_study_runs_ranks_shows_and_exports() {
     let predicted = run(folder.path(), &["predict", "best.toml", "--json"]);
     assert_eq!(predicted.code, Some(0), "{}", predicted.err);
     let findings: Value = serde_json::from_str(&predicted.out).unwrap();
-    let levels: Vec<f64> =
-        findings["seats"][0]["spl"].as_array().unwrap().iter().map(|level| level.as_f64().unwrap()).collect();
+    let levels: Vec<f64> = findings["seats"][0]["level"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|level| level.as_f64().unwrap())
+        .collect();
     let told = &variants(folder.path())[&best.parse().unwrap()][6..];
     for (level, told) in levels.iter().zip(told) {
         assert!((level - f64::from(f32::from_bits(*told as u32))).abs() < 1e-3, "{level}");
@@ -167,14 +171,17 @@ fn killed_at_two_hundred_random_moments_it_loses_and_doubles_nothing() {
     let mut before = 0;
     let mut advanced = 0;
     let mut killed = 0;
-    for step in 0..200 {
+    for step in 0.. {
+        if killed == 200 {
+            break;
+        }
         let mut child = program(folder.path(), &["study", "run", "my.toml"])
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
         // Most moments lie in the first half second, where journals, locks and results files are opened and written.
-        sleep(Duration::from_secs_f64(0.02 + 0.6 * chance(step)));
+        sleep(Duration::from_secs_f64(0.02 + 0.5 * chance(step)));
         killed += usize::from(child.try_wait().unwrap().is_none());
         child.kill().unwrap();
         child.wait().unwrap();
@@ -199,7 +206,7 @@ fn killed_at_two_hundred_random_moments_it_loses_and_doubles_nothing() {
             before = 0;
         }
     }
-    assert!(advanced > 20 && killed > 150, "the kills met work: {advanced} steps forward, {killed} killed");
+    assert!(advanced > 20, "the kills met work: {advanced} steps forward");
     assert_eq!(study(folder.path(), &["run", "my.toml"]).code, Some(0));
     assert!(variants(folder.path()) == expected);
 }
@@ -262,8 +269,8 @@ fn no_room_is_a_clear_message_and_loses_nothing() {
     let folder = place(&CASE.replace("variants = 60", "variants = 400"));
     let program = program(folder.path(), &[]);
     let binary = program.get_program().to_string_lossy().into_owned();
-    // No file may grow beyond 64 blocks of 512 bytes: a full disk, as far as the program can tell.
-    let limited = format!("trap '' XFSZ; ulimit -f 64; exec '{binary}' study run my.toml");
+    // No file may grow beyond 40 blocks of 1024 bytes: a full disk, as far as the program can tell.
+    let limited = format!("trap '' XFSZ; ulimit -f 40; exec '{binary}' study run my.toml");
     let full = Command::new("bash")
         .args(["-c", &limited])
         .current_dir(folder.path())

@@ -87,19 +87,14 @@ impl StudyFile {
     /// # Errors
     /// [`StoreError`]; the file is then as it was before.
     pub fn add(&self, rows: &[Variation], anew: bool) -> Result<(), StoreError> {
-        let partial = self.path.with_extension("h5.partial");
+        let partial = super::partial_path(&self.path);
         let refused = |source| StoreError::Hdf5 { path: self.path.clone(), source };
         let moved = |source| StoreError::Rename { path: self.path.clone(), source };
         let begin = anew || !self.path.is_file();
-        let written = if begin {
-            File::create(&partial)
-                .and_then(|file| self.begin(&file).and_then(|()| self.append(&file, rows)))
-                .map_err(refused)
-        } else {
-            fs::copy(&self.path, &partial).map_err(moved).and_then(|_| {
-                File::open_rw(&partial).and_then(|file| self.append(&file, rows)).map_err(refused)
-            })
-        };
+        let open = || if begin { File::create(&partial) } else { File::open_rw(&partial) };
+        let copied = if begin { Ok(0) } else { fs::copy(&self.path, &partial).map_err(moved) };
+        let written =
+            copied.and_then(|_| open().and_then(|file| self.fill(file, begin, rows)).map_err(refused));
         let placed = written.and_then(|()| {
             fs::File::open(&partial).and_then(|file| file.sync_all()).map_err(moved)?;
             fs::rename(&partial, &self.path).map_err(moved)
@@ -108,6 +103,16 @@ impl StudyFile {
             let _ = fs::remove_file(&partial);
         }
         placed
+    }
+
+    /// What cannot be written shows when it is flushed, not when the file is dropped.
+    fn fill(&self, file: File, begin: bool, rows: &[Variation]) -> hdf5::Result<()> {
+        if begin {
+            self.begin(&file)?;
+        }
+        self.append(&file, rows)?;
+        file.flush()?;
+        file.close()
     }
 
     fn begin(&self, file: &File) -> hdf5::Result<()> {

@@ -10,6 +10,7 @@ use crate::case::section::Section;
 use crate::case::{self, Loaded, Problem, Problems};
 use crate::failure::Failure;
 use miette::Severity;
+use panelwright_solver::scene::{DriverScene, Scene};
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
 
@@ -74,13 +75,15 @@ impl Study {
         };
         let (identity, seats, frequencies) = match &loaded {
             Loaded::Panel(case) => (
-                Identity::of(document.get_ref(), &(&case.scene, &case.driver)),
+                Identity::of(document.get_ref(), &meaning(Some(&case.scene), case.driver.as_ref())),
                 &case.scene.receivers.seats,
                 &case.scene.frequencies,
             ),
-            Loaded::Driver(case) => {
-                (Identity::of(document.get_ref(), &case.scene), &case.scene.seats, &case.scene.frequencies)
-            }
+            Loaded::Driver(case) => (
+                Identity::of(document.get_ref(), &meaning(None, Some(&case.scene))),
+                &case.scene.seats,
+                &case.scene.frequencies,
+            ),
         };
         let (seats, frequencies) =
             (seats.iter().map(|seat| seat.name.clone()).collect(), frequencies.clone());
@@ -140,6 +143,12 @@ impl Study {
         order.sort_by_cached_key(|number| (key(number), *number));
         order
     }
+}
+
+/// What was understood, without the title.
+fn meaning(panel: Option<&Scene>, driver: Option<&DriverScene>) -> (Option<Scene>, Option<DriverScene>) {
+    let panel = panel.map(|scene| Scene { title: String::new(), ..scene.clone() });
+    (panel, driver.map(|scene| DriverScene { title: String::new(), ..scene.clone() }))
 }
 
 /// What `[study]` says.
