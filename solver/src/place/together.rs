@@ -10,7 +10,7 @@ const PAIRS: usize = 2000;
 /// Pairs that a search for three starts from.
 const STARTS: usize = 32;
 /// Sets, clearly different, that exchange by all scores starts from.
-const EXCHANGED: usize = 3;
+const EXCHANGED: usize = 6;
 /// Arrangements that are listed.
 const LISTED: usize = 200;
 /// Arrangements that are told apart, and how far [m] at least one exciter then is from where it was.
