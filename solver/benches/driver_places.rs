@@ -5,6 +5,9 @@
 
 #![allow(clippy::print_stdout)] // a bench is there to report
 
+#[path = "../src/search/drivers/tests/invented.rs"]
+mod invented;
+
 use divan::{Bencher, black_box};
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
@@ -76,31 +79,20 @@ fn scene() -> BlendScene {
 }
 
 fn panel() -> Scene {
-    let [d11, d12, d22, d66] =
-        [7e9, 0.2e9, 2.5e9, 0.5e9].map(|modulus: f64| modulus * 4e-3f64.powi(3) / 12.0);
-    let loss = LossCurve::constant(0.03);
-    let section = PlateSection {
-        d11,
-        d12,
-        d22,
-        d66,
-        surface_mass: 1.8,
-        thickness: 4e-3,
-        shear: None,
-        rotary_inertia: 0.0,
-        bending_loss: loss.clone(),
-        shear_loss: loss,
-    };
-    let outline = Outline::Rectangle { width: 0.76, height: 0.52 };
     Scene {
         title: "places of a driver".into(),
-        panel: Panel { outline, section, edges: Edges::all(EdgeCondition::Free), back: Back::Open },
+        panel: Panel {
+            outline: invented::panel(),
+            section: invented::plywood(),
+            edges: Edges::all(EdgeCondition::Free),
+            back: Back::Open,
+        },
         attachments: Attachments::default(),
         exciters: vec![exciter([0.2888, 0.2964]), exciter([0.4864, 0.2288])],
         channels: vec![channel("panel", vec![0, 1], true)],
         air: Air::new(294.15, 0.55, 101_325.0),
         receivers: Receivers {
-            seats: seats(),
+            seats: invented::seats(),
             map: MapPlane { distance: 0.4, margin: 0.0, spacing: 0.3 },
             arc: PolarArc { distance: 2.0, step: 5f64.to_radians() },
             floor: None,
@@ -108,16 +100,6 @@ fn panel() -> Scene {
         spread: Spread::none(),
         frequencies: (0..85).map(|i| 700.0 * 2f64.powf(f64::from(i) / 24.0)).collect(),
     }
-}
-
-fn seats() -> Vec<Seat> {
-    let seat = |(name, position): (&str, [f64; 3])| Seat { name: name.into(), position };
-    let all = [
-        ("counter", [0.38, -0.14, 1.2]),
-        ("window table", [-1.12, -0.14, 2.8]),
-        ("corner table", [2.48, -0.14, 3.4]),
-    ];
-    all.map(seat).to_vec()
 }
 
 fn exciter(position: [f64; 2]) -> Exciter {
@@ -159,41 +141,11 @@ fn channel(name: &str, exciters: Vec<usize>, low: bool) -> Channel {
 }
 
 fn driver(panel: &Scene) -> DriverScene {
-    let motor = DriverMotor {
-        coil_resistance: 5.6,
-        coil_inductance: 0.03e-3,
-        force_factor: 2.6,
-        moving_mass: 0.75e-3,
-        suspension_stiffness: 2000.0,
-        mechanical_resistance: 0.38,
-        rated_power: None,
-        rated_excursion: None,
-    };
-    let housing = Housing {
-        front: HousingFront::Round { radius: 0.025 },
-        depth: 0.035,
-        rounding: 0.0,
-        back: HousingBack::Sealed { volume: 30e-6 },
-    };
     DriverScene {
         title: panel.title.clone(),
-        driver: SmallDriver {
-            name: "treble".into(),
-            place: [0.38, 0.56, 0.055],
-            motor,
-            diaphragm: Diaphragm { radius: 0.018, form: DiaphragmForm::Flat },
-            housing,
-            voltage: 2.83,
-            source_resistance: 0.0,
-        },
         behind: Behind::Board(panel.panel.outline.clone()),
-        surrounds: vec![Surround { name: "bare".into(), form: SurroundForm::Bare, absorption: 0.0 }],
         air: panel.air,
-        seats: panel.receivers.seats.clone(),
-        near: 0.3,
         arc: panel.receivers.arc,
-        frequencies: panel.frequencies.clone(),
-        pictured: vec![],
-        elements_per_wavelength: 3.0,
+        ..invented::scene(&panel.frequencies)
     }
 }

@@ -10,9 +10,11 @@ use crate::failure::Failure;
 use crate::place_results::{self, Placed, case_lines};
 use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
+use panelwright_solver::blend::BlendError;
 use panelwright_solver::place::{ExciterPlaces, PlaceError, PlaceFindings, exciter_places};
-use panelwright_solver::search::drivers::{DriverPlaces, driver_places};
+use panelwright_solver::search::drivers::{DriverPlaces, can_be_placed, driver_places};
 use panelwright_solver::search::exciters::SearchError;
+use panelwright_solver::surrounds::CompareError;
 use std::time::Instant;
 
 /// Searches the panel and writes the results folder.
@@ -25,20 +27,40 @@ pub fn run(options: &args::Place) -> Result<(), Failure> {
         &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "places")),
     )?;
     let begun = Instant::now();
+    // Looked at before anything takes its time: the exciters are worth placing without the driver, too.
+    let hindered = hindrance(&case);
+    hindered.iter().for_each(|why| terminal::complain(why));
     let exciters = watched(&case)?;
-    // What was found for the exciters is written even when the driver cannot be placed.
-    let (driver, refused) = match driver(&case) {
+    // What was found for the exciters is written even when the search for the driver fails.
+    let found = if hindered.is_some() { Ok(None) } else { driver(&case) };
+    let (driver, failed) = match found {
         Ok(found) => (found, Ok(())),
-        Err(failure) => (None, Err(failure)),
+        Err(error) => (None, Err(error)),
     };
-    let findings = PlaceFindings { exciters, driver };
+    let no_driver = hindered.or_else(|| failed.as_ref().err().map(no_map));
+    let findings = PlaceFindings { exciters, driver, no_driver };
     let seconds = begun.elapsed().as_secs_f64();
     place_results::write(&folder, &Placed { case: &case, findings: &findings, seconds })?;
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
         false => terminal::print(&words(&findings, &folder, seconds)),
     }
-    refused
+    failed.map_err(blend::refused)
+}
+
+/// Why the driver of the case cannot be placed, if it has one.
+fn hindrance(case: &Case) -> Option<String> {
+    can_be_placed(&case.with_driver()?, &case.places.driver).err().map(|error| no_map(&error))
+}
+
+fn no_map(error: &BlendError) -> String {
+    let help = match error {
+        BlendError::Driver(CompareError::Shape { .. }) => {
+            " Its places are searched before the panel's front: give it a `clearance` in [driver] that is not negative."
+        }
+        _ => "",
+    };
+    format!("There is no map of the driver's places: {error}.{help}")
 }
 
 fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
@@ -49,12 +71,12 @@ fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
 }
 
 /// The places of the case's driver, if it has one.
-fn driver(case: &Case) -> Result<Option<DriverPlaces>, Failure> {
+fn driver(case: &Case) -> Result<Option<DriverPlaces>, BlendError> {
     let Some(scene) = case.with_driver() else { return Ok(None) };
     let view = ProgressView::new();
     let found = driver_places(&scene, &case.places.driver, &|progress| view.show(progress));
     view.finish();
-    found.map_err(blend::refused)
+    found
 }
 
 /// What stands in the way, and what to do about it.
@@ -96,8 +118,9 @@ fn words(findings: &PlaceFindings, folder: &ResultsFolder, seconds: f64) -> Stri
     let (found, driver) = (&findings.exciters, findings.driver.as_ref());
     let told = driver.map_or(&[][..], |driver| &driver.summary);
     let doubted = driver.map_or(&[][..], |driver| &driver.warnings);
-    let doubts: Vec<String> =
-        found.warnings.iter().chain(doubted).map(|warning| warning.message.clone()).collect();
+    let doubts: Vec<String> = (found.warnings.iter().chain(doubted).map(|warning| warning.message.clone()))
+        .chain(findings.no_driver.clone())
+        .collect();
     let doubts = if doubts.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&doubts)) };
     format!(
         "Findings\n{}{}{doubts}\nLines for the case file\n{}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",

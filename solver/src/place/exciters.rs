@@ -7,6 +7,7 @@ use super::findings::{Arrangement, Count, ExciterPlaces, Place, SeatCurves, Whol
 use super::group::Group;
 use super::options::{PlaceOptions, usual_step};
 use super::rules::{by_rule, rules};
+use super::sets::Sets;
 use super::symmetry::mirrored;
 use super::together::{alone, beside, together};
 use super::words::{NOTHING, crossover_left_out, doubts, summary};
@@ -178,7 +179,8 @@ impl Searched {
         let others = |moved: usize| -> Vec<usize> {
             places.iter().enumerate().filter(|(index, _)| *index != moved).map(|(_, &place)| place).collect()
         };
-        (0..places.len()).map(|moved| beside(bench, feet, self.apart, &others(moved))).collect()
+        let sets = Sets { bench, feet, apart: self.apart };
+        (0..places.len()).map(|moved| beside(&sets, &others(moved))).collect()
     }
 }
 

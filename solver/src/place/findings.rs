@@ -12,6 +12,8 @@ pub struct PlaceFindings {
     pub exciters: ExciterPlaces,
     /// The small driver around it, when the case has one.
     pub driver: Option<DriverPlaces>,
+    /// Why there is no map of the driver's places when the case has one.
+    pub no_driver: Option<String>,
 }
 
 /// Where to glue the exciters of a channel.

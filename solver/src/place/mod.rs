@@ -6,8 +6,9 @@
 //! ```
 //!
 //! Places are searched for the exciters of one channel, all with the data of the first, by [`search::exciters`](crate::search::exciters). Pairs and
-//! triples are picked from all of the grid as if each exciter pushed alone, by evenness and level; the best of them are then scored as one network. What is
-//! recommended is confirmed by the prediction itself with the exciters moved, and the verdict goes by that.
+//! triples are picked from all of the grid as if each exciter pushed alone, by evenness and level; the best of them, and all of places spread over the panel
+//! ([`sets`]), are then scored as one network, and the best of those exchanged. What is recommended is confirmed by the prediction itself with the exciters
+//! moved, and the verdict goes by that.
 
 mod bench;
 mod confirmed;
@@ -16,6 +17,7 @@ mod findings;
 mod group;
 mod options;
 mod rules;
+mod sets;
 mod symmetry;
 #[cfg(test)]
 mod tests;

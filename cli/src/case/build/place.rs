@@ -31,13 +31,19 @@ pub fn build(case: &Section, scene: &Scene, problems: &mut Vec<Problem>) -> Opti
         apart: section.number("apart"),
         allowed: Allowed { regions: regions?, keep_out: keep_out?, taken: vec![] },
         weights: weights?,
-        driver: driver(&section, outline, problems)?,
+        driver: driver(case, &section, outline, problems)?,
     })
 }
 
 /// Where the small driver may hang.
-fn driver(section: &Section, outline: &Outline, problems: &mut Vec<Problem>) -> Option<DriverOptions> {
+fn driver(
+    case: &Section,
+    section: &Section,
+    outline: &Outline,
+    problems: &mut Vec<Problem>,
+) -> Option<DriverOptions> {
     let section = section.table_or_defaults("driver");
+    let surround = surround(case, &section, problems);
     let step = section.number("step");
     if step.is_none() && section.mentions("step") {
         return None;
@@ -51,6 +57,7 @@ fn driver(section: &Section, outline: &Outline, problems: &mut Vec<Problem>) -> 
             comb: section.number("comb")?,
             shadow: section.number("shadow")?,
         },
+        surround: surround?,
         ..DriverOptions::default()
     };
     let grid = options.grid(outline.bounding_box());
@@ -63,6 +70,26 @@ fn driver(section: &Section, outline: &Outline, problems: &mut Vec<Problem>) -> 
         return None;
     }
     Some(options)
+}
+
+/// Which surround the driver hangs with.
+fn surround(case: &Section, section: &Section, problems: &mut Vec<Problem>) -> Option<Option<String>> {
+    if !section.mentions("surround") {
+        return Some(None);
+    }
+    let name = section.text("surround")?;
+    let names: Vec<&str> = case.tables("surround")?.iter().filter_map(|table| table.text("name")).collect();
+    if names.contains(&name) {
+        return Some(Some(name.to_owned()));
+    }
+    let message = format!("there is no surround \"{name}\"");
+    let help = match suggest::nearest(name, names.iter().copied()) {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None if names.is_empty() => "the case has no [[surround]]: leave the key out".into(),
+        None => format!("there are {}", crate::case::schema::quoted(&names)),
+    };
+    problems.push(Problem::error(section.place("surround"), message).because("which one?").instead(help));
+    None
 }
 
 /// The channel that is asked for, if one is.

@@ -93,6 +93,13 @@ static DRIVER: Table = Table {
             "Distance between neighbouring places.",
         ),
         key(
+            "surround",
+            Kind::Text,
+            Optional("the first of the case"),
+            "\"wings\"",
+            "Name of the surround that it hangs with.",
+        ),
+        key(
             "evenness",
             Kind::Number(ANY_WEIGHT),
             Default("1"),

@@ -46,10 +46,10 @@ const SHOWN: [Shown; 6] = [
     },
     Shown {
         title: "Centres apart",
-        value: |s| s.apart,
+        value: |s| s.apart.unwrap_or(f64::NAN),
         words: blurs,
         less: true,
-        meaning: "angle between the acoustic centres of panel and driver as the seats see them, over the blur of hearing (3.6° sideways, 4° upwards for steady noise), root mean square over the third octaves in which neither leads; the driver’s centre is the middle of its front",
+        meaning: "angle between the acoustic centres of panel and driver as the seats see them, over the blur of hearing (3.6° sideways, 4° upwards for steady noise), root mean square over the third octaves in which neither leads; the driver’s centre is that of its own wave fronts with nothing behind it, the middle of its front where those have none; blank where one leads in every band",
     },
     Shown {
         title: "Ripple by the panel’s echo",
@@ -137,7 +137,7 @@ fn table(found: &DriverPlaces) -> Markup {
         ("uneven, delay, gain and polarity matched", |place| decibels(place.scores.matched.unevenness)),
         ("matched by, on top of the channels", matched),
         ("uneven, channels as they are", |place| decibels(place.scores.as_set)),
-        ("centres apart", |place| blurs(place.scores.apart)),
+        ("centres apart", |place| place.scores.apart.map_or_else(|| "–".into(), blurs)),
         ("ripple by the panel’s echo, deepest dip", echo),
         ("shadow of the housing", |place| decibels(place.scores.shadow)),
     ];
@@ -161,7 +161,8 @@ fn matched(place: &DriverPlace) -> String {
     let matched = &place.scores.matched;
     let polarity = if matched.reversed { ", reversed" } else { "" };
     let delay = format::fixed(1e3 * matched.delay, 2);
-    format!("{delay}{}ms, {}{polarity}", format::NBSP, format::decibels(matched.gain_db))
+    let end = if matched.at_the_end() { " (the end of what is tried)" } else { "" };
+    format!("{delay}{}ms, {}{end}{polarity}", format::NBSP, format::decibels(matched.gain_db))
 }
 
 fn echo(place: &DriverPlace) -> String {
@@ -172,15 +173,23 @@ fn echo(place: &DriverPlace) -> String {
 
 /// How it was computed, and how far it can be trusted.
 fn how(found: &DriverPlaces) -> Markup {
-    let worst = found.checked.iter().map(|check| check.deviation).fold(0.0, f64::max);
     let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
     html! {
         p.definition {
-            (found.scores.len()) " places at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1])) " around the crossover at " (format::hertz(found.corner))
-            ". The exciters stay where they are for this. The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
-            "an endless one by the share of the echo that it throws back. Driver and board solved together at both places and " (found.checked.len() / 2) " frequencies differ from the map by at most "
-            (format::fixed(100.0 * worst, 1)) (format::NBSP) "% of the driver’s own sound."
+            (found.scores.len()) " places with the surround “" (found.driver[1]) "” at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1]))
+            " around the crossover at " (format::hertz(found.corner)) ". The exciters stay where they are for this. "
+            @if found.walled { "The panel stands in a rigid wall without end, as in its own prediction, and driver and wall are solved together." } @else { (beside_whole(found)) }
         }
+    }
+}
+
+/// What is interpolated before a board, and how far it is off.
+fn beside_whole(found: &DriverPlaces) -> Markup {
+    let worst = found.checked.iter().map(|check| check.deviation).fold(0.0, f64::max);
+    html! {
+        "The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
+        "an endless one by the share of the echo that it throws back. Driver and board solved together at both places and " (found.checked.len() / 2) " frequencies differ from the map by at most "
+        (format::fixed(100.0 * worst, 1)) (format::NBSP) "% of the driver’s own sound."
     }
 }
 

@@ -6,6 +6,7 @@ use crate::report::figure;
 use crate::report::format;
 use crate::report::sections::overview::{self, Place};
 use maud::{Markup, html};
+use panelwright_solver::Warning;
 use panelwright_solver::place::ExciterPlaces;
 use panelwright_solver::search::exciters::{Scores, Weights};
 use serde_json::json;
@@ -23,6 +24,9 @@ const CONTENTS: [(&str, &str); 8] = [
 
 /// The section that is there only with a driver.
 const DRIVER: &str = "driver";
+
+/// Key of the warning that there is no such section although the case has a driver.
+const NO_DRIVER: &str = "no-driver-places";
 
 /// The sections that show warnings, in reading order.
 const PLACES: [Place; 2] =
@@ -67,7 +71,8 @@ fn in_short(input: &PlaceInput) -> Markup {
     let driver = input.findings.driver.as_ref();
     let of_driver = driver.map_or((&[][..], &[][..]), |driver| (&driver.summary, &driver.warnings));
     let summary = [found.summary.as_slice(), of_driver.0].concat();
-    let warnings = [found.warnings.as_slice(), of_driver.1].concat();
+    let missing = input.findings.no_driver.iter().map(|why| Warning::new(NO_DRIVER, why.clone()));
+    let warnings: Vec<Warning> = found.warnings.iter().chain(of_driver.1).cloned().chain(missing).collect();
     let told = (summary.as_slice(), warnings.as_slice());
     overview::in_short(told, &PLACES, key_figures(found), input.cautions)
 }

@@ -1,9 +1,10 @@
 //! What every seat hears of the driver at every place before a finite board.
 
+use super::centre::directions;
 use super::correlation::{Correlator, Transformed};
 use super::echo::echo_share;
 use super::grid::DriverGrid;
-use super::radiator::Radiator;
+use super::radiator::{Layers, Radiator};
 use crate::air::Air;
 use crate::boundary::{IncidentField, PointSource, SurfaceField};
 use crate::radiation::screen::{Dipoles, Screen, ScreenGrid};
@@ -26,6 +27,8 @@ const CELLS_PER_RADIUS: f64 = 4.0;
 /// A board, who listens, and where the driver may hang.
 pub(super) struct Stage<'a> {
     pub outline: &'a Outline,
+    /// True when a rigid wall without end continues the board.
+    pub walled: bool,
     pub seats: &'a [Seat],
     pub air: &'a Air,
     pub grid: &'a DriverGrid,
@@ -37,12 +40,41 @@ pub(super) struct Heard {
     pub boarded: Vec<Array2<Complex64>>,
     /// Of the driver alone, with nothing behind it.
     pub free: Vec<Array2<Complex64>>,
+    /// Far field of the driver alone in the [`directions`].
+    pub far: Vec<Complex64>,
 }
 
 impl Stage<'_> {
     /// All places at `frequency` [Hz].
     pub fn heard(&self, radiator: &Radiator, frequency: f64) -> Result<Heard, CompareError> {
         let layers = radiator.layers(frequency)?;
+        let far = layers.free.far(&directions());
+        let sounds = match self.walled {
+            true => self.before_a_wall(&layers),
+            false => self.before_a_board(radiator, &layers, frequency),
+        };
+        let (boarded, free) = sounds.into_iter().unzip();
+        Ok(Heard { boarded, free, far })
+    }
+
+    /// Seat by seat with the wall, and without.
+    fn before_a_wall(&self, layers: &Layers) -> Vec<(Array2<Complex64>, Array2<Complex64>)> {
+        let of_seat = |seat: &Seat| {
+            let [x, y, z] = seat.position;
+            let image = Seat { name: seat.name.clone(), position: [x, y, -z] };
+            let walled = self.direct(&layers.walled, seat) + self.direct(&layers.walled, &image);
+            (walled, self.direct(&layers.free, seat))
+        };
+        self.seats.iter().map(of_seat).collect()
+    }
+
+    /// Seat by seat with the board, and without.
+    fn before_a_board(
+        &self,
+        radiator: &Radiator,
+        layers: &Layers,
+        frequency: f64,
+    ) -> Vec<(Array2<Complex64>, Array2<Complex64>)> {
         let k = self.air.wavenumber(frequency);
         let board = ScreenGrid::new(self.outline, self.step(radiator, k));
         let lattice = &board.lattice;
@@ -61,8 +93,7 @@ impl Stage<'_> {
             let as_walled = self.direct(&layers.walled, seat) + correlator.correlated(&walled, &jump);
             (&as_free + &share * &(as_walled - &as_free), alone)
         };
-        let (boarded, free) = self.seats.iter().map(of_seat).unzip();
-        Ok(Heard { boarded, free })
+        self.seats.iter().map(of_seat).collect()
     }
 
     fn step(&self, radiator: &Radiator, k: f64) -> f64 {

@@ -10,7 +10,7 @@ const DELAYS: i32 = 8;
 /// Gains tried [dB], about equal levels.
 const GAINS: [f64; 3] = [-4.0, 0.0, 4.0];
 /// Bounds of the gain [dB]: an amplifier's level control.
-const BOUNDS: [f64; 2] = [-24.0, 12.0];
+pub(super) const BOUNDS: [f64; 2] = [-24.0, 12.0];
 
 /// What is set on top of the case's channels, and what comes of it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -23,6 +23,13 @@ pub struct Matched {
     pub gain_db: f64,
     /// True when its polarity is to be turned round.
     pub reversed: bool,
+}
+
+impl Matched {
+    /// True when the gain stands at the end of what is tried: a better match may lie beyond.
+    pub fn at_the_end(&self) -> bool {
+        BOUNDS.iter().any(|bound| (self.gain_db - bound).abs() < 1e-6)
+    }
 }
 
 /// Where delays are looked for.

@@ -13,12 +13,15 @@
 //! [correlation](correlation) give every place. On the surface the sound is `(1 − w) p_free + w p_wall`, w the [share](echo) of an endless wall's echo that the board
 //! throws back to the middle of the housing: the surface of a housing well over the panel, well outside it, and between.
 //!
+//! A panel in a wall is the endless wall itself: the sound is that before it, with its image, and nothing is interpolated.
+//!
 //! # Validity
 //!
 //! As [boards](crate::coupling::board_behind). Against the whole computation the sound at the seats is off by less than 4 % of what the driver has with nothing behind it, at edges and
 //! corners, too (`benches/driver_places.rs` prints it): 0.3 dB, in deep dips more. The [shadow](shadow) of the housing has its own limits. Air does not absorb
 //! anything on the way from the driver.
 
+mod centre;
 mod correlation;
 mod echo;
 mod field;
@@ -35,7 +38,7 @@ mod words;
 
 pub use grid::DriverGrid;
 pub use matched::Matched;
-pub use places::{DriverOptions, DriverPlace, DriverPlaces, driver_places};
+pub use places::{DriverOptions, DriverPlace, DriverPlaces, can_be_placed, driver_places};
 pub use scores::{DriverScores, DriverWeights};
 pub use sweep::Checked;
 pub use words::where_it_is;

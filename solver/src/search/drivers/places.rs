@@ -1,5 +1,6 @@
 //! Every place of a driver around its panel, judged.
 
+use super::centre::{directions, own_centre};
 use super::field::Stage;
 use super::grid::DriverGrid;
 use super::radiator::Radiator;
@@ -7,10 +8,13 @@ use super::scores::{DriverScores, DriverWeights, Judge};
 use super::sweep::{Checked, Plan};
 use super::words;
 use crate::blend::{BlendError, PanelAlone, chain, in_common, panel_alone};
+use crate::driver::Assembly;
 use crate::listening::{AcousticCentre, Centred};
-use crate::scene::{BlendScene, DriverScene, FedDriver};
+use crate::scene::{Behind, BlendScene, DriverScene, FedDriver, Surround};
+use crate::surrounds::CompareError;
 use crate::{Warning, Watcher};
 use ndarray::Array2;
+use num_complex::Complex64;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -18,7 +22,7 @@ use serde::Serialize;
 const USUAL_PLACES: f64 = 400.0;
 
 /// Where and how places are judged.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DriverOptions {
     /// How far [m] beyond the panel's edges the driver may hang.
     pub margin: f64,
@@ -30,15 +34,26 @@ pub struct DriverOptions {
     pub octaves: f64,
     /// What the scores count against each other.
     pub weights: DriverWeights,
+    /// Name of the surround that it hangs with; the scene's first unless given.
+    pub surround: Option<String>,
 }
 
 impl Default for DriverOptions {
     fn default() -> Self {
-        Self { margin: 0.12, step: None, per_octave: 12.0, octaves: 2.0, weights: DriverWeights::default() }
+        let weights = DriverWeights::default();
+        Self { margin: 0.12, step: None, per_octave: 12.0, octaves: 2.0, weights, surround: None }
     }
 }
 
 impl DriverOptions {
+    /// The surround of `scene` that is asked for.
+    fn surround<'s>(&self, scene: &'s DriverScene) -> Option<&'s Surround> {
+        match &self.surround {
+            Some(name) => scene.surrounds.iter().find(|surround| surround.name == *name),
+            None => scene.surrounds.first(),
+        }
+    }
+
     /// The grid of places around a panel of these extents [m].
     pub fn grid(&self, (width, height): (f64, f64)) -> DriverGrid {
         let area = (width + 2.0 * self.margin) * (height + 2.0 * self.margin);
@@ -68,6 +83,8 @@ pub struct DriverPlaces {
     pub frequencies: Vec<f64>,
     /// Corner of the crossover [Hz].
     pub corner: f64,
+    /// True when a wall without end continues the panel.
+    pub walled: bool,
     /// From the panel's plane to the back of the driver, and to the middle of its front [m].
     pub heights: [f64; 2],
     /// Columns and rows of the places [m].
@@ -98,7 +115,22 @@ impl DriverPlaces {
     }
 }
 
-/// Judges every place of the first driver of `scene`, with the first of its surrounds. The panel behind is a rigid board.
+/// Whether [`driver_places`] can be asked for; quick.
+///
+/// # Errors
+/// When the driver cannot hang before the panel, or shares no frequencies with it.
+pub fn can_be_placed(scene: &BlendScene, options: &DriverOptions) -> Result<(), BlendError> {
+    let Some(fed) = scene.drivers.first() else { return Ok(()) };
+    if in_common(scene).len() < 2 {
+        return Err(BlendError::NothingInCommon);
+    }
+    let Some(surround) = options.surround(&fed.scene) else { return Ok(()) };
+    let shape = |fault| CompareError::Shape { surround: surround.name.clone(), fault };
+    Assembly::new(&fed.scene.driver, surround, &Behind::Plane).map(drop).map_err(shape)?;
+    Ok(())
+}
+
+/// Judges every place of the first driver of `scene`, with the surround that is asked for. The panel behind is a rigid board, and the wall around it if there is one.
 ///
 /// # Errors
 /// [`BlendError`].
@@ -112,18 +144,26 @@ pub fn driver_places(
     let frequencies = thinned(&in_common(scene), options, corner);
     let panel = panel_alone(&scene.panel, &frequencies, watcher)?;
     let driver = DriverScene { frequencies: frequencies.clone(), ..fed.scene.clone() };
-    let Some(surround) = driver.surrounds.first() else { return Ok(None) };
+    let Some(surround) = options.surround(&driver) else { return Ok(None) };
     let radiator = Radiator::new(&driver, surround)?;
     let outline = &panel.bare.panel.outline;
     let grid = options.grid(outline.bounding_box());
     let [x, y, z] = driver.driver.place;
     let asked = grid.and([x, y]);
     let seats = &panel.bare.receivers.seats;
-    let stage = Stage { outline, seats, air: &panel.bare.air, grid: &asked };
-    let judge = judge(fed, &panel, &frequencies, (corner, options.weights));
+    let walled = words::walled(&scene.panel);
+    let stage = Stage { outline, walled, seats, air: &panel.bare.air, grid: &asked };
+    let mut judge = judge(fed, &panel, &frequencies, (corner, options.weights));
     let plan =
         Plan { radiator: &radiator, panel: &panel, frequencies: &frequencies, shadowed: judge.shadowed() };
     let heard = stage.everything(&plan, watcher)?;
+    let far: Vec<Complex64> = heard.heard.iter().flat_map(|heard| heard.far.iter().copied()).collect();
+    let far =
+        Array2::from_shape_vec((frequencies.len(), directions().len()), far).expect("one per direction");
+    for centre in &mut judge.centres {
+        let own = own_centre(&driver.driver, (&frequencies, far.view()), &centre.band, &driver.air);
+        centre.driver = own.unwrap_or_default();
+    }
     let cells: Vec<(usize, usize)> = wanted(&grid);
     let place = |&cell: &(usize, usize)| {
         let position = [asked.x[cell.0], asked.y[cell.1]];
@@ -140,6 +180,7 @@ pub fn driver_places(
         warnings: vec![],
         driver: [driver.driver.name.clone(), surround.name.clone()],
         corner,
+        walled,
         heights: [radiator.heights()[0], z],
         scores: scores.expect("one per place"),
         x: grid.x.clone(),

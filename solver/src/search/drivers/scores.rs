@@ -45,10 +45,10 @@ pub struct DriverScores {
     /// The same with delay, gain and polarity best matched to the place.
     pub matched: Matched,
     /// Angle between the centres of panel and driver from the seats, over the blur of hearing: root mean square over seats and those third octaves in which
-    /// neither leads. 1 is as large as the blur.
-    pub apart: f64,
+    /// neither leads. 1 is as large as the blur. `None` where one leads everywhere, so that nothing is compared.
+    pub apart: Option<f64>,
     /// Share of these bands in which the two are heard apart.
-    pub heard_apart: f64,
+    pub heard_apart: Option<f64>,
     /// Standard deviation [dB] over frequency of what the panel behind does to the level of the driver, at the seats together, where its channel lets it pass.
     pub comb: f64,
     /// The deepest of it: frequency [Hz] and level [dB].
@@ -70,7 +70,7 @@ pub(super) struct Judge<'a> {
     /// Responses of the panel's and the driver's channel.
     pub responses: [Vec<Complex64>; 2],
     pub driver: &'a str,
-    /// The panel's centres; the driver's is put in.
+    /// The panel's centres; the driver's own count from the middle of its front.
     pub centres: Vec<Centred>,
     /// Pure delays of both channels [s].
     pub delays: [f64; 2],
@@ -98,12 +98,12 @@ impl Judge<'_> {
         let [h, g] = [0, 1].map(|i| self.responses[i].as_slice());
         let as_set = evenness.unevenness(h, g);
         let matched = matched(&evenness, [h, g], self.span(&part));
-        let (apart, heard_apart) = self.apart(found, &part, &matched);
+        let (apart, heard_apart) = self.apart(found, &part, &matched).unzip();
         let (comb, dip) = self.comb(found);
         let (shadow, shaded) = shadow(&found.shadow);
         let weights = &self.weights;
         let cost = weights.unevenness * matched.unevenness
-            + weights.apart * (apart - 1.0).max(0.0)
+            + weights.apart * (apart.unwrap_or(0.0) - 1.0).max(0.0)
             + weights.comb * comb
             + weights.shadow * shadow;
         DriverScores { as_set, matched, apart, heard_apart, comb, dip, shadow, shaded, cost }
@@ -130,10 +130,14 @@ impl Judge<'_> {
         Span { expected: earlier + self.delays[0] - self.delays[1], period: self.period }
     }
 
-    fn apart(&self, found: &Found, part: &Part, matched: &Matched) -> (f64, f64) {
+    fn apart(&self, found: &Found, part: &Part, matched: &Matched) -> Option<(f64, f64)> {
         let later = self.delays[1] - self.delays[0] + matched.delay;
-        let centres: Vec<Centred> =
-            self.centres.iter().map(|centre| Centred { driver: found.front, later, ..*centre }).collect();
+        let there = |own: [f64; 3]| [0, 1, 2].map(|c| found.front[c] + own[c]);
+        let centres: Vec<Centred> = self
+            .centres
+            .iter()
+            .map(|centre| Centred { driver: there(centre.driver), later, ..*centre })
+            .collect();
         let at = |s: usize| {
             let energy = |part: &Part, response: &[Complex64]| -> Vec<f64> {
                 part.pressure.seats[s].iter().zip(response).map(|(p, h)| (p * h).norm_sqr()).collect()
@@ -150,12 +154,12 @@ impl Judge<'_> {
         let both: Vec<&BandAgreement> =
             all.iter().flat_map(|seat| &seat.bands).filter(|band| band.heard != Heard::OneLeads).collect();
         if both.is_empty() {
-            return (0.0, 0.0);
+            return None;
         }
         let count = both.len() as f64;
         let square = both.iter().map(|band| blurs(band).powi(2)).sum::<f64>() / count;
         let beyond = both.iter().filter(|band| band.heard == Heard::Apart).count() as f64;
-        (square.sqrt(), beyond / count)
+        Some((square.sqrt(), beyond / count))
     }
 
     fn level(&self, energy: &[f64], band: &Band) -> f64 {

@@ -45,7 +45,8 @@ impl Checked {
         let Some(surround) = scene.surrounds.first() else { return Err(CompareError::NoFrequency) };
         let radiator = Radiator::new(scene, surround)?;
         let grid = DriverGrid { x: vec![position[0]], y: vec![position[1]] };
-        let stage = Stage { outline: board, seats: &scene.seats, air: &scene.air, grid: &grid };
+        let stage =
+            Stage { outline: board, walled: false, seats: &scene.seats, air: &scene.air, grid: &grid };
         let heard = stage.heard(&radiator, frequency)?;
         stage.check(&radiator, &heard, (0, 0), frequency)
     }
@@ -53,7 +54,7 @@ impl Checked {
 
 /// All frequencies.
 pub(super) struct Everything {
-    heard: Vec<Heard>,
+    pub heard: Vec<Heard>,
     /// Energy of the panel with the housing over that without.
     shadow: Vec<Array2<f64>>,
 }
@@ -99,7 +100,7 @@ impl Stage<'_> {
         Ok(Everything { heard, shadow })
     }
 
-    /// The map beside whole computations at some cells, at frequencies around the corner.
+    /// The map beside whole computations at some cells, at frequencies around the corner; before a wall the map is one itself.
     pub fn checked(
         &self,
         plan: &Plan,
@@ -107,6 +108,9 @@ impl Stage<'_> {
         cells: [(usize, usize); 2],
         corner: f64,
     ) -> Result<Vec<Checked>, CompareError> {
+        if self.walled {
+            return Ok(vec![]);
+        }
         let nearest = |wanted: f64| {
             let off = |i: &usize| (plan.frequencies[*i] / wanted).ln().abs();
             (0..plan.frequencies.len()).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)

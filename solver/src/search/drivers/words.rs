@@ -1,5 +1,6 @@
 //! What the places of a driver come to, in plain words.
 
+use super::matched::BOUNDS;
 use super::places::{DriverPlace, DriverPlaces};
 use super::scores::DriverScores;
 use crate::Warning;
@@ -62,12 +63,12 @@ pub(super) fn summary(found: &DriverPlaces, size: (f64, f64)) -> Vec<String> {
 }
 
 fn compared(best: &DriverScores, now: &DriverScores) -> String {
-    let times = |value: f64| match value > 0.0 {
-        true => format!("{} times the blur of hearing", trimmed(value, 1)),
-        false => "nowhere to be told".into(),
+    let times = |value: Option<f64>| match value {
+        Some(value) => format!("apart by {} times the blur of hearing", trimmed(value, 1)),
+        None => "not compared, as one part leads in every band".into(),
     };
     format!(
-        "At the best place, and now: with delay, gain and polarity matched the sound at the seats is even within {} ({}); the centres are apart by {} \
+        "At the best place, and now: with delay, gain and polarity matched the sound at the seats is even within {} ({}); the centres are {} \
          ({}); the housing changes the panel's own sound by {} ({}).",
         decibels(best.matched.unevenness),
         decibels(now.matched.unevenness),
@@ -97,9 +98,19 @@ fn settings(name: &str, place: &DriverPlace) -> String {
         parts.push("its polarity turned round".into());
     }
     let set = if parts.is_empty() { "nothing needs changing".into() } else { parts.join(", ") };
+    let end = if matched.at_the_end() { stuck() } else { String::new() };
     format!(
-        "There, on top of the channels of the case: {set}. As the channels are, the sound is even within {}.",
+        "There, on top of the channels of the case: {set}.{end} As the channels are, the sound is even within {}.",
         decibels(place.scores.as_set)
+    )
+}
+
+/// What a gain at the end of its range says.
+fn stuck() -> String {
+    let [least, most] = BOUNDS.map(|bound| trimmed(bound.abs(), 0));
+    format!(
+        " The gain stands at the end of what is tried, {least} dB quieter to {most} dB louder: the levels of panel and driver are too far apart to be matched. Set `gain` of its \
+         channel first, and search again."
     )
 }
 
@@ -113,6 +124,11 @@ fn reflected(found: &DriverPlaces) -> String {
         of(&found.best.scores),
         of(&found.now.scores)
     )
+}
+
+/// True when the panel stands in a wall without end, as its own sound is predicted.
+pub(super) fn walled(panel: &Scene) -> bool {
+    matches!(panel.panel.back, Back::Baffled | Back::Closed { .. } | Back::Vented { .. })
 }
 
 /// What is not believed without reserve.
@@ -132,14 +148,16 @@ pub(super) fn doubts(found: &DriverPlaces, panel: &Scene, behind: &Behind) -> Ve
     if ends(&found.x, x) || ends(&found.y, y) {
         add("The best place lies at the border of the region: beyond it there may be a better one. Widen `margin` in [place.driver].".into());
     }
-    if !matches!(panel.panel.outline, Outline::Rectangle { .. }) {
+    if !walled(panel) && !matches!(panel.panel.outline, Outline::Rectangle { .. }) {
         add("The panel is no rectangle: near corners and cut-outs smaller than the driver the echo on its housing is that of a straight edge.".into());
     }
-    if !matches!(behind, Behind::Board(_)) {
+    let there = match behind {
+        Behind::Board(_) => true,
+        Behind::Plane => walled(panel),
+        Behind::Nothing => false,
+    };
+    if !there {
         add("The panel stands behind the driver here, whatever `behind` in [driver] says; `panelwright blend` goes by that key.".into());
-    }
-    if !matches!(panel.panel.back, Back::Open | Back::Wall { .. }) {
-        add("The wall around the panel is not there for the driver here: only the panel reflects its sound, and places beside the panel look better than they are.".into());
     }
     if panel.receivers.floor.is_some() {
         add("The floor is not heard here.".into());

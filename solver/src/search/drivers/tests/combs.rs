@@ -1,14 +1,16 @@
 //! A small ball before an endless wall: image source and comb; and mirrored panels.
 
+use super::super::centre::{directions, own_centre};
 use super::super::field::Stage;
 use super::super::grid::DriverGrid;
 use super::super::radiator::Radiator;
 use super::{panel, scene};
 use crate::boundary::SurfaceField;
-use crate::listening::comb;
+use crate::listening::{comb, fractional_octaves};
 use crate::scene::{Diaphragm, DriverScene, Housing, Seat};
 use crate::single_threaded_blas;
 use nalgebra::Vector3;
+use ndarray::Array2;
 use num_complex::Complex64;
 
 const SEAT: [f64; 3] = [0.2, -0.1, 2.5];
@@ -60,7 +62,7 @@ fn a_symmetric_panel_has_a_symmetric_map() {
     let outline = panel();
     let grid = DriverGrid::around([0.76, 0.52], 0.12, 0.09);
     let radiator = Radiator::new(&scene, &scene.surrounds[0]).expect("a sound shape");
-    let stage = Stage { outline: &outline, seats: &scene.seats, air: &scene.air, grid: &grid };
+    let stage = Stage { outline: &outline, walled: false, seats: &scene.seats, air: &scene.air, grid: &grid };
     let heard = stage.heard(&radiator, 2000.0).expect("converges");
     let (columns, rows) = grid.shape();
     let map = &heard.boarded[0];
@@ -71,4 +73,46 @@ fn a_symmetric_panel_has_a_symmetric_map() {
             assert!((mirrored / p - 1.0).norm() < 2e-3, "{i} {j}: {p} {mirrored}");
         }
     }
+}
+
+/// In a wall the map is the sound of the driver and its image: the ratio of the paths again, at every place the same wall.
+#[test]
+fn before_a_wall_every_place_has_the_walls_own_echo() {
+    single_threaded_blas();
+    let mut ball = ball();
+    ball.seats = vec![Seat { name: "seat".into(), position: [0.5, 0.2, 2.5] }];
+    let radiator = Radiator::new(&ball, &ball.surrounds[0]).expect("a sound shape");
+    let (outline, grid) = (panel(), DriverGrid { x: vec![0.3, 1.4], y: vec![0.3] });
+    let stage = Stage { outline: &outline, walled: true, seats: &ball.seats, air: &ball.air, grid: &grid };
+    for frequency in [700.0, 1300.0] {
+        let heard = stage.heard(&radiator, frequency).expect("converges");
+        for (cell, x) in grid.x.iter().enumerate() {
+            let [direct, reflected] =
+                [-1.0, 1.0].map(|side| (0.5 - x).hypot(0.1).hypot(2.5 + side * (0.1 + BEFORE_THE_FRONT)));
+            let late = Complex64::cis(-ball.air.wavenumber(frequency) * (reflected - direct));
+            let expected = 1.0 + late * direct / reflected;
+            let found = heard.boarded[0][[cell, 0]] / heard.free[0][[cell, 0]];
+            assert!((found - expected).norm() < 0.015, "{frequency} Hz at {x}: {found} {expected}");
+        }
+    }
+}
+
+/// A cap that moves along the axis by cos θ over its half angle α: monopole `∫cos θ sin θ dθ`, dipole `∫cos² θ sin θ dθ`, and the rigid ball makes 3/2 of what the
+/// dipole says: the centre lies `a (1 − cos³α)/(1 − cos²α)` before the middle of a small ball, here 6.78 mm, 2.78 mm before the front.
+const BEFORE_THE_FRONT: f64 = 0.005 * (1.0 - 0.512) / (1.0 - 0.64) - 0.004;
+
+#[test]
+fn the_drivers_own_centre_is_that_of_a_ball() {
+    single_threaded_blas();
+    let mut ball = ball();
+    ball.frequencies = (0..4).map(|n| 1800.0 * 1.08f64.powi(n)).collect();
+    let radiator = Radiator::new(&ball, &ball.surrounds[0]).expect("a sound shape");
+    let far: Vec<Complex64> = (ball.frequencies.iter())
+        .flat_map(|&f| radiator.layers(f).expect("converges").free.far(&directions()))
+        .collect();
+    let far = Array2::from_shape_vec((4, directions().len()), far).expect("one per direction");
+    let band = &fractional_octaves(3, 2000.0, 2000.0)[0];
+    let own =
+        own_centre(&ball.driver, (&ball.frequencies, far.view()), band, &ball.air).expect("a ball has one");
+    assert!(own[0].hypot(own[1]) < 2e-4 && (own[2] - BEFORE_THE_FRONT).abs() < 1e-4, "{own:?}");
 }

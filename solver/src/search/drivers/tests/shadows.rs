@@ -4,7 +4,7 @@ use super::super::field::Stage;
 use super::super::grid::DriverGrid;
 use super::super::radiator::Radiator;
 use super::super::shadow::Moving;
-use super::{panel, scene};
+use super::{panel, plywood, scene};
 use crate::boundary::{Drive, IncidentField, PointField, PointSource};
 use crate::plate::Modes;
 use crate::scene::*;
@@ -25,21 +25,7 @@ impl IncidentField for Sources {
 }
 
 fn modes() -> Modes {
-    let [d11, d12, d22, d66] =
-        [7e9, 0.2e9, 2.5e9, 0.5e9].map(|modulus: f64| modulus * 4e-3f64.powi(3) / 12.0);
-    let loss = LossCurve::constant(0.03);
-    let section = PlateSection {
-        d11,
-        d12,
-        d22,
-        d66,
-        surface_mass: 1.8,
-        thickness: 4e-3,
-        shear: None,
-        rotary_inertia: 0.0,
-        bending_loss: loss.clone(),
-        shear_loss: loss,
-    };
+    let section = plywood();
     let edges = Edges::all(EdgeCondition::Free);
     Modes::solve(&Panel { outline: panel(), section, edges, back: Back::Baffled }, 300.0).expect("a plate")
 }
@@ -54,7 +40,7 @@ fn the_shadow_is_what_the_panels_sound_on_the_housing_makes() {
     let radiator = Radiator::new(&scene, &scene.surrounds[0]).expect("a sound shape");
     // Three by two places: the directions between must be interpolated.
     let grid = DriverGrid { x: vec![0.05, 0.2, 0.6], y: vec![0.1, 0.42] };
-    let stage = Stage { outline: &outline, seats: &scene.seats, air: &scene.air, grid: &grid };
+    let stage = Stage { outline: &outline, walled: false, seats: &scene.seats, air: &scene.air, grid: &grid };
     let moving = Moving { modes: &modes, velocity: &velocity };
     let found = stage.shadowed(&radiator, &moving, frequency).expect("converges");
 

@@ -1,5 +1,7 @@
 //! Placing, from the scene to the sentences.
 
+mod pairs;
+
 use super::group::Group;
 use super::words::fraction;
 use super::*;
@@ -69,25 +71,6 @@ fn a_symmetric_panel_before_symmetric_seats_has_equal_mirror_images() {
     assert!((upright.cost - found.best.cost).abs() > 1e-3, "{} {}", upright.cost, found.best.cost);
     let told = found.summary.iter().any(|sentence| sentence.contains("Mirrored left to right"));
     assert!(told, "{:?}", found.summary);
-}
-
-#[test]
-fn two_exciters_are_the_best_of_all_pairs_of_the_grid() {
-    let weights = Weights { robustness: 0.0, coverage: 0.0, extension: 0.0, dips: 0.0, ..Weights::default() };
-    let found =
-        found(&scene(&[[0.2, 0.15], [0.3, 0.2]]), &PlaceOptions { step: Some(50e-3), weights, ..options() });
-    let pairs = found.counts.iter().find(|count| count.exciters == 2).expect("two fit");
-    // Every place beside the other one is a pair, and none of those is better.
-    let least = found
-        .partners
-        .iter()
-        .flatten()
-        .copied()
-        .filter(|cost| cost.is_finite())
-        .fold(f64::INFINITY, f64::min);
-    assert_relative_eq!(least, found.best.cost, max_relative = 1e-4);
-    assert!(pairs.list.iter().all(|pair| pair.cost >= found.best.cost - 1e-3));
-    assert!(found.partners.iter().all(|costs| costs.len() == found.places.len()));
 }
 
 #[test]
