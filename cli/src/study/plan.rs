@@ -131,6 +131,15 @@ impl Study {
         case::varied::exchanged(&self.source, slots.zip(values.iter().map(String::as_str)))
     }
 
+    /// True when nothing but places of exciters is varied.
+    pub fn moves_exciters_only(&self) -> bool {
+        let places = |parameter: &Parameter| {
+            let path = &parameter.slot.path;
+            path.starts_with("exciter.") && (path.ends_with(".from_left") || path.ends_with(".from_bottom"))
+        };
+        self.parameters.iter().all(places)
+    }
+
     /// All variants in the order in which they are computed: those that differ least follow each other, so that what they have in common is
     /// still at hand.
     pub fn order(&self) -> Vec<usize> {

@@ -177,8 +177,9 @@ impl<'a> Heard<'a> {
         if map.bands.is_empty() {
             return Err(NO_BAND.into());
         }
-        let dead: f64 =
-            dead_spots(&map, DEAD_SPOT_DEPTH, Some(self.face())).iter().map(|spot| spot.area).sum();
+        let spots = dead_spots(&map, DEAD_SPOT_DEPTH, Some(self.face()));
+        // From plain zero: the sum of nothing would be minus zero.
+        let dead = spots.iter().fold(0.0, |sum, spot| sum + spot.area);
         Ok(100.0 * dead / (self.scene.panel.outline.area() * map.bands.len() as f64))
     }
 

@@ -39,7 +39,7 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
         options.workers.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)).max(1);
     terminal::complain(&announced(&study, shard, mine.len(), earlier));
     let mut results = ShardResults::of(&study, &folder.results(shard), &begun, &held.kept.records);
-    let bench = Workbench::new(usize::try_from(options.keep.saturating_mul(1_000_000)).unwrap_or(usize::MAX));
+    let bench = bench(&study, options.keep);
     let stop = stopped_by_hand()?;
     let mut view = StudyView::new(pending.len(), workers);
     let one = |number: usize| evaluate(&study, &bench, number);
@@ -57,6 +57,12 @@ fn shard(options: &args::StudyRun) -> Result<Shard, Failure> {
     let Some(text) = &options.shard else { return Ok(Shard::WHOLE) };
     Shard::parse(text)
         .map_err(|help| Failure::input(format!("`--shard {text}` names no part of a study"), help))
+}
+
+/// What variants have in common, at most so many megabytes of it.
+fn bench(study: &Study, megabytes: u64) -> Workbench {
+    let limit = usize::try_from(megabytes.saturating_mul(1_000_000)).unwrap_or(usize::MAX);
+    if study.moves_exciters_only() { Workbench::for_moving_exciters(limit) } else { Workbench::new(limit) }
 }
 
 /// Begins the study in its folder unless it has begun; when that was.
