@@ -7,7 +7,7 @@ use super::section::Section;
 use super::{BlendCase, Case, DriverCase, MaterialInUse, build, suggest, syntax};
 use miette::Severity;
 use panelwright_solver::place::PlaceOptions;
-use panelwright_solver::scene::{BlendScene, FedDriver, Scene};
+use panelwright_solver::scene::{BlendScene, FedDriver, Measured, Scene};
 use std::fs;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
@@ -103,12 +103,13 @@ struct Read {
     panel: Option<(Scene, MaterialInUse)>,
     places: Option<PlaceOptions>,
     driver: Option<FedDriver>,
+    measured: Vec<Measured>,
     warnings: Vec<Problem>,
 }
 
 impl Read {
     fn into_panel(self, text: &str, path: &Path) -> Result<Case, CaseErrors> {
-        let Self { panel, places, driver, warnings } = self;
+        let Self { panel, places, driver, warnings, .. } = self;
         match (panel, places) {
             (Some((scene, material)), Some(places)) => {
                 let (driver, driver_channel) = driver.map(|fed| (fed.scene, fed.channel)).unzip();
@@ -120,10 +121,10 @@ impl Read {
     }
 
     fn into_blend(self, text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
-        let Self { panel, driver, warnings, .. } = self;
+        let Self { panel, driver, measured, warnings, .. } = self;
         match (panel, driver) {
             (Some((panel, _)), Some(driver)) => {
-                let scene = BlendScene { panel, drivers: vec![driver] };
+                let scene = BlendScene { panel, drivers: vec![driver], measured };
                 Ok(BlendCase { scene, path: path.into(), source: text.to_owned(), warnings })
             }
             _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
@@ -147,7 +148,7 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
     let (document, errors) = DeTable::parse_recoverable(text);
     let mut problems = syntax::problems(text, &errors);
     let broken = !problems.is_empty();
-    let mut found = build::Contents { panel: None, places: None, driver: None };
+    let mut found = build::Contents { panel: None, places: None, driver: None, measured: None };
     if document.get_ref().is_empty() && !broken {
         problems.push(nothing_in_it());
     } else {
@@ -160,7 +161,8 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
     if problems.iter().any(|p| p.severity == Severity::Error) {
         return Err(Box::new(Problems::in_text(&path.display().to_string(), text, problems)));
     }
-    Ok(Read { panel: found.panel, places: found.places, driver: found.driver, warnings: problems })
+    let measured = found.measured.unwrap_or_default();
+    Ok(Read { panel: found.panel, places: found.places, driver: found.driver, measured, warnings: problems })
 }
 
 /// The table without which the case is of no use, if it is absent.

@@ -93,10 +93,14 @@ impl BlendCase {
 }
 
 impl Case {
-    /// Panel and driver with what feeds them, if there is a driver.
+    /// Panel and driver with what feeds them, if there is a driver; nothing of it measured, as where they are is what is asked.
     pub fn with_driver(&self) -> Option<BlendScene> {
         let (scene, channel) = (self.driver.clone()?, self.driver_channel.clone()?);
-        Some(BlendScene { panel: self.scene.clone(), drivers: vec![FedDriver { scene, channel }] })
+        Some(BlendScene {
+            panel: self.scene.clone(),
+            drivers: vec![FedDriver { scene, channel }],
+            measured: vec![],
+        })
     }
 
     /// The warnings, ready to be shown in their lines; `None` if there are none.

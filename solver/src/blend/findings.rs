@@ -2,6 +2,8 @@
 
 use super::clicks::click;
 use super::ensemble::{Ensemble, Surrounded, Voice};
+use super::measured::MeasuredAt;
+use super::measured_words;
 use super::words::{doubts, summary};
 use crate::Warning;
 use crate::coupling::blend::{Part, Pressure};
@@ -41,6 +43,8 @@ pub struct BlendFindings {
     pub surrounds: Vec<Blended>,
     /// The blur that angles are judged by.
     pub blur: Blur,
+    /// What was measured, beside what it replaced.
+    pub measured: Vec<MeasuredAt>,
 }
 
 /// Panel and driver with one surround.
@@ -91,13 +95,14 @@ fn of_driver(ensemble: &Ensemble, voice: &Voice) -> BlendFindings {
         voice.surrounds.iter().map(|surrounded| blended(ensemble, voice, surrounded)).collect();
     compare_sums(&ensemble.frequencies, &mut surrounds);
     BlendFindings {
-        summary: summary(&voice.driver.name, &surrounds),
+        summary: [summary(&voice.driver.name, &surrounds), measured_words::told(&ensemble.measured)].concat(),
         warnings: doubts(ensemble, &voice.driver, &surrounds),
         frequencies: ensemble.frequencies.clone(),
         angles: ensemble.angles.clone(),
         driver: voice.driver.name.clone(),
         surrounds,
         blur: localisation_blur(),
+        measured: ensemble.measured.clone(),
     }
 }
 

@@ -58,7 +58,7 @@ fn scene(filters: [Filters; 2]) -> BlendScene {
         pictured: vec![],
         elements_per_wavelength: 4.0,
     };
-    BlendScene { panel, drivers: vec![FedDriver { scene: driver, channel }] }
+    BlendScene { panel, drivers: vec![FedDriver { scene: driver, channel }], measured: vec![] }
 }
 
 fn plain() -> [Filters; 2] {

@@ -142,6 +142,9 @@ pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Ble
         hertz(*low),
         hertz(*high)
     ));
+    for message in super::measured_words::doubts(ensemble) {
+        add(message);
+    }
     for blended in surrounds {
         for seat in &blended.seats {
             let place = format!("with “{}” at “{}”", blended.surround, seat.seat);

@@ -14,6 +14,7 @@ mod filters;
 mod keys;
 mod listening;
 mod makeup;
+mod measured;
 mod outline;
 mod panel;
 mod place;
@@ -36,7 +37,7 @@ use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::listening::fractional_octaves;
 use panelwright_solver::place::PlaceOptions;
-use panelwright_solver::scene::{DriverScene, FedDriver, Floor, Receivers, Scene, Seat};
+use panelwright_solver::scene::{DriverScene, FedDriver, Floor, Measured, Receivers, Scene, Seat};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -48,6 +49,8 @@ pub struct Contents {
     pub places: Option<PlaceOptions>,
     /// The driver's scene, and what feeds it.
     pub driver: Option<FedDriver>,
+    /// What was measured of panel and driver.
+    pub measured: Option<Vec<Measured>>,
 }
 
 /// Builds everything; what a case has is `None` only if `problems` holds at least one error.
@@ -68,7 +71,9 @@ pub fn contents(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> C
         belong_to_a_panel(case, problems);
     }
     let places = panel.as_ref().and_then(|(scene, _)| place::build(case, scene, problems));
-    Contents { panel, places, driver }
+    let parts = (panel.as_ref().map(|(scene, _)| scene), driver.as_slice());
+    let measured = measured::build(case, parts, folder, problems);
+    Contents { panel, places, driver, measured }
 }
 
 /// What can be drawn of the driver and its surrounds; nothing when the driver itself is not understood.
@@ -150,7 +155,8 @@ fn octaves(frequencies: &[f64]) -> Vec<f64> {
 
 /// Tables that say nothing without a panel.
 fn belong_to_a_panel(case: &Section, problems: &mut Vec<Problem>) {
-    let tables = ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread", "place"];
+    let tables =
+        ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread", "place", "measured"];
     let fed = |table: &str| table == "channel" && drive::fed(case).is_some();
     for table in tables.into_iter().filter(|table| case.mentions(table) && !fed(table)) {
         let message = format!("`{table}` belongs to a panel, and the case has none");

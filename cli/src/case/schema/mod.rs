@@ -3,6 +3,7 @@
 mod channel;
 mod driver;
 mod json;
+mod measured;
 mod page;
 mod place;
 mod surround;

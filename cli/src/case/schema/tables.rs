@@ -3,6 +3,7 @@
 use super::Need::{Default, Optional, Required};
 use super::channel::CHANNEL;
 use super::driver::DRIVER;
+use super::measured::MEASURED;
 use super::place::PLACE;
 use super::surround::SURROUND;
 use super::{Key, Kind, Limits, Need, Table, between, positive};
@@ -85,6 +86,13 @@ pub static CASE: Table = Table {
             Optional("the driver is bare"),
             "[[surround]]",
             "One table for each thing put around the driver, to be compared.",
+        ),
+        key(
+            "measured",
+            Kind::Tables(&MEASURED),
+            Optional("everything is computed"),
+            "[[measured]]",
+            "One table for each response of the panel or a driver that was measured at a seat.",
         ),
         key(
             "map",

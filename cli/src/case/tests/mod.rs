@@ -10,6 +10,7 @@ mod filters;
 mod fuzz;
 mod housings;
 mod lay_ups;
+mod measured;
 mod outlines;
 mod parts;
 mod places;

@@ -7,6 +7,7 @@
 mod advice;
 mod agreement;
 mod hear;
+mod measured;
 mod page;
 mod response;
 

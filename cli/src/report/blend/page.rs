@@ -1,6 +1,6 @@
 //! The page: its sections in reading order.
 
-use super::{BlendInput, advice, agreement, hear, response};
+use super::{BlendInput, advice, agreement, hear, measured, response};
 use crate::case::filter_words;
 use crate::report::document::Document;
 use crate::report::figure;
@@ -61,6 +61,7 @@ fn inputs(input: &BlendInput) -> Markup {
         dl.facts { @for channel in channels {
             div { dt { "channel " (channel.name) } dd { "filters: " (filter_words::of_channel(channel)) } }
         } }
+        (measured::table(input))
         details.case { summary { "The case file, word for word" } pre { code { (input.case.source) } } }
     };
     figure::section("inputs", "What was put in", &[], &[], body)
