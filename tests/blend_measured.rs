@@ -115,7 +115,7 @@ fn an_impulse_response_is_read_and_the_range_shrinks_to_what_it_covers() {
         assert!((turns - turns.round()).abs() < 1e-5, "{} Hz: {phase}", frequencies[i]);
     }
     let doubts = findings["warnings"].to_string();
-    assert!(doubts.contains("click.wav only covers part of 300 Hz to 3 kHz"), "{doubts}");
+    assert!(doubts.contains("click.wav only covers part of") && doubts.contains("judged from"), "{doubts}");
 }
 
 #[test]

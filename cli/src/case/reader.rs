@@ -87,7 +87,10 @@ impl Reader {
             }
             (Kind::Curve(limits), DeValue::Array(pairs)) => self.curve(key, *limits, pairs, value.span()),
             (Kind::Biquads, DeValue::Array(list)) => self.biquads(key, list, value.span()),
-            (Kind::Tables(schema), DeValue::Array(list)) => {
+            (Kind::OneOrMore(schema), DeValue::Table(table)) => {
+                Some(Value::Tables(vec![self.table(schema, table, name.span())]))
+            }
+            (Kind::Tables(schema) | Kind::OneOrMore(schema), DeValue::Array(list)) => {
                 Some(Value::Tables(self.tables(key, schema, list)))
             }
             _ => {

@@ -48,6 +48,8 @@ pub struct Ensemble {
     pub panel: Part,
     /// What its channel does; nothing when its channels differ and their filters, gains and delays are in `panel` already.
     pub panel_chain: Chain,
+    /// Filters of that channel, by which parts are ordered from low to high.
+    pub panel_filters: Filters,
     /// True when the panel's channels differ.
     pub channels_differ: bool,
     /// The panel's sound without the filters of the case.
@@ -71,6 +73,8 @@ pub struct Voice {
     pub driver: SmallDriver,
     /// What its channel does.
     pub chain: Chain,
+    /// Filters of its channel.
+    pub filters: Filters,
     /// Pure delay of its channel minus that of the panel's [s].
     pub later: f64,
     /// With every surround, in the case's order.
@@ -84,6 +88,13 @@ pub struct Surrounded {
     pub part: Part,
     /// Its centre beside the panel's, band by band.
     pub centres: Vec<Centred>,
+}
+
+impl Ensemble {
+    /// Filters of the channels of the case: the panel's, then the drivers'.
+    pub(super) fn filters(&self) -> Vec<&Filters> {
+        std::iter::once(&self.panel_filters).chain(self.drivers.iter().map(|voice| &voice.filters)).collect()
+    }
 }
 
 /// Computes the panel and every driver of `scene` at the frequencies that all have; of drivers what is in `kept` is not solved again.
@@ -115,6 +126,12 @@ pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Re
         panel: part,
         air: bare.air,
         panel_chain: chain,
+        panel_filters: scene
+            .panel
+            .channels
+            .first()
+            .map(|channel| channel.filters.clone())
+            .unwrap_or_default(),
         channels_differ,
         drivers,
         solutions,
@@ -278,6 +295,7 @@ fn voice(
     Voice {
         driver: fed.scene.driver.clone(),
         chain: chain(&fed.channel),
+        filters: fed.channel.filters.clone(),
         later,
         surrounds: comparison.variants.iter().map(surrounded).collect(),
     }

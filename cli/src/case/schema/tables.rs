@@ -75,10 +75,10 @@ pub static CASE: Table = Table {
         ),
         key(
             "driver",
-            Kind::Table(&DRIVER),
+            Kind::OneOrMore(&DRIVER),
             Optional("there is no small driver"),
             "[driver]",
-            "A small driver near the panel, or alone.",
+            "A small driver near the panel, or alone; several, each with a name of its own, under [[driver]].",
         ),
         key(
             "surround",

@@ -6,6 +6,7 @@
 
 mod advice;
 mod agreement;
+mod directivity;
 mod hear;
 mod measured;
 mod page;

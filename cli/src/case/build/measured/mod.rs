@@ -3,6 +3,7 @@
 mod table;
 mod wave;
 
+use super::driver::PANEL;
 use super::keys::idle;
 use crate::case::problem::Problem;
 use crate::case::schema::quoted;
@@ -18,8 +19,6 @@ use std::path::Path;
 const LARGEST: u64 = 64 << 20;
 /// Reference of sound pressure levels [Pa].
 const REFERENCE: f64 = 20e-6;
-/// The word for the panel.
-const PANEL: &str = "panel";
 
 /// All measured responses; `None` if one could not be read. Files are looked for in `folder`; nothing is built of a case whose parts are at
 /// fault themselves.
