@@ -14,6 +14,7 @@ mod measured;
 mod outlines;
 mod parts;
 mod places;
+mod several;
 mod surrounds;
 mod units;
 

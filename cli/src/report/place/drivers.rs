@@ -4,6 +4,7 @@ use super::PlaceInput;
 use super::driver_map::{self, Layer};
 use super::map;
 use super::small;
+use crate::case::Case;
 use crate::report::chart::heat;
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
@@ -18,6 +19,9 @@ pub const MAP: &str = "driver";
 const GROUP: &str = "judged";
 /// Key of the warnings.
 pub const CONCERNS: &[&str] = &["driver-places"];
+
+/// Bounds of the matched gain [dB], as the search has them.
+const GAINS: [f64; 2] = [-24.0, 12.0];
 
 /// A score on the page.
 struct Shown {
@@ -84,7 +88,7 @@ pub fn section(input: &PlaceInput) -> Markup {
         h3 { "Every score by itself" }
         div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
         dl.facts { @for shown in &SHOWN { div { dt { (shown.title) } dd { (shown.meaning) } } } }
-        (how(found))
+        (how(input.case, found))
     };
     figure::section("driver", "Where to hang the driver", &found.warnings, CONCERNS, body)
 }
@@ -150,6 +154,7 @@ fn table(found: &DriverPlaces) -> Markup {
             } } }
         } }
         p.definition { "A negative delay of the driver holds the panel back instead." }
+        @if let Some(words) = stuck(found) { p { strong { (words) } } }
     }
 }
 
@@ -171,17 +176,46 @@ fn echo(place: &DriverPlace) -> String {
 }
 
 /// How it was computed, and how far it can be trusted.
-fn how(found: &DriverPlaces) -> Markup {
+fn how(case: &Case, found: &DriverPlaces) -> Markup {
     let worst = found.checked.iter().map(|check| check.deviation).fold(0.0, f64::max);
     let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
     html! {
         p.definition {
-            (found.scores.len()) " places at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1])) " around the crossover at " (format::hertz(found.corner))
+            (found.scores.len()) " places at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1])) (about(case, found))
             ". The exciters stay where they are for this. The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
             "an endless one by the share of the echo that it throws back. Driver and board solved together at both places and " (found.checked.len() / 2) " frequencies differ from the map by at most "
             (format::fixed(100.0 * worst, 1)) (format::NBSP) "% of the driver’s own sound."
         }
     }
+}
+
+/// Where the frequencies lie; a case without filters has no crossover.
+fn about(case: &Case, found: &DriverPlaces) -> String {
+    let driver = case.driver_channel.as_ref().is_some_and(|channel| channel.filters.high_pass.is_some());
+    let panel = case.scene.channels.iter().any(|channel| channel.filters.low_pass.is_some());
+    match driver || panel {
+        true => format!(" around the crossover at {}", format::hertz(found.corner)),
+        false => {
+            let middle = format::hertz(found.corner);
+            format!(
+                ", about the middle of what both play, {middle}: the channels of the case have no crossover"
+            )
+        }
+    }
+}
+
+/// What matching could not reach, if anything.
+fn stuck(found: &DriverPlaces) -> Option<String> {
+    let at_a_bound =
+        |place: &DriverPlace| GAINS.iter().any(|bound| (place.scores.matched.gain_db - bound).abs() < 0.01);
+    let place =
+        [("best", &found.best), ("present", &found.now)].into_iter().find(|(_, place)| at_a_bound(place));
+    place.map(|(which, place)| {
+        format!(
+            "At the {which} place the matched gain is stuck at {}, the bound of what is tried: the levels of panel and driver do not meet. Change voltages or wiring before trusting the map.",
+            format::decibels(place.scores.matched.gain_db)
+        )
+    })
 }
 
 fn blurs(value: f64) -> String {
