@@ -10,7 +10,7 @@ fn blended(name: &str) -> BlendFindings {
     let scene = load_blend(&path_of(name)).unwrap_or_else(|problems| panic!("{problems:?}")).scene;
     let ensemble = ensemble(&scene, &panelwright_solver::kept::NothingKept, &|_| ())
         .expect("a worked case can be computed");
-    blend_findings(&ensemble).remove(0)
+    blend_findings(&ensemble)
 }
 
 fn advised(blended: &Blended) -> f64 {
@@ -35,8 +35,8 @@ fn a_driver_above_the_edge_sums_evenly_and_one_before_the_panel_is_nearer_to_its
         advised(&above),
         advised(&before)
     );
-    let crossover = above.advice.as_ref().expect("a wide range").crossover.crossover;
-    assert!(crossover.corner < 1500.0 && (0.0..3e-4).contains(&crossover.delay), "{crossover:?}");
+    let crossover = above.advice.as_ref().expect("a wide range").crossover.crossovers[0];
+    assert!(crossover.corner() < 1500.0 && (0.0..3e-4).contains(&crossover.delay), "{crossover:?}");
     let [high, low] = [&above, &before].map(above_the_counter);
     assert!((high - 13.0).abs() < 1.0 && (low - 7.0).abs() < 1.0, "{high} {low}");
     assert!(before.agreement[1..].iter().all(|seat| seat.verdict.contains("blend from")));

@@ -81,6 +81,9 @@ Examples:
 pub struct Surround {
     /// Case file (TOML) with a [driver] and any number of [[surround]] tables.
     pub case: PathBuf,
+    /// Name of the driver whose surrounds are compared; of several drivers all, each in a folder of its own, unless given.
+    #[arg(long, value_name = "NAME")]
+    pub driver: Option<String>,
     /// Results folder; `CASE-surrounds` beside the case file unless given.
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,

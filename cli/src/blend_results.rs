@@ -9,10 +9,11 @@ use crate::report::{self, blend::BlendInput};
 use crate::results::{self, ResultsFolder};
 use crate::store::{self, Provenance};
 use crate::{tables, wav};
-use panelwright_solver::blend::BlendFindings;
+use panelwright_solver::blend::{BlendAdvice, BlendFindings};
 use panelwright_solver::filters::Chain;
 use panelwright_solver::listening::InTime;
-use panelwright_solver::search::Crossover;
+use panelwright_solver::scene::{Channel, Filters, PassFilter};
+use panelwright_solver::search::Feed;
 
 /// Name of the HDF5 file.
 const STORE: &str = "blend.h5";
@@ -83,49 +84,58 @@ fn impulses(folder: &ResultsFolder, findings: &BlendFindings) -> Result<(), Fail
     Ok(())
 }
 
-/// The advised crossover of every surround: lines for the case file, and biquads for a signal processor.
+/// The advised crossovers with every surround: lines for the case file, and biquads for a signal processor, the equaliser's among them.
 fn crossovers(case: &BlendCase, findings: &BlendFindings) -> String {
     let mut text = String::from(
         "Advised crossovers. Lines for the case file first: put them into the channels in place of their filters, gains and delays.\n",
     );
     for blended in &findings.surrounds {
-        let Some(advice) = &blended.advice else { continue };
-        let crossover = &advice.crossover.crossover;
-        let [low, high] = crossover.filters();
-        let of = |filters| Chain::new(filters).biquads(tables::USUAL_RATE);
-        text += &format!("\n== with \"{}\" ==\n\n{}\n", blended.surround, case_lines(case, crossover));
-        text += &tables::biquads(&[("panel", of(&low)), (&findings.driver, of(&high))]);
+        text += &format!("\n== with \"{}\" ==\n\n", blended.surround);
+        text += &match &blended.advice {
+            Some(advice) => format!("{}\n{}", case_lines(case, advice), biquads(findings, advice)),
+            None => format!("{}.\n", blended.unadvised.as_deref().unwrap_or("nothing to advise")),
+        };
     }
     text
 }
 
-/// Channels of a case file with a crossover.
-pub(crate) fn case_lines(case: &BlendCase, crossover: &Crossover) -> String {
-    let panel = case.scene.panel.channels.first();
-    let driver = case.scene.drivers.first().map(|fed| &fed.channel);
-    let rounded = Crossover { corner: crossover.corner.round(), ..*crossover };
-    let [low, high] = rounded.filters();
-    let pass = |key: &str, filter| {
-        let written: Option<String> = Option::as_ref(filter).map(filter_words::pass);
-        written.map_or_else(String::new, |words| format!("{key} = \"{words}\"\n"))
+/// The sections of every part's channel, and of an equaliser before all of them.
+fn biquads(findings: &BlendFindings, advice: &BlendAdvice) -> String {
+    let of = |filters: &Filters| Chain::new(filters).biquads(tables::USUAL_RATE);
+    let feeds = advice.feeds();
+    let mut channels: Vec<(&str, _)> =
+        findings.parts.iter().zip(&feeds).map(|(part, feed)| (part.as_str(), of(&feed.filters))).collect();
+    let equaliser = Filters { equaliser: advice.equaliser.bands.clone(), ..Filters::default() };
+    if !equaliser.equaliser.is_empty() {
+        channels.push(("equaliser before all channels, which may be left out", of(&equaliser)));
+    }
+    tables::biquads(&channels)
+}
+
+/// Channels of a case file with advised crossovers.
+pub(crate) fn case_lines(case: &BlendCase, advice: &BlendAdvice) -> String {
+    let scene = &case.scene;
+    let fed = scene.drivers.iter().map(|fed| Some(&fed.channel));
+    let channels = std::iter::once(scene.panel.channels.first()).chain(fed);
+    let name =
+        |channel: Option<&Channel>| channel.map_or("panel", |channel| channel.name.as_str()).to_owned();
+    let lines = channels.zip(advice.feeds()).map(|(channel, feed)| channel_lines(&name(channel), &feed));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+/// A channel of a case file; corners in whole hertz.
+fn channel_lines(name: &str, feed: &Feed) -> String {
+    let pass = |key: &str, filter: Option<PassFilter>| {
+        let rounded = filter.map(|filter| PassFilter { corner: filter.corner.round(), ..filter });
+        rounded.map(|filter| format!("{key} = \"{}\"\n", filter_words::pass(&filter)))
     };
-    let delay = |seconds: f64| match seconds > 5e-7 {
-        true => format!("delay = \"{:.3} ms\"\n", 1e3 * seconds),
-        false => String::new(),
-    };
-    let [early, late] = rounded.delays();
-    let name = |channel: Option<&panelwright_solver::scene::Channel>, usual: &str| {
-        channel.map_or_else(|| usual.to_owned(), |channel| channel.name.clone())
-    };
-    let polarity = if rounded.reversed { "polarity = \"reversed\"\n" } else { "" };
-    format!(
-        "[[channel]]\nname = \"{}\"\n{}{}\n[[channel]]\nname = \"{}\"\ngain = \"{:.2} dB\"\n{}{polarity}{}",
-        name(panel, "panel"),
-        delay(early),
-        pass("low_pass", &low.low_pass),
-        name(driver, "driver"),
-        rounded.gain_db,
-        delay(late),
-        pass("high_pass", &high.high_pass),
-    )
+    let lines = [
+        Some(format!("[[channel]]\nname = \"{name}\"\n")),
+        (feed.gain_db != 0.0).then(|| format!("gain = \"{:.2} dB\"\n", feed.gain_db)),
+        pass("high_pass", feed.filters.high_pass),
+        pass("low_pass", feed.filters.low_pass),
+        feed.reversed.then(|| "polarity = \"reversed\"\n".to_owned()),
+        (feed.delay > 5e-7).then(|| format!("delay = \"{:.3} ms\"\n", 1e3 * feed.delay)),
+    ];
+    lines.into_iter().flatten().collect()
 }

@@ -75,7 +75,7 @@ fn every_place(bencher: Bencher) {
 fn scene() -> BlendScene {
     let panel = panel();
     let fed = FedDriver { channel: channel("treble", vec![], false), scene: driver(&panel) };
-    BlendScene { panel, drivers: vec![fed] }
+    BlendScene { panel, drivers: vec![fed], measured: vec![] }
 }
 
 fn panel() -> Scene {

@@ -34,7 +34,7 @@ pub fn describe(case: &Case) -> Vec<Fact> {
     facts.push(fact("map", map(scene)));
     facts.push(fact("polar", polar(&scene.receivers.arc)));
     facts.push(fact("frequencies", frequencies(&scene.frequencies)));
-    if let Some(driver) = &case.driver {
+    for driver in case.driver.iter().chain(case.further_drivers.iter().map(|fed| &fed.scene)) {
         facts.extend(around::facts(driver));
         facts.push(fact("driver from", frequencies(&driver.frequencies)));
     }
@@ -52,7 +52,7 @@ pub fn describe(case: &Case) -> Vec<Fact> {
 pub fn describe_driver(case: &DriverCase) -> Vec<Fact> {
     let scene = &case.scene;
     let fact = |subject, text| Fact { subject, text };
-    let mut facts = around::facts(scene);
+    let mut facts: Vec<Fact> = std::iter::once(scene).chain(&case.others).flat_map(around::facts).collect();
     facts.extend(seats_before(scene).into_iter().map(|text| fact("seat", text)));
     facts.push(fact("near", format!("a microphone {} before the driver's front", mm(scene.near))));
     facts.push(fact("polar", polar(&scene.arc)));

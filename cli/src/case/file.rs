@@ -7,7 +7,7 @@ use super::section::Section;
 use super::{BlendCase, Case, DriverCase, MaterialInUse, build, suggest, syntax};
 use miette::Severity;
 use panelwright_solver::place::PlaceOptions;
-use panelwright_solver::scene::{BlendScene, FedDriver, Scene};
+use panelwright_solver::scene::{BlendScene, FedDriver, Measured, Scene};
 use std::fs;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
@@ -114,28 +114,41 @@ pub fn parse_blend(text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
 struct Read {
     panel: Option<(Scene, MaterialInUse)>,
     places: Option<PlaceOptions>,
-    driver: Option<FedDriver>,
+    drivers: Vec<FedDriver>,
+    measured: Vec<Measured>,
     warnings: Vec<Problem>,
 }
 
 impl Read {
     fn into_panel(self, text: &str, path: &Path) -> Result<Case, CaseErrors> {
-        let Self { panel, places, driver, warnings } = self;
+        let Self { panel, places, drivers, warnings, .. } = self;
         match (panel, places) {
             (Some((scene, material)), Some(places)) => {
-                let (driver, driver_channel) = driver.map(|fed| (fed.scene, fed.channel)).unzip();
+                let mut drivers = drivers.into_iter();
+                let (driver, driver_channel) = drivers.next().map(|fed| (fed.scene, fed.channel)).unzip();
+                let further_drivers = drivers.collect();
                 let (path, source) = (path.into(), text.to_owned());
-                Ok(Case { scene, places, material, driver, driver_channel, path, source, warnings })
+                Ok(Case {
+                    scene,
+                    places,
+                    material,
+                    driver,
+                    driver_channel,
+                    further_drivers,
+                    path,
+                    source,
+                    warnings,
+                })
             }
             _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
         }
     }
 
     fn into_blend(self, text: &str, path: &Path) -> Result<BlendCase, CaseErrors> {
-        let Self { panel, driver, warnings, .. } = self;
-        match (panel, driver) {
-            (Some((panel, _)), Some(driver)) => {
-                let scene = BlendScene { panel, drivers: vec![driver] };
+        let Self { panel, drivers, measured, warnings, .. } = self;
+        match (panel, drivers.is_empty()) {
+            (Some((panel, _)), false) => {
+                let scene = BlendScene { panel, drivers, measured };
                 Ok(BlendCase { scene, path: path.into(), source: text.to_owned(), warnings })
             }
             _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
@@ -143,11 +156,13 @@ impl Read {
     }
 
     fn into_driver(self, text: &str, path: &Path) -> Result<DriverCase, CaseErrors> {
-        let Self { panel, driver, warnings, .. } = self;
+        let Self { panel, drivers, warnings, .. } = self;
         let panel = panel.map(|(scene, _)| scene).filter(|scene| !scene.exciters.is_empty());
-        match driver {
-            Some(FedDriver { scene, .. }) => {
-                Ok(DriverCase { scene, panel, path: path.into(), source: text.to_owned(), warnings })
+        let mut scenes = drivers.into_iter().map(|fed| fed.scene);
+        match scenes.next() {
+            Some(scene) => {
+                let others = scenes.collect();
+                Ok(DriverCase { scene, others, panel, path: path.into(), source: text.to_owned(), warnings })
             }
             None => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
         }
@@ -159,7 +174,7 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
     let (document, errors) = DeTable::parse_recoverable(text);
     let mut problems = syntax::problems(text, &errors);
     let broken = !problems.is_empty();
-    let mut found = build::Contents { panel: None, places: None, driver: None };
+    let mut found = build::Contents { panel: None, places: None, drivers: vec![], measured: None };
     if document.get_ref().is_empty() && !broken {
         problems.push(nothing_in_it());
     } else {
@@ -172,7 +187,14 @@ fn judged(text: &str, path: &Path, wanted: Wanted) -> Result<Read, CaseErrors> {
     if problems.iter().any(|p| p.severity == Severity::Error) {
         return Err(Box::new(Problems::in_text(&path.display().to_string(), text, problems)));
     }
-    Ok(Read { panel: found.panel, places: found.places, driver: found.driver, warnings: problems })
+    let measured = found.measured.unwrap_or_default();
+    Ok(Read {
+        panel: found.panel,
+        places: found.places,
+        drivers: found.drivers,
+        measured,
+        warnings: problems,
+    })
 }
 
 /// The table without which the case is of no use, if it is absent.

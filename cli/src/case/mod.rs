@@ -36,6 +36,7 @@ pub use problem::{CaseErrors, Problem, Problems};
 pub(crate) use reader::number_text as reader_text;
 #[cfg(test)]
 pub(crate) use schema::objective_words;
+pub(crate) use schema::quoted;
 pub use schema::{json_schema, reference_page};
 pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;
@@ -53,10 +54,12 @@ pub struct Case {
     pub places: PlaceOptions,
     /// What the panel is made of.
     pub material: MaterialInUse,
-    /// The driver near it and its surrounds, if there is one.
+    /// The first driver near it and its surrounds, if there is one.
     pub driver: Option<DriverScene>,
     /// What feeds that driver.
     pub driver_channel: Option<Channel>,
+    /// Further drivers, each with what feeds it.
+    pub further_drivers: Vec<FedDriver>,
     /// Where it was read from.
     pub path: PathBuf,
     /// The file's text.
@@ -70,6 +73,8 @@ pub struct Case {
 pub struct DriverCase {
     /// What the solver needs.
     pub scene: DriverScene,
+    /// Further drivers of the case.
+    pub others: Vec<DriverScene>,
     /// The panel's scene, if the case has one that is driven.
     pub panel: Option<Scene>,
     /// Where it was read from.
@@ -101,10 +106,14 @@ impl BlendCase {
 }
 
 impl Case {
-    /// Panel and driver with what feeds them, if there is a driver.
+    /// Panel and first driver with what feeds them, if there is a driver; nothing of it measured, as where they are is what is asked.
     pub fn with_driver(&self) -> Option<BlendScene> {
         let (scene, channel) = (self.driver.clone()?, self.driver_channel.clone()?);
-        Some(BlendScene { panel: self.scene.clone(), drivers: vec![FedDriver { scene, channel }] })
+        Some(BlendScene {
+            panel: self.scene.clone(),
+            drivers: vec![FedDriver { scene, channel }],
+            measured: vec![],
+        })
     }
 
     /// The warnings, ready to be shown in their lines; `None` if there are none.
@@ -114,6 +123,12 @@ impl Case {
 }
 
 impl DriverCase {
+    /// One case for each driver, in order.
+    pub fn each(&self) -> Vec<Self> {
+        let alone = |scene: &DriverScene| Self { scene: scene.clone(), others: vec![], ..self.clone() };
+        std::iter::once(&self.scene).chain(&self.others).map(alone).collect()
+    }
+
     /// The warnings, ready to be shown in their lines; `None` if there are none.
     pub fn warnings_to_show(&self) -> Option<Problems> {
         to_show(&self.path, &self.source, &self.warnings)

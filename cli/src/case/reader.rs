@@ -92,7 +92,10 @@ impl Reader {
             ) => Some(Value::Plain(plain(value))),
             (Kind::Plains, DeValue::Array(list)) => self.plains(key, list, value.span()),
             (Kind::Biquads, DeValue::Array(list)) => self.biquads(key, list, value.span()),
-            (Kind::Tables(schema), DeValue::Array(list)) => {
+            (Kind::OneOrMore(schema), DeValue::Table(table)) => {
+                Some(Value::Tables(vec![self.table(schema, table, name.span())]))
+            }
+            (Kind::Tables(schema) | Kind::OneOrMore(schema), DeValue::Array(list)) => {
                 Some(Value::Tables(self.tables(key, schema, list)))
             }
             _ => {

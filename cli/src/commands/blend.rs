@@ -1,4 +1,4 @@
-//! `panelwright blend`: panel and small driver as one source.
+//! `panelwright blend`: panel and small drivers as one source.
 
 use super::predict::bullets;
 use super::shelf::Shelf;
@@ -18,7 +18,7 @@ use panelwright_solver::kept::KeptWork;
 use panelwright_solver::surrounds::CompareError;
 use std::time::Instant;
 
-/// Computes panel and driver, sums them, and writes the results folder.
+/// Computes panel and drivers, sums them, and writes the results folder.
 ///
 /// # Errors
 /// When the case is wrong, a part cannot be computed, or the results cannot be written.
@@ -35,8 +35,7 @@ pub fn run(options: &args::Blend) -> Result<(), Failure> {
     let parts = begun.elapsed().as_secs_f64();
     let findings = blend_findings(&ensemble);
     let seconds = begun.elapsed().as_secs_f64();
-    // A case has one driver today.
-    let Some(found) = findings.first() else { return Ok(()) };
+    let found = &findings;
     let heard = recording.map_or(Ok(vec![]), |recording| {
         rendering::write(&folder, &recording, &clicks(&ensemble, found, f64::from(recording.sample_rate)))
     })?;

@@ -73,6 +73,12 @@ fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
 /// The places of the case's driver, if it has one.
 fn driver(case: &Case) -> Result<Option<DriverPlaces>, BlendError> {
     let Some(scene) = case.with_driver() else { return Ok(None) };
+    if let Some(first) = case.driver.as_ref().filter(|_| !case.further_drivers.is_empty()) {
+        let name = &first.driver.name;
+        terminal::complain(&format!(
+            "Of several drivers only the first, \"{name}\", is placed; the others are not heard."
+        ));
+    }
     let view = ProgressView::new();
     let found = driver_places(&scene, &case.places.driver, &|progress| view.show(progress));
     view.finish();

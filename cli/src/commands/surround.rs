@@ -3,38 +3,72 @@
 use super::predict::bullets;
 use super::shelf::Shelf;
 use crate::args;
-use crate::case::DriverCase;
+use crate::case::{DriverCase, quoted};
 use crate::cautions::CAUTIONS;
 use crate::commands;
 use crate::failure::Failure;
+use crate::file_name::file_name;
 use crate::results::ResultsFolder;
 use crate::surround_results::{self, Computed};
 use crate::terminal::{self, ProgressView};
 use panelwright_solver::kept::KeptWork;
 use panelwright_solver::listening::SurroundFindings;
 use panelwright_solver::surrounds::{Bodies, CompareError, Comparison, compare, surround_findings};
+use std::path::Path;
 use std::time::Instant;
 use sysinfo::{MemoryRefreshKind, RefreshKind, System};
 
-/// Compares the surrounds of the case and writes the results folder.
+/// Compares the surrounds of every driver of the case, or of the one that is asked for, and writes a results folder each.
 ///
 /// # Errors
 /// When the case is wrong, a surround cannot be computed, or the results cannot be written.
 pub fn run(options: &args::Surround) -> Result<(), Failure> {
     let case = commands::load_driver(&options.case)?;
-    let folder = ResultsFolder::prepare(
-        &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "surrounds")),
-    )?;
+    let all = case.each();
+    let wanted = chosen(&all, options.driver.as_deref())?;
+    let several = all.len() > 1;
+    if several && options.json && wanted.len() > 1 {
+        return Err(Failure::input(
+            format!("the case has {} drivers, and JSON is printed of one", all.len()),
+            "Choose one: `--driver NAME`.",
+        ));
+    }
+    let into = options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "surrounds"));
+    for (i, case) in wanted.iter().enumerate() {
+        let name = &case.scene.driver.name;
+        if several {
+            terminal::complain(&format!("Driver \"{name}\", {} of {}.", i + 1, wanted.len()));
+        }
+        let into = if several { into.join(file_name(name)) } else { into.clone() };
+        of_driver(case, &into, options)?;
+    }
+    Ok(())
+}
+
+/// The driver of this name, or all.
+fn chosen<'c>(all: &'c [DriverCase], name: Option<&str>) -> Result<Vec<&'c DriverCase>, Failure> {
+    let Some(name) = name else { return Ok(all.iter().collect()) };
+    let names: Vec<&str> = all.iter().map(|case| case.scene.driver.name.as_str()).collect();
+    match all.iter().find(|case| case.scene.driver.name == name) {
+        Some(case) => Ok(vec![case]),
+        None => Err(Failure::input(
+            format!("no driver is called \"{name}\""),
+            format!("The case has {}.", quoted(&names)),
+        )),
+    }
+}
+
+fn of_driver(case: &DriverCase, into: &Path, options: &args::Surround) -> Result<(), Failure> {
+    let folder = ResultsFolder::prepare(into)?;
     let bodies = Bodies::of(&case.scene).map_err(refused)?;
     announce(&bodies, case.scene.frequencies.len())?;
     let begun = Instant::now();
     let shelf = Shelf::open(&folder, &options.kept)?;
-    let comparison = watched(&case, &bodies, shelf.work())?;
+    let comparison = watched(case, &bodies, shelf.work())?;
     shelf.tell(comparison.solutions());
     let findings = surround_findings(&case.scene, &comparison);
     let seconds = begun.elapsed().as_secs_f64();
-    let computed =
-        Computed { case: &case, bodies: &bodies, comparison: &comparison, findings: &findings, seconds };
+    let computed = Computed { case, bodies: &bodies, comparison: &comparison, findings: &findings, seconds };
     surround_results::write(&folder, &computed)?;
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),

@@ -2,10 +2,10 @@
 
 use super::layout::warnings;
 use super::node::{DB_SPL, FREQUENCIES, Node, over, piled, stack, stack_complex};
-use ndarray::{Array1, Array2};
+use ndarray::{Array1, Array2, Array4};
 use num_complex::Complex64;
 use panelwright_solver::blend::{BlendFindings, Blended};
-use panelwright_solver::listening::BlendedAt;
+use panelwright_solver::listening::{BlendedAt, PartAt};
 
 const NAMES: &str = "/surrounds/name";
 const SEATS: &str = "/seats/name";
@@ -17,7 +17,8 @@ pub(super) fn findings(root: &Node, f: &BlendFindings) -> hdf5::Result<()> {
     let meaning =
         over(&["angle"], "rad", "Angles from the panel's axis; positive to the listener's right, or up.");
     root.array("angles", &Array1::from_vec(f.angles.clone()), meaning)?;
-    root.text("driver", &f.driver, "Name of the driver.")?;
+    let meaning = over(&["part"], "", "The parts: the panel, then the drivers.");
+    root.texts("parts", f.parts.iter().map(String::as_str), meaning)?;
     let meaning = over(&["sentence"], "", "The result in plain words.");
     root.texts("summary", f.summary.iter().map(String::as_str), meaning)?;
     warnings(root, &f.warnings)?;
@@ -28,7 +29,10 @@ pub(super) fn findings(root: &Node, f: &BlendFindings) -> hdf5::Result<()> {
         names.iter().map(|seat| seat.seat.as_str()),
         over(&["seat"], "", "Names of the seats."),
     )?;
-    let node = root.child("surrounds", "Panel and driver with every surround of the driver.")?;
+    let node = root.child(
+        "surrounds",
+        "Panel and drivers with every surround of a driver, the other drivers with their first.",
+    )?;
     let names = f.surrounds.iter().map(|blended| blended.surround.as_str());
     node.texts("name", names, over(&["surround"], "", "Names of the surrounds."))?;
     heard(&node, f)?;
@@ -50,22 +54,40 @@ fn heard(node: &Node, f: &BlendFindings) -> hdf5::Result<()> {
         over(curve, "Pa", "Complex RMS pressure of the sum, time of flight included."),
     )?;
     type Values = (&'static str, fn(&BlendedAt) -> &[f64], &'static str, &'static str);
-    let values: [Values; 5] = [
+    let values: [Values; 3] = [
         ("level", |seat| &seat.level, DB_SPL, "Level of the sum."),
-        ("panel_level", |seat| &seat.parts[0].level, DB_SPL, "Level of the panel through its channel."),
-        ("driver_level", |seat| &seat.parts[1].level, DB_SPL, "Level of the driver through its channel."),
-        (
-            "driver_against_panel",
-            |seat| &seat.parts[1].against_first,
-            "rad",
-            "Phase of the driver minus that of the panel.",
-        ),
+        ("phase", |seat| &seat.phase, "rad", "Phase of the sum without the time of the first arrival."),
         ("group_delay", |seat| &seat.group_delay, "s", "Group delay of the sum beyond the first arrival."),
     ];
     for (name, values, unit, description) in values {
         let of = |blended: &Blended| stack(&blended.seats.iter().map(values).collect::<Vec<_>>());
         let all: Vec<Array2<f64>> = f.surrounds.iter().map(of).collect();
         node.array(name, &piled(&all), over(curve, unit, description))?;
+    }
+    parts(node, f)
+}
+
+/// What every part does through its channel.
+fn parts(node: &Node, f: &BlendFindings) -> hdf5::Result<()> {
+    type Values = (&'static str, fn(&PartAt) -> &[f64], &'static str, &'static str);
+    let values: [Values; 3] = [
+        ("part_level", |part| &part.level, DB_SPL, "Level of every part through its channel."),
+        ("part_share", |part| &part.share, "dB", "That level minus the level of the sum."),
+        (
+            "part_against_panel",
+            |part| &part.against_first,
+            "rad",
+            "Phase of every part minus that of the panel.",
+        ),
+    ];
+    let dimensions = &[NAMES, SEATS, "/parts", FREQUENCIES];
+    let seats = f.surrounds.first().map_or(0, |blended| blended.seats.len());
+    let shape = (f.surrounds.len(), seats, f.parts.len(), f.frequencies.len());
+    for (name, values, unit, description) in values {
+        let at = |(set, seat, part, i): (usize, usize, usize, usize)| {
+            values(&f.surrounds[set].seats[seat].parts[part])[i]
+        };
+        node.array(name, &Array4::from_shape_fn(shape, at), over(dimensions, unit, description))?;
     }
     Ok(())
 }

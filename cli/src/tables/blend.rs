@@ -3,6 +3,7 @@
 use super::table::{BAND, MM, Table, TableError, band_cells, number, slug};
 use crate::rendering::Heard;
 use crate::wav;
+use ndarray::Array2;
 use panelwright_solver::blend::{BlendFindings, Blended};
 use panelwright_solver::listening::{Apart, BandAgreement, BlendedAt, InTime};
 use std::path::{Path, PathBuf};
@@ -13,24 +14,10 @@ use std::path::{Path, PathBuf};
 /// When a file cannot be written.
 pub fn write(dir: &Path, findings: &BlendFindings) -> Result<Vec<PathBuf>, TableError> {
     let tables = [
-        seats("response.csv", findings, |seat| {
-            vec![
-                ("level_db_spl_sum", seat.level.clone()),
-                ("level_db_spl_panel", seat.parts[0].level.clone()),
-                ("level_db_spl_driver", seat.parts[1].level.clone()),
-                ("share_db_panel", seat.parts[0].share.clone()),
-                ("share_db_driver", seat.parts[1].share.clone()),
-            ]
-        }),
-        seats("phase.csv", findings, |seat| {
-            vec![
-                ("phase_degrees_sum", degrees(&seat.phase)),
-                ("phase_degrees_panel", degrees(&seat.parts[0].phase)),
-                ("phase_degrees_driver", degrees(&seat.parts[1].phase)),
-                ("driver_against_panel_degrees", degrees(&seat.parts[1].against_first)),
-                ("group_delay_ms_sum", seat.group_delay.iter().map(|seconds| 1e3 * seconds).collect()),
-            ]
-        }),
+        seats("response.csv", findings, levels),
+        seats("phase.csv", findings, phases),
+        polar("polar_horizontal.csv", findings, |blended| &blended.polar.horizontal),
+        polar("polar_vertical.csv", findings, |blended| &blended.polar.vertical),
         averaged(findings),
         agreement(findings),
         gains(findings),
@@ -58,15 +45,62 @@ fn degrees(radians: &[f64]) -> Vec<f64> {
 }
 
 /// A quantity and its values over frequency.
-type Column = (&'static str, Vec<f64>);
+type Column = (String, Vec<f64>);
+
+/// Names of the parts in headings: the only driver is just that.
+fn part_names(findings: &BlendFindings) -> Vec<String> {
+    match findings.parts.len() {
+        2 => vec!["panel".into(), "driver".into()],
+        _ => findings.parts.iter().map(|name| slug(name)).collect(),
+    }
+}
+
+fn levels(findings: &BlendFindings, seat: &BlendedAt) -> Vec<Column> {
+    let names = part_names(findings);
+    let parts = || names.iter().zip(&seat.parts);
+    let sum = std::iter::once(("level_db_spl_sum".to_owned(), seat.level.clone()));
+    let level = parts().map(|(name, part)| (format!("level_db_spl_{name}"), part.level.clone()));
+    let share = parts().map(|(name, part)| (format!("share_db_{name}"), part.share.clone()));
+    sum.chain(level).chain(share).collect()
+}
+
+fn phases(findings: &BlendFindings, seat: &BlendedAt) -> Vec<Column> {
+    let names = part_names(findings);
+    let parts = || names.iter().zip(&seat.parts);
+    let sum = std::iter::once(("phase_degrees_sum".to_owned(), degrees(&seat.phase)));
+    let phase = parts().map(|(name, part)| (format!("phase_degrees_{name}"), degrees(&part.phase)));
+    let against = parts().skip(1);
+    let against =
+        against.map(|(name, part)| (format!("{name}_against_panel_degrees"), degrees(&part.against_first)));
+    let milliseconds = seat.group_delay.iter().map(|seconds| 1e3 * seconds).collect();
+    let delay = std::iter::once(("group_delay_ms_sum".to_owned(), milliseconds));
+    sum.chain(phase).chain(against).chain(delay).collect()
+}
+
+/// Levels of the sum far away, as at 1 m, in third octaves over an arc.
+fn polar(file: &'static str, findings: &BlendFindings, levels: fn(&Blended) -> &Array2<f64>) -> Table {
+    let mut table = Table::new(file, &["angle_degrees"]);
+    findings.angles.iter().for_each(|angle| table.row([angle.to_degrees()]));
+    for blended in &findings.surrounds {
+        for (band, row) in blended.polar.bands.iter().zip(levels(blended).rows()) {
+            let heading = format!("level_db_spl_{}_{}_hz", slug(&blended.surround), number(band.nominal));
+            table.column(heading, row.iter().copied());
+        }
+    }
+    table
+}
 
 /// Columns for every surround at every seat.
-fn seats(file: &'static str, findings: &BlendFindings, columns: fn(&BlendedAt) -> Vec<Column>) -> Table {
+fn seats(
+    file: &'static str,
+    findings: &BlendFindings,
+    columns: fn(&BlendFindings, &BlendedAt) -> Vec<Column>,
+) -> Table {
     let mut table = Table::over_frequency(file, &findings.frequencies);
     for blended in &findings.surrounds {
         for seat in &blended.seats {
-            for (quantity, values) in columns(seat) {
-                table.column(heading(quantity, blended, &seat.seat), values);
+            for (quantity, values) in columns(findings, seat) {
+                table.column(heading(&quantity, blended, &seat.seat), values);
             }
         }
     }
@@ -105,19 +139,21 @@ fn agreement(findings: &BlendFindings) -> Table {
     type Definition = fn(&BandAgreement) -> Option<Apart>;
     let definitions: [(&str, Definition); 2] =
         [("intensity", |band| band.from_intensity), ("wave_front", |band| band.from_wave_front)];
+    let several = findings.parts.len() > 2;
     for blended in &findings.surrounds {
         for seat in &blended.agreement {
+            let of = if several { format!("_{}", slug(&seat.driver)) } else { String::new() };
             for (definition, apart) in definitions {
                 for (quantity, value) in columns {
                     let values = seat.bands.iter().map(|band| apart(band).map_or(f64::NAN, |a| value(&a)));
                     table.column(
-                        heading(&format!("{quantity}_from_{definition}"), blended, &seat.seat),
+                        heading(&format!("{quantity}_from_{definition}{of}"), blended, &seat.seat),
                         values,
                     );
                 }
             }
             let leads = seat.bands.iter().map(|band| band.panel_leads);
-            table.column(heading("panel_leads_db", blended, &seat.seat), leads);
+            table.column(heading(&format!("panel_leads_db{of}"), blended, &seat.seat), leads);
         }
     }
     table

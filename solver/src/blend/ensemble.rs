@@ -1,12 +1,15 @@
 //! Panel and drivers computed at the same frequencies and places, each by itself.
 
 use super::centres::driver_centre;
+use super::measured::{self, MeasuredAt};
 use crate::air::Air;
 use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
 use crate::kept::KeptWork;
 use crate::listening::{Band, Centred, fractional_octaves};
-use crate::scene::{BlendScene, Channel, DriverScene, FedDriver, Filters, Scene, Seat, SmallDriver, Spread};
+use crate::scene::{
+    BlendScene, Channel, DriverScene, FedDriver, Filters, MeasuredPart, Scene, Seat, SmallDriver, Spread,
+};
 use crate::surrounds::{Bodies, CompareError, Comparison, VariantSound, compare};
 use crate::{PredictError, Prediction, Watcher, predict};
 use ndarray::Array2;
@@ -25,7 +28,7 @@ pub enum BlendError {
     Driver(#[from] CompareError),
     /// The ranges do not overlap.
     #[error(
-        "panel and drivers have fewer than two frequencies in common: let [range] and the range of [driver] overlap"
+        "panel, drivers and measured responses have fewer than two frequencies in common: let [range], the range of [driver] and what [[measured]] files cover overlap"
     )]
     NothingInCommon,
 }
@@ -45,6 +48,8 @@ pub struct Ensemble {
     pub panel: Part,
     /// What its channel does; nothing when its channels differ and their filters, gains and delays are in `panel` already.
     pub panel_chain: Chain,
+    /// Filters of that channel, by which parts are ordered from low to high.
+    pub panel_filters: Filters,
     /// True when the panel's channels differ.
     pub channels_differ: bool,
     /// The panel's sound without the filters of the case.
@@ -55,6 +60,10 @@ pub struct Ensemble {
     pub solutions: [usize; 2],
     /// True when the case has a floor, which is not heard here.
     pub floor_left_out: bool,
+    /// What was measured, beside what it replaced.
+    pub measured: Vec<MeasuredAt>,
+    /// Lowest and highest frequency [Hz] that panel and drivers would be computed at without measured responses.
+    pub without_measured: [f64; 2],
 }
 
 /// A driver with all its surrounds.
@@ -64,6 +73,8 @@ pub struct Voice {
     pub driver: SmallDriver,
     /// What its channel does.
     pub chain: Chain,
+    /// Filters of its channel.
+    pub filters: Filters,
     /// Pure delay of its channel minus that of the panel's [s].
     pub later: f64,
     /// With every surround, in the case's order.
@@ -77,6 +88,13 @@ pub struct Surrounded {
     pub part: Part,
     /// Its centre beside the panel's, band by band.
     pub centres: Vec<Centred>,
+}
+
+impl Ensemble {
+    /// Filters of the channels of the case: the panel's, then the drivers'.
+    pub(super) fn filters(&self) -> Vec<&Filters> {
+        std::iter::once(&self.panel_filters).chain(self.drivers.iter().map(|voice| &voice.filters)).collect()
+    }
 }
 
 /// Computes the panel and every driver of `scene` at the frequencies that all have; of drivers what is in `kept` is not solved again.
@@ -95,13 +113,25 @@ pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Re
         solutions = [solutions[0] + solved, solutions[1] + taken_over];
         Ok(voice(fed, &bare, (&prediction, &comparison), delay))
     });
-    let drivers = drivers.collect::<Result<Vec<_>, CompareError>>()?;
+    let mut drivers = drivers.collect::<Result<Vec<_>, CompareError>>()?;
+    let mut part = part;
+    let measured = put_in_measured(scene, &frequencies, &mut part, &mut drivers);
+    let computed: Vec<f64> =
+        scene.panel.frequencies.iter().copied().filter(|f| all_computed(scene, *f)).collect();
     Ok(Ensemble {
+        measured,
+        without_measured: [computed[0], computed[computed.len() - 1]],
         angles: prediction.far.angles.clone(),
         seats: bare.receivers.seats.clone(),
         panel: part,
         air: bare.air,
         panel_chain: chain,
+        panel_filters: scene
+            .panel
+            .channels
+            .first()
+            .map(|channel| channel.filters.clone())
+            .unwrap_or_default(),
         channels_differ,
         drivers,
         solutions,
@@ -149,15 +179,45 @@ pub(crate) fn panel_alone(
     Ok(PanelAlone { part: panel_part(&bare, &prediction), bare, prediction, chain, delay, channels_differ })
 }
 
-/// The panel's frequencies [Hz] within the range of every driver.
+/// The panel's frequencies [Hz] within the range of every driver and of every measured response.
 pub(crate) fn in_common(scene: &BlendScene) -> Vec<f64> {
-    let within = |f: f64, range: &[f64]| match (range.first(), range.last()) {
+    let heard =
+        |f: &f64| all_computed(scene, *f) && scene.measured.iter().all(|measured| measured.covers(*f));
+    scene.panel.frequencies.iter().copied().filter(heard).collect()
+}
+
+/// True for a frequency [Hz] within the range of every driver.
+fn all_computed(scene: &BlendScene, f: f64) -> bool {
+    let within = |range: &[f64]| match (range.first(), range.last()) {
         // Both ends may be meant to be the same and differ by rounding.
         (Some(low), Some(high)) => f >= low * (1.0 - 1e-9) && f <= high * (1.0 + 1e-9),
         _ => false,
     };
-    let heard = |f: &f64| scene.drivers.iter().all(|fed| within(*f, &fed.scene.frequencies));
-    scene.panel.frequencies.iter().copied().filter(heard).collect()
+    scene.drivers.iter().all(|fed| within(&fed.scene.frequencies))
+}
+
+/// Puts every measured response in the place of what was computed; those of parts or seats that are not there say nothing.
+fn put_in_measured(
+    scene: &BlendScene,
+    frequencies: &[f64],
+    panel: &mut Part,
+    drivers: &mut [Voice],
+) -> Vec<MeasuredAt> {
+    let one = |measured: &crate::scene::Measured| {
+        let (part, name) = match measured.source {
+            MeasuredPart::Panel => (&mut *panel, "panel".to_owned()),
+            MeasuredPart::Driver { driver, surround } => {
+                let voice = drivers.get_mut(driver)?;
+                let several = voice.surrounds.len() > 1;
+                let part = &mut voice.surrounds.get_mut(surround)?.part;
+                let with = if several { format!(" with “{}”", part.name) } else { String::new() };
+                (part, voice.driver.name.clone() + &with)
+            }
+        };
+        let seat = scene.panel.receivers.seats.get(measured.seat)?;
+        Some(measured::put_in(measured, (part, &name), &seat.name, frequencies))
+    };
+    scene.measured.iter().filter_map(one).collect()
 }
 
 /// True unless one gain, delay and set of filters holds for all channels.
@@ -235,6 +295,7 @@ fn voice(
     Voice {
         driver: fed.scene.driver.clone(),
         chain: chain(&fed.channel),
+        filters: fed.channel.filters.clone(),
         later,
         surrounds: comparison.variants.iter().map(surrounded).collect(),
     }

@@ -8,18 +8,26 @@
 //! Both simulations start at the same time (the signal enters the channels) and use the panel's coordinates. Each part is computed with the
 //! unfiltered voltage of its amplifier; filters, gain and delay of its channel multiply what it radiates, exactly, as everything is linear.
 //!
-//! What is left out: the panel's sound goes past the driver's body as if that were not there, the driver does not move the panel, and a floor
+//! A measured response takes the place of what would be heard of a part at a seat; arcs and centres stay computed.
+//!
+//! What is left out: the panel's sound goes past the driver's body as if that were not there, the driver does not move the panel nor hear another driver, and a floor
 //! is not heard. The panel behind the driver reflects as the case says (`behind`).
 
+mod advice;
 mod centres;
 mod clicks;
 mod ensemble;
 mod findings;
+mod measured;
+mod measured_words;
 #[cfg(test)]
 mod tests;
+mod together;
 mod words;
 
+pub use advice::BlendAdvice;
 pub use clicks::{Click, clicks};
 pub use ensemble::{BlendError, Ensemble, ensemble};
 pub(crate) use ensemble::{PanelAlone, chain, in_common, panel_alone};
-pub use findings::{BlendAdvice, BlendFindings, Blended, SAMPLE_RATE, blend_findings};
+pub use findings::{BlendFindings, Blended, SAMPLE_RATE, blend_findings};
+pub use measured::MeasuredAt;

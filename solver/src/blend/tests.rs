@@ -58,7 +58,7 @@ fn scene(filters: [Filters; 2]) -> BlendScene {
         pictured: vec![],
         elements_per_wavelength: 4.0,
     };
-    BlendScene { panel, drivers: vec![FedDriver { scene: driver, channel }] }
+    BlendScene { panel, drivers: vec![FedDriver { scene: driver, channel }], measured: vec![] }
 }
 
 fn plain() -> [Filters; 2] {
@@ -145,7 +145,7 @@ fn findings_sum_what_the_channels_pass() {
     let low = Filters { low_pass: Some(pass), ..Filters::default() };
     let high = Filters { high_pass: Some(pass), ..Filters::default() };
     let ensemble = ensemble(&scene([low, high]), &NothingKept, &|_| ()).expect("sound parts");
-    let [findings] = &blend_findings(&ensemble)[..] else { panic!("one driver") };
+    let findings = blend_findings(&ensemble);
     let blended = &findings.surrounds[0];
     assert_eq!((blended.seats.len(), blended.agreement.len()), (3, 3));
     let at_corner =

@@ -1,22 +1,23 @@
 //! What a blend says in plain words.
 
-use super::ensemble::Ensemble;
-use super::findings::{BlendAdvice, Blended};
+use super::advice::BlendAdvice;
+use super::ensemble::{Ensemble, Voice};
+use super::findings::Blended;
 use crate::Warning;
 use crate::listening::{InTime, level_words};
-use crate::scene::{Alignment, BandShape, SmallDriver};
-use crate::search::Crossover;
+use crate::scene::{Alignment, BandShape, PassFilter};
+use crate::search::crossover::{Crossover, WORTH_SPLITTING};
 use crate::words::{decibels, hertz, listed, trimmed};
 
 /// Share of an impulse response's energy in the wrong place from which on it is told.
 const MISPLACED: f64 = 1e-3;
 
-/// Sentences about every surround: how even, what would be better, one source or two.
-pub(super) fn summary(driver: &str, surrounds: &[Blended]) -> Vec<String> {
+/// Sentences about every surround: how even, what would be better, one source or two. `parts` are the names of panel and drivers.
+pub(super) fn summary(parts: &[String], surrounds: &[Blended]) -> Vec<String> {
     let Some(first) = surrounds.first() else { return vec![] };
     let all = surrounds
         .iter()
-        .flat_map(|blended| of_one(driver, blended).into_iter().chain(changes(blended, first)));
+        .flat_map(|blended| of_one(parts, blended).into_iter().chain(changes(blended, first)));
     all.collect()
 }
 
@@ -34,60 +35,106 @@ fn changes(blended: &Blended, first: &Blended) -> Vec<String> {
     words.collect()
 }
 
-fn of_one(driver: &str, blended: &Blended) -> Vec<String> {
+fn of_one(parts: &[String], blended: &Blended) -> Vec<String> {
     let name = &blended.surround;
     let mut sentences = vec![format!(
         "“{name}”: with the channels of the case the sound averaged over the seats is uneven by {}.",
         decibels(blended.unevenness)
     )];
     if let Some(advice) = &blended.advice {
-        sentences.push(format!("“{name}”: {}", advised(driver, advice)));
+        sentences.extend(advised(parts, advice).into_iter().map(|sentence| format!("“{name}”: {sentence}")));
         sentences.extend(equalised(name, advice));
     }
+    sentences.extend(blended.unadvised.iter().map(|why| format!("“{name}”: {why}.")));
     sentences.extend(blended.agreement.iter().map(|seat| format!("“{name}”, {}", seat.verdict)));
     sentences
 }
 
-fn advised(driver: &str, advice: &BlendAdvice) -> String {
-    let crossover = &advice.crossover.crossover;
-    let over = advice.crossover.limits.first.max(advice.crossover.limits.second);
+fn advised(parts: &[String], advice: &BlendAdvice) -> Vec<String> {
+    let found = &advice.crossover;
+    let over = found.limits.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let limit = if over > 0.05 {
         format!("; even so a rating is exceeded by {} at the stated voltage", decibels(over))
     } else {
         String::new()
     };
-    let end = match advice.at_an_end {
-        true => {
-            " Its corner lies at an end of what the computed range lets choose: widen the ranges, or take one of the corners listed for the other shapes."
-        }
-        false => "",
+    let pairs = advice.order.windows(2).zip(&found.crossovers);
+    let words: Vec<String> = pairs
+        .map(|(pair, crossover)| {
+            // Of two parts nobody needs to be told which.
+            let between = match parts.len() {
+                2 => String::new(),
+                _ => format!("between “{}” and “{}” ", parts[pair[0]], parts[pair[1]]),
+            };
+            between + &crossover_words([&parts[pair[0]], &parts[pair[1]]], crossover)
+        })
+        .collect();
+    let most_even = if words.len() > 1 { "crossovers found are" } else { "crossover found is" };
+    let mut sentences = vec![format!(
+        "the most even {most_even} {}, uneven by {}{limit}.",
+        words.join("; "),
+        decibels(found.unevenness)
+    )];
+    if let Some(common) = found.common {
+        sentences.push(format!(
+            "low-pass and high-pass differ because that is more even by {}, which is more than {}, than the best with one corner and shape.",
+            decibels(common - found.cost),
+            decibels(WORTH_SPLITTING)
+        ));
+    }
+    let which = |k: usize| match parts.len() {
+        2 => String::new(),
+        _ => format!(" between “{}” and “{}”", parts[advice.order[k]], parts[advice.order[k + 1]]),
+    };
+    let told = |flags: &[bool], tell: &dyn Fn(usize) -> String| -> Vec<String> {
+        flags.iter().enumerate().filter(|(_, flag)| **flag).map(|(k, _)| tell(k)).collect()
+    };
+    sentences.extend(told(&advice.at_an_end, &|k| {
+        format!(
+            "the corner{} lies at an end of what the computed range lets choose: widen the ranges, or take one of the corners listed for the other shapes.",
+            which(k)
+        )
+    }));
+    sentences.extend(told(&advice.at_a_bound, &|k| {
+        format!(
+            "the gain{} is stuck at {}, the bound of what is tried: the levels of both parts do not meet. Change the voltages or the wiring rather than the gain.",
+            which(k),
+            decibels(found.crossovers[k].gain_db)
+        )
+    }));
+    sentences
+}
+
+/// "Linkwitz–Riley of order 4 at 1.8 kHz, “treble” at −3 dB, 0.12 ms later and reversed": gain, delay and polarity of the upper part against the
+/// lower one.
+fn crossover_words([lower, upper]: [&String; 2], crossover: &Crossover) -> String {
+    let delay = match crossover.delay {
+        delay if delay.abs() < 5e-7 => String::new(),
+        delay if delay > 0.0 => format!(", {} ms later", trimmed(1e3 * delay, 3)),
+        delay => format!(", “{lower}” {} ms later", trimmed(-1e3 * delay, 3)),
+    };
+    let filters = match crossover.is_split() {
+        true => format!(
+            "a low-pass {} and a high-pass {}",
+            pass_words(&crossover.low),
+            pass_words(&crossover.high)
+        ),
+        false => pass_words(&crossover.low),
     };
     format!(
-        "the most even crossover found is {}, uneven by {}{limit}.{end}",
-        crossover_words(driver, crossover),
-        decibels(advice.crossover.unevenness)
+        "{filters}, “{upper}” at {}{delay}{}",
+        decibels(crossover.gain_db),
+        if crossover.reversed { ", polarity reversed" } else { "" }
     )
 }
 
-/// "Linkwitz–Riley of order 4 at 1.8 kHz, \"treble\" at −3 dB, 0.12 ms later and reversed".
-fn crossover_words(driver: &str, crossover: &Crossover) -> String {
-    let alignment = match crossover.shape.alignment {
+fn pass_words(filter: &PassFilter) -> String {
+    let alignment = match filter.alignment {
         Alignment::Butterworth => "Butterworth",
         Alignment::Bessel => "Bessel",
         Alignment::LinkwitzRiley => "Linkwitz–Riley",
     };
-    let delay = match crossover.delay {
-        delay if delay.abs() < 5e-7 => String::new(),
-        delay if delay > 0.0 => format!(", {} ms later", trimmed(1e3 * delay, 3)),
-        delay => format!(", the panel {} ms later", trimmed(-1e3 * delay, 3)),
-    };
-    format!(
-        "{alignment} of order {} at {}, “{driver}” at {}{delay}{}",
-        crossover.shape.order,
-        hertz(crossover.corner),
-        decibels(crossover.gain_db),
-        if crossover.reversed { ", polarity reversed" } else { "" }
-    )
+    format!("{alignment} of order {} at {}", filter.order, hertz(filter.corner))
 }
 
 fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
@@ -101,7 +148,7 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
     };
     if !equaliser.bands.is_empty() {
         sentences.push(format!(
-            "“{name}”: an equaliser before both channels, {}, brings it in third octaves from {} to {}.",
+            "“{name}”: an equaliser before all channels, {}, brings it in third octaves from {} to {}.",
             listed(&equaliser.bands.iter().map(bell).collect::<Vec<_>>()),
             decibels(equaliser.before),
             decibels(equaliser.after)
@@ -118,7 +165,7 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
 }
 
 /// What is not believed without reserve.
-pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Blended]) -> Vec<Warning> {
+pub(super) fn doubts(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning> {
     let mut doubts: Vec<Warning> = ensemble.prediction.findings.warnings.clone();
     let mut add = |message: String| doubts.push(Warning::new("blend", message));
     if ensemble.channels_differ {
@@ -128,7 +175,11 @@ pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Ble
         add("The floor is not heard here: the driver is computed without one, and a sum must not mix both."
             .into());
     }
-    if driver.motor.rated_excursion.is_none() {
+    if ensemble.drivers.len() > 1 {
+        add("Drivers do not stand in each other's sound here, nor in the panel's: what one's housing does to another's sound is left out.".into());
+    }
+    let unrated = |voice: &&Voice| voice.driver.motor.rated_excursion.is_none();
+    for Voice { driver, .. } in ensemble.drivers.iter().filter(unrated) {
         add(format!(
             "“{}” has no rated excursion: nothing keeps the advised corner from lying lower than it stands. State `rated_excursion` in [driver], or keep the corner well above its resonance.",
             driver.name
@@ -138,10 +189,13 @@ pub(super) fn doubts(ensemble: &Ensemble, driver: &SmallDriver, surrounds: &[Ble
         return doubts;
     };
     add(format!(
-        "Everything is judged from {} to {}, where both parts are computed; ratings, too: excursions below are not looked at.",
+        "Everything is judged from {} to {}, where all parts are computed; ratings, too: excursions below are not looked at.",
         hertz(*low),
         hertz(*high)
     ));
+    for message in super::measured_words::doubts(ensemble) {
+        add(message);
+    }
     for blended in surrounds {
         for seat in &blended.seats {
             let place = format!("with “{}” at “{}”", blended.surround, seat.seat);

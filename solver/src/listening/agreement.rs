@@ -94,6 +94,8 @@ pub struct BandAgreement {
 pub struct AgreementAt {
     /// Name of the seat.
     pub seat: String,
+    /// Name of the driver.
+    pub driver: String,
     /// Band by band.
     pub bands: Vec<BandAgreement>,
     /// What it comes to, in plain words.
@@ -127,7 +129,8 @@ pub fn agreement_at(
         }
     };
     let bands: Vec<BandAgreement> = centres.iter().zip(panel_leads).map(one).collect();
-    AgreementAt { seat: seat.name.clone(), verdict: verdict(&seat.name, name, &bands), bands }
+    let verdict = verdict(&seat.name, name, &bands);
+    AgreementAt { seat: seat.name.clone(), driver: name.to_owned(), verdict, bands }
 }
 
 /// Differences of direction from `ear`: azimuth about the upright axis, elevation above the horizontal plane.

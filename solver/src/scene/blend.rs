@@ -1,6 +1,7 @@
 //! A panel and the small drivers that play with it.
 
 use super::{Channel, DriverScene, Scene};
+use num_complex::Complex64;
 use serde::Serialize;
 
 /// Parts that are to sound as one source. All are in the panel's coordinates.
@@ -10,6 +11,8 @@ pub struct BlendScene {
     pub panel: Scene,
     /// The drivers.
     pub drivers: Vec<FedDriver>,
+    /// What was measured of parts, in place of what would be computed.
+    pub measured: Vec<Measured>,
 }
 
 /// A small driver and what feeds it.
@@ -20,4 +23,41 @@ pub struct FedDriver {
     /// Its amplifier channel, which drives nothing else: `exciters` is empty. Voltage and source resistance are also the driver's own, which
     /// knows nothing of gain, delay and filters.
     pub channel: Channel,
+}
+
+/// What a microphone at a seat heard of one part by itself, without the filters, gain and delay of its channel (with them, of a panel whose
+/// channels differ).
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Measured {
+    /// What was heard.
+    pub source: MeasuredPart,
+    /// Index of the seat.
+    pub seat: usize,
+    /// The file that it came from, for reports.
+    pub file: String,
+    /// Frequencies [Hz], ascending, at least two.
+    pub frequencies: Vec<f64>,
+    /// Complex pressure [Pa RMS] at the voltage of the part's channel; the time from the channel's input to the seat is in its phase.
+    pub pressure: Vec<Complex64>,
+}
+
+/// A part that was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum MeasuredPart {
+    /// The panel.
+    Panel,
+    /// A driver with one of its surrounds, both by index.
+    Driver {
+        /// Which driver.
+        driver: usize,
+        /// Which of its surrounds.
+        surround: usize,
+    },
+}
+
+impl Measured {
+    /// Lowest and highest frequency [Hz] that it holds for.
+    pub fn range(&self) -> [f64; 2] {
+        [self.frequencies.first(), self.frequencies.last()].map(|f| f.copied().unwrap_or(f64::NAN))
+    }
 }

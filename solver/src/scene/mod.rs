@@ -15,7 +15,7 @@ mod spread;
 mod waves;
 
 pub use attachment::{Attachments, Bar, Hang, Patch, PointMass};
-pub use blend::{BlendScene, FedDriver};
+pub use blend::{BlendScene, FedDriver, Measured, MeasuredPart};
 pub use exciter::{Channel, Exciter, Mount, Wiring};
 pub use filters::{Alignment, BandShape, Biquad, EqualiserBand, Filters, PassFilter, Realisation};
 pub use loss::LossCurve;

@@ -1,288 +1,200 @@
-//! Where to cross over from one part to another, and how: the flattest averaged sound within the ratings.
+//! Where to cross over from part to part, and how: the flattest averaged sound within the ratings.
 //!
-//! A coarse grid over everything that may be chosen, then a compass search from the best of its points. The objective has many
-//! minima over delay and corner, so that no descent alone would do; the grid's step in delay is an eighth of the corner's period.
+//! ```text
+//! parts, low to high ─▶ one crossover after the other: Stage ─▶ sweeps until nothing is gained ─▶ filters apart ─▶ Advice
+//! ```
+//!
+//! Parts play in a fixed order from low to high, and a [`Crossover`] stands between neighbours. Each is searched over everything that may be
+//! chosen while the others stay as they are: its delay, gain and polarity move all parts above it together. With two parts that is the whole
+//! search; with more, sweeps from the lowest to the highest crossover are repeated from several starts, and no step is ever kept that costs
+//! more than before. A last step lets the two filters of a crossover differ where that gains more than a stated amount: simple is better.
 
-use super::evenness::{Evenness, Filtered};
-use super::pattern::descend;
+mod network;
+mod stage;
+
+pub use network::{Crossover, Feed, Shape, feeds};
+
+use super::averages::Averages;
 use crate::coupling::blend::Part;
-use crate::filters::Chain;
-use crate::scene::{Alignment, Filters, PassFilter};
 use num_complex::Complex64;
-use rayon::prelude::*;
 use serde::Serialize;
-use std::f64::consts::TAU;
+use stage::{Found, Stage};
 
-/// Grid points per octave of the corner.
-const CORNERS: f64 = 6.0;
-/// Delays tried on each side of the expected one, in eighths of the corner's period.
-const DELAYS: i32 = 8;
-/// Gains tried about equal levels at the corner [dB].
-const GAINS: [f64; 5] = [-6.0, -3.0, 0.0, 3.0, 6.0];
-/// Grid points that are refined.
-const REFINED: usize = 12;
 /// What a decibel above a rating costs [dB of unevenness].
 const OVERLOAD: f64 = 10.0;
-
-/// Shape of a pair of filters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Shape {
-    /// Alignment of both.
-    pub alignment: Alignment,
-    /// Order of both.
-    pub order: usize,
-}
-
-impl Shape {
-    /// Those in common use.
-    pub fn usual() -> Vec<Self> {
-        let of = |alignment, orders: &[usize]| {
-            orders.iter().map(move |&order| Self { alignment, order }).collect::<Vec<_>>()
-        };
-        [
-            of(Alignment::Butterworth, &[1, 2, 3, 4]),
-            of(Alignment::Bessel, &[2, 3, 4]),
-            of(Alignment::LinkwitzRiley, &[2, 4, 8]),
-        ]
-        .concat()
-    }
-}
-
-/// A crossover from a first part, low-passed, to a second one, high-passed.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Crossover {
-    /// Shape of both filters.
-    pub shape: Shape,
-    /// Corner of both [Hz].
-    pub corner: f64,
-    /// Delay of the second part against the first [s]; negative delays the first.
-    pub delay: f64,
-    /// Gain of the second part [dB].
-    pub gain_db: f64,
-    /// True when the second part's polarity is reversed.
-    pub reversed: bool,
-}
-
-impl Crossover {
-    /// Low-pass and high-pass.
-    pub fn filters(&self) -> [Filters; 2] {
-        let pass =
-            PassFilter { alignment: self.shape.alignment, order: self.shape.order, corner: self.corner };
-        [
-            Filters { low_pass: Some(pass), ..Filters::default() },
-            Filters { high_pass: Some(pass), ..Filters::default() },
-        ]
-    }
-
-    /// Delays of both channels [s], neither negative.
-    pub fn delays(&self) -> [f64; 2] {
-        [(-self.delay).max(0.0), self.delay.max(0.0)]
-    }
-
-    /// Amplitude factors of both channels; negative when reversed.
-    pub fn gains(&self) -> [f64; 2] {
-        let sign = if self.reversed { -1.0 } else { 1.0 };
-        [1.0, sign * 10f64.powf(self.gain_db / 20.0)]
-    }
-
-    /// Both channels.
-    pub fn chains(&self) -> [Chain; 2] {
-        let [low, high] = self.filters().map(|filters| Chain::new(&filters));
-        let ([early, late], [one, other]) = (self.delays(), self.gains());
-        [low.amplified(one).delayed(early), high.amplified(other).delayed(late)]
-    }
-}
+/// Sweeps over all crossovers.
+const SWEEPS: usize = 4;
+/// A sweep that gains less ends them [dB].
+const LITTLE: f64 = 0.01;
+/// Low-pass and high-pass differ in corner or shape only when that gains more [dB].
+pub const WORTH_SPLITTING: f64 = 0.3;
+/// Neighbouring corners keep this ratio.
+const APART: f64 = std::f64::consts::SQRT_2;
 
 /// What may be chosen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Request {
     /// Lowest and highest corner [Hz].
     pub corners: [f64; 2],
-    /// Delay of the second part that makes both arrive together [s]; delays within one period of the corner about it are tried.
-    pub expected_delay: f64,
-    /// Bounds of the second part's gain [dB].
+    /// For every part but the first: its delay against the part before it that makes both arrive together [s]; delays within one period of the
+    /// corner about it are tried.
+    pub expected_delays: Vec<f64>,
+    /// Bounds of the gain [dB] of a part against the part before it.
     pub gain_db: [f64; 2],
     /// Shapes.
     pub shapes: Vec<Shape>,
+    /// Corners [Hz] to start from where there are several, besides evenly spread ones.
+    pub starts: Vec<Vec<f64>>,
 }
 
-/// How far parts are from their ratings: the largest level of a part's strain through its filter [dB], above 0 beyond a rating; −∞
-/// without one.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Limits {
-    /// Of the first part.
-    pub first: f64,
-    /// Of the second part.
-    pub second: f64,
-}
-
-/// The best crossover found.
+/// The best crossovers found.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Advice {
-    /// What to set.
-    pub crossover: Crossover,
-    /// Unevenness with it [dB].
+    /// Between neighbours, low to high.
+    pub crossovers: Vec<Crossover>,
+    /// Unevenness with them [dB].
     pub unevenness: f64,
-    /// What it leaves of the ratings.
-    pub limits: Limits,
-    /// The best of every other shape, most even first.
-    pub others: Vec<(Crossover, f64)>,
+    /// Unevenness and the price of what exceeds ratings [dB].
+    pub cost: f64,
+    /// How far every part, low to high, is from its ratings: the largest level of its strain through its channel [dB], above 0 beyond a rating;
+    /// −∞ without one.
+    pub limits: Vec<f64>,
+    /// For every crossover the best of every other shape, most even first, the other crossovers left as they are.
+    pub others: Vec<Vec<(Crossover, f64)>>,
+    /// Cost [dB] of the best crossovers with one corner and one shape each, where filters that differ gained enough over them.
+    pub common: Option<f64>,
 }
 
-/// Two parts with what they are judged by.
+impl Advice {
+    /// The channels of all parts, low to high.
+    pub fn feeds(&self) -> Vec<Feed> {
+        feeds(&self.crossovers)
+    }
+}
+
+/// The most even crossovers within the ratings of `parts`, low to high, at least two; `None` without a corner or a shape to choose.
+pub fn advise(averages: &Averages, parts: &[&Part], request: &Request) -> Option<Advice> {
+    let strains: Vec<&[f64]> = parts.iter().map(|part| part.strain.as_slice()).collect();
+    let search = Search { averages, strains: &strains, request };
+    let starts = search.starts()?;
+    let swept = starts.into_iter().filter_map(|start| search.swept(start));
+    let common = swept.min_by(|a, b| a.cost.total_cmp(&b.cost))?;
+    let split = search.split(&common);
+    let gained = split.as_ref().is_some_and(|split| split.cost < common.cost - WORTH_SPLITTING);
+    let before = gained.then_some(common.cost);
+    let State { crossovers, cost, others } = if gained { split? } else { common };
+    let responses = responses(averages, &feeds(&crossovers));
+    Some(Advice {
+        unevenness: averages.unevenness(&responses),
+        cost,
+        limits: limits(&strains, &responses),
+        others,
+        common: before,
+        crossovers,
+    })
+}
+
+/// What channels cost [dB]: unevenness, and a price for every decibel above a rating. `responses` are (parts, frequencies).
+pub fn cost(averages: &Averages, parts: &[&Part], responses: &[Vec<Complex64>]) -> f64 {
+    let strains: Vec<&[f64]> = parts.iter().map(|part| part.strain.as_slice()).collect();
+    averages.unevenness(responses) + price(limits(&strains, responses))
+}
+
+fn price(limits: impl IntoIterator<Item = f64>) -> f64 {
+    OVERLOAD * limits.into_iter().map(|limit| limit.max(0.0)).sum::<f64>()
+}
+
+fn responses(averages: &Averages, feeds: &[Feed]) -> Vec<Vec<Complex64>> {
+    let one = |feed: &Feed| {
+        let chain = feed.chain();
+        averages.frequencies.iter().map(|&f| chain.response(f)).collect()
+    };
+    feeds.iter().map(one).collect()
+}
+
+fn limits(strains: &[&[f64]], responses: &[Vec<Complex64>]) -> Vec<f64> {
+    strains.iter().zip(responses).map(|(strain, response)| stage::limit(strain, response)).collect()
+}
+
+/// Parts with what they are judged by.
 struct Search<'a> {
-    evenness: &'a Evenness,
-    strains: [&'a [f64]; 2],
+    averages: &'a Averages,
+    strains: &'a [&'a [f64]],
     request: &'a Request,
 }
 
-/// The most even crossover from the first part to the second within their ratings; `None` without a corner or a shape to choose.
-pub fn advise(evenness: &Evenness, parts: [&Part; 2], request: &Request) -> Option<Advice> {
-    let search = Search { evenness, strains: parts.map(|part| part.strain.as_slice()), request };
-    let mut starts = search.grid();
-    starts.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let mut found: Vec<(Crossover, f64)> =
-        search.chosen(&starts).into_par_iter().map(|start| search.refined(start)).collect();
-    found.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let &(crossover, _) = found.first()?;
-    let mut others: Vec<(Crossover, f64)> = vec![];
-    for &(other, cost) in &found[1..] {
-        let known = other.shape == crossover.shape || others.iter().any(|(o, _)| o.shape == other.shape);
-        if !known {
-            others.push((other, cost));
-        }
-    }
-    let [h, g] = search.responses(&crossover);
-    Some(Advice { crossover, unevenness: evenness.unevenness(&h, &g), limits: search.limits(&h, &g), others })
-}
-
-/// Two parts through one pair of filters.
-struct Pair<'s> {
-    filtered: Filtered<'s>,
-    /// Without gain.
-    limits: Limits,
-}
-
-impl Pair<'_> {
-    /// Unevenness, and a price for every decibel above a rating.
-    fn cost(&self, beating: &[f64], crossover: &Crossover) -> f64 {
-        let [_, gain] = crossover.gains();
-        let over = self.limits.first.max(0.0) + (self.limits.second + crossover.gain_db).max(0.0);
-        self.filtered.unevenness(beating, gain) + OVERLOAD * over
-    }
+/// All crossovers at one time.
+#[derive(Clone)]
+struct State {
+    crossovers: Vec<Crossover>,
+    cost: f64,
+    others: Vec<Vec<(Crossover, f64)>>,
 }
 
 impl Search<'_> {
-    /// The best gain, delay and polarity of every corner and shape of the grid.
-    fn grid(&self) -> Vec<(Crossover, f64)> {
+    /// Crossovers to start from; none without anything to choose.
+    fn starts(&self) -> Option<Vec<Vec<Crossover>>> {
         let [low, high] = self.request.corners;
-        let octaves = (high / low).log2();
-        if !(octaves >= 0.0 && octaves.is_finite()) {
-            return vec![];
-        }
-        let steps = (octaves * CORNERS).ceil().max(1.0) as usize;
-        let corner = |i: usize| low * (high / low).powf(i as f64 / steps as f64);
-        let pairs: Vec<(Shape, f64)> = (self.request.shapes.iter())
-            .flat_map(|&shape| (0..=steps).map(move |i| (shape, corner(i))))
-            .collect();
-        pairs.into_par_iter().filter_map(|(shape, corner)| self.best_of(shape, corner)).collect()
-    }
-
-    /// The best of the grid's gains, delays and polarities.
-    fn best_of(&self, shape: Shape, corner: f64) -> Option<(Crossover, f64)> {
-        let pair = self.pair(shape, corner);
-        let level = self.equal_levels(corner);
-        let [least, most] = self.request.gain_db;
-        let tried = (-DELAYS..=DELAYS).flat_map(|n| {
-            let delay = self.request.expected_delay + f64::from(n) / (8.0 * corner);
-            let beating = pair.filtered.beating(delay);
-            let of_gain = |gain: f64| {
-                let gain_db = (level + gain).clamp(least, most);
-                [false, true].map(|reversed| {
-                    let crossover = Crossover { shape, corner, delay, gain_db, reversed };
-                    (crossover, pair.cost(&beating, &crossover))
-                })
-            };
-            GAINS.into_iter().flat_map(of_gain).collect::<Vec<_>>()
-        });
-        tried.min_by(|a, b| a.1.total_cmp(&b.1))
-    }
-
-    /// Both parts through a pair of filters.
-    fn pair(&self, shape: Shape, corner: f64) -> Pair<'_> {
-        let plain = Crossover { shape, corner, delay: 0.0, gain_db: 0.0, reversed: false };
-        let [h, g] = self.responses(&plain);
-        Pair { filtered: self.evenness.through(&h, &g), limits: self.limits(&h, &g) }
-    }
-
-    /// Gain of the second part [dB] that makes both alike within an octave about the corner.
-    fn equal_levels(&self, corner: f64) -> f64 {
-        let near = |f: &f64| (f / corner).log2().abs() <= 0.5;
-        let sum = |energy: &[f64]| -> f64 {
-            let pairs = self.evenness.frequencies().iter().zip(energy);
-            pairs.filter(|(f, _)| near(f)).map(|(_, e)| e).sum()
+        let count = self.strains.len().checked_sub(1).filter(|count| *count > 0)?;
+        let shape = *self.request.shapes.first().filter(|_| low > 0.0 && high >= low && high.is_finite())?;
+        let even = (1..=count).map(|k| low * (high / low).powf(k as f64 / (count + 1) as f64)).collect();
+        // The only crossover is looked for everywhere: where it starts does not matter.
+        let given = self.request.starts.iter().filter(|start| count > 1 && start.len() == count).cloned();
+        let of = |corners: Vec<f64>| {
+            let pairs = corners.iter().zip(&self.request.expected_delays);
+            pairs.map(|(corner, delay)| Crossover::common(shape, corner.clamp(low, high), *delay)).collect()
         };
-        let [first, second] = self.evenness.alone().map(sum);
-        let level = 10.0 * (first / second).log10();
-        if level.is_finite() { level } else { 0.0 }
+        Some(std::iter::once(even).chain(given).map(of).collect())
     }
 
-    /// The best point of every shape, then the best of the rest.
-    fn chosen(&self, sorted: &[(Crossover, f64)]) -> Vec<Crossover> {
-        let first_of = |shape: &Shape| sorted.iter().find(|(c, _)| c.shape == *shape).map(|(c, _)| *c);
-        let mut chosen: Vec<Crossover> = self.request.shapes.iter().filter_map(first_of).collect();
-        for (crossover, _) in sorted.iter().take(REFINED) {
-            if !chosen.contains(crossover) {
-                chosen.push(*crossover);
+    /// One crossover after the other, until a sweep gains little.
+    fn swept(&self, start: Vec<Crossover>) -> Option<State> {
+        let count = start.len();
+        let mut state = State { crossovers: start, cost: f64::INFINITY, others: vec![vec![]; count] };
+        for _ in 0..SWEEPS {
+            let before = state.cost;
+            for k in 0..count {
+                let Some(found) = self.stage(&state.crossovers, k).and_then(|stage| stage.best()) else {
+                    continue;
+                };
+                state.take(k, found);
+            }
+            if count == 1 || before - state.cost < LITTLE {
+                break;
             }
         }
-        chosen
+        state.cost.is_finite().then_some(state)
     }
 
-    fn refined(&self, start: Crossover) -> (Crossover, f64) {
-        let [low, high] = self.request.corners;
-        let period = 1.0 / start.corner;
-        let expected = self.request.expected_delay;
-        let bounds = [[low.ln(), high.ln()], [expected - period, expected + period], self.request.gain_db];
-        let at = |&[corner, delay, gain_db]: &[f64; 3]| Crossover {
-            corner: corner.exp().clamp(low, high),
-            delay,
-            gain_db,
-            ..start
-        };
-        let from = [start.corner.ln(), start.delay, start.gain_db];
-        let steps = [0.5 / CORNERS * std::f64::consts::LN_2, period / 16.0, 1.5];
-        // Gain and delay are tried more often than corners: their filters are kept.
-        let mut pair = (start.corner, self.pair(start.shape, start.corner));
-        let cost = |values: &[f64; 3]| {
-            let crossover = at(values);
-            if crossover.corner != pair.0 {
-                pair = (crossover.corner, self.pair(crossover.shape, crossover.corner));
+    /// The same with filters that differ, one crossover after the other.
+    fn split(&self, common: &State) -> Option<State> {
+        let mut state = common.clone();
+        for k in 0..state.crossovers.len() {
+            let found = self.stage(&state.crossovers, k)?.split(&state.crossovers[k])?;
+            // Each must be worth it by itself.
+            if found.1 < state.cost - WORTH_SPLITTING {
+                (state.crossovers[k], state.cost) = found;
             }
-            pair.1.cost(&pair.1.filtered.beating(crossover.delay), &crossover)
-        };
-        let (best, cost) = descend(from, steps, bounds, cost);
-        (at(&best), cost)
+        }
+        Some(state)
     }
 
-    fn responses(&self, crossover: &Crossover) -> [Vec<Complex64>; 2] {
-        let [low, high] = crossover.filters().map(|filters| Chain::new(&filters));
-        let [_, gain] = crossover.gains();
-        let f = self.evenness.frequencies();
-        // Only the difference of delays counts for energies.
-        let late = |f: f64| Complex64::from_polar(gain, -TAU * f * crossover.delay);
-        [
-            f.iter().map(|&f| low.response(f)).collect(),
-            f.iter().map(|&f| high.response(f) * late(f)).collect(),
-        ]
+    /// The crossover `k` with the others as they are; nothing where they leave it no corner.
+    fn stage(&self, crossovers: &[Crossover], k: usize) -> Option<Stage<'_>> {
+        let [low, high] = self.request.corners;
+        let below = k.checked_sub(1).map_or(low, |k| low.max(crossovers[k].corner() * APART));
+        let above = crossovers.get(k + 1).map_or(high, |next| high.min(next.corner() / APART));
+        (below <= above).then(|| Stage::new(self, crossovers, k, [below, above]))
     }
+}
 
-    fn limits(&self, h: &[Complex64], g: &[Complex64]) -> Limits {
-        let largest = |strain: &[f64], response: &[Complex64]| {
-            let strained = strain.iter().zip(response).map(|(s, h)| s * h.norm());
-            20.0 * strained.fold(0.0, f64::max).log10()
-        };
-        Limits { first: largest(self.strains[0], h), second: largest(self.strains[1], g) }
+impl State {
+    /// What was found for the crossover `k`, unless it costs more than what is there.
+    fn take(&mut self, k: usize, found: Found) {
+        if found.cost <= self.cost || !self.cost.is_finite() {
+            (self.crossovers[k], self.cost) = (found.crossover, found.cost);
+            self.others[k] = found.others;
+        }
     }
 }
 

@@ -84,7 +84,8 @@ impl Evenness {
 /// The same through a pair of filters, for any gain, delay and polarity of the second part: smoothing is linear, so that the parts' own
 /// energies are smoothed once, and what beats between them once per delay.
 pub(super) struct Filtered<'e> {
-    evenness: &'e Evenness,
+    frequencies: &'e [f64],
+    smoother: &'e Smoother,
     first: Vec<f64>,
     second: Vec<f64>,
     cross: Vec<Complex64>,
@@ -93,26 +94,32 @@ pub(super) struct Filtered<'e> {
 impl Evenness {
     /// Through responses h and g.
     pub(super) fn through(&self, h: &[Complex64], g: &[Complex64]) -> Filtered<'_> {
-        let alone = |response: &[Complex64], energy: &[f64]| {
-            let passed: Vec<f64> = response.iter().zip(energy).map(|(r, e)| r.norm_sqr() * e).collect();
-            self.smoother.of(&passed)
+        let alone = |response: &[Complex64], energy: &[f64]| -> Vec<f64> {
+            response.iter().zip(energy).map(|(r, e)| r.norm_sqr() * e).collect()
         };
         let crossed = |((h, g), cross): ((&Complex64, &Complex64), &Complex64)| h.conj() * g * cross;
-        Filtered {
-            evenness: self,
-            first: alone(h, &self.first),
-            second: alone(g, &self.second),
-            cross: h.iter().zip(g).zip(&self.cross).map(crossed).collect(),
-        }
+        let cross = h.iter().zip(g).zip(&self.cross).map(crossed).collect();
+        let energies = [alone(h, &self.first), alone(g, &self.second)];
+        Filtered::of(&self.frequencies, &self.smoother, energies.each_ref(), cross)
     }
 }
 
-impl Filtered<'_> {
+impl<'e> Filtered<'e> {
+    /// From the averaged energies [Pa²] of two sides and the average of the first's conjugate times the second, filtered.
+    pub fn of(
+        frequencies: &'e [f64],
+        smoother: &'e Smoother,
+        [first, second]: [&Vec<f64>; 2],
+        cross: Vec<Complex64>,
+    ) -> Self {
+        Self { frequencies, smoother, first: smoother.of(first), second: smoother.of(second), cross }
+    }
+
     /// What beats between the parts when the second is `delay` [s] later.
     pub fn beating(&self, delay: f64) -> Vec<f64> {
         let late = |(cross, f): (&Complex64, &f64)| 2.0 * (cross * Complex64::cis(-TAU * f * delay)).re;
-        let beat: Vec<f64> = self.cross.iter().zip(&self.evenness.frequencies).map(late).collect();
-        self.evenness.smoother.of(&beat)
+        let beat: Vec<f64> = self.cross.iter().zip(self.frequencies).map(late).collect();
+        self.smoother.of(&beat)
     }
 
     /// Unevenness [dB] with this beating and this gain of the second part, negative when reversed.

@@ -1,5 +1,6 @@
 //! What a builder may choose, searched for the best choice: objective in, ranking out.
 
+pub mod averages;
 pub mod crossover;
 pub mod drivers;
 pub mod equaliser;
@@ -7,5 +8,6 @@ pub(crate) mod evenness;
 pub mod exciters;
 mod pattern;
 
-pub use crossover::{Advice, Crossover, Limits, Request, Shape, advise};
+pub use averages::Averages;
+pub use crossover::{Advice, Crossover, Feed, Request, Shape, advise};
 pub use evenness::Evenness;

@@ -1,4 +1,4 @@
-//! Panel and driver of a variant together; the first driver, with its last surround.
+//! Panel and drivers of a variant together, with the last set of surrounds.
 
 use super::values::{self, Value};
 use super::{MeasureError, Objective, Workbench};
@@ -8,25 +8,24 @@ use crate::scene::BlendScene;
 use ndarray::Array2;
 
 /// Panel and driver heard together.
-pub(super) struct Sum(Option<BlendFindings>);
+pub(super) struct Sum(BlendFindings);
 
 impl Sum {
     pub fn of(bench: &Workbench, scene: &BlendScene) -> Result<Self, MeasureError> {
         let ensemble = ensemble(scene, bench, &|_| {})?;
-        Ok(Self(blend_findings(&ensemble).into_iter().next()))
+        Ok(Self(blend_findings(&ensemble)))
     }
 
     /// Levels [dB re 20 µPa] of the sum (seats, frequencies).
     pub fn levels(&self) -> Array2<f32> {
-        let last = self.0.as_ref().and_then(|found| found.surrounds.last());
-        let Some(last) = last else { return Array2::default((0, 0)) };
-        let count = self.0.as_ref().map_or(0, |found| found.frequencies.len());
+        let Some(last) = self.0.surrounds.last() else { return Array2::default((0, 0)) };
+        let count = self.0.frequencies.len();
         Array2::from_shape_fn((last.seats.len(), count), |(s, f)| spl(last.seats[s].pressure[f]) as f32)
     }
 
     pub fn value(&self, objective: &Objective) -> Value {
-        let Some((found, last)) = self.0.as_ref().and_then(|found| Some((found, found.surrounds.last()?)))
-        else {
+        let found = &self.0;
+        let Some(last) = found.surrounds.last() else {
             return Err("the case has no driver with a surround".into());
         };
         match *objective {

@@ -23,10 +23,11 @@ pub fn channels(
 ) -> Option<Vec<Channel>> {
     let (sections, driven) = (case.tables("channel")?, case.tables("exciter")?);
     let names = names(sections, "channel", problems);
-    let own = |(_, name): &(&Section, &String)| fed(case) != Some(name.as_str());
+    let fed = fed(case);
+    let own = |(_, name): &(&Section, &String)| !fed.contains(&name.as_str());
     let (sections, names): (Vec<_>, Vec<_>) =
         sections.iter().zip(&names).filter(own).map(|(section, name)| (section, name.clone())).unzip();
-    let joined: Vec<_> = driven.iter().map(|e| channel_of(e, &names, fed(case), problems)).collect();
+    let joined: Vec<_> = driven.iter().map(|e| channel_of(e, &names, &fed, problems)).collect();
     let joined: Option<Vec<_>> = joined.into_iter().collect();
     let Some(first) = driven.first().filter(|_| sections.is_empty()) else {
         return given(&sections, &names, joined.as_deref(), exciters, problems);
@@ -36,9 +37,9 @@ pub fn channels(
     Some(vec![channel])
 }
 
-/// Name of the channel that the driver asks for.
-pub fn fed(case: &Section) -> Option<&str> {
-    case.table("driver")?.text("channel")
+/// Names of the channels that drivers ask for.
+pub fn fed(case: &Section) -> Vec<&str> {
+    case.tables("driver").into_iter().flatten().filter_map(|driver| driver.text("channel")).collect()
 }
 
 /// The channels of the file; `joined` is the channel of each exciter.
@@ -103,7 +104,7 @@ pub fn channel(section: &Section, name: &str, exciters: Vec<usize>, filters: Fil
 fn channel_of(
     exciter: &Section,
     names: &[String],
-    fed: Option<&str>,
+    fed: &[&str],
     problems: &mut Vec<Problem>,
 ) -> Option<usize> {
     let words: Vec<_> = names.iter().map(String::as_str).collect();
@@ -120,11 +121,11 @@ fn channel_of(
         }
         return Some(0);
     };
-    if fed == Some(wanted) {
-        let message = format!("channel \"{wanted}\" feeds the driver, so it cannot drive an exciter, too");
+    if fed.contains(&wanted) {
+        let message = format!("channel \"{wanted}\" feeds a driver, so it cannot drive an exciter, too");
         let help = "give exciters and driver a channel each: a crossover needs two";
         let problem = Problem::error(exciter.place("channel"), message);
-        problems.push(problem.because("belongs to the driver").instead(help));
+        problems.push(problem.because("belongs to a driver").instead(help));
         return None;
     }
     let found = names.iter().position(|name| name == wanted);

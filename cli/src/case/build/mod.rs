@@ -14,6 +14,7 @@ mod filters;
 mod keys;
 mod listening;
 mod makeup;
+mod measured;
 mod outline;
 mod panel;
 mod place;
@@ -36,7 +37,7 @@ use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::listening::fractional_octaves;
 use panelwright_solver::place::PlaceOptions;
-use panelwright_solver::scene::{DriverScene, FedDriver, Floor, Receivers, Scene, Seat};
+use panelwright_solver::scene::{DriverScene, FedDriver, Floor, Measured, Receivers, Scene, Seat};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -46,8 +47,10 @@ pub struct Contents {
     pub panel: Option<(Scene, MaterialInUse)>,
     /// What a search for places on the panel goes by.
     pub places: Option<PlaceOptions>,
-    /// The driver's scene, and what feeds it.
-    pub driver: Option<FedDriver>,
+    /// The drivers' scenes, and what feeds them.
+    pub drivers: Vec<FedDriver>,
+    /// What was measured of panel and driver.
+    pub measured: Option<Vec<Measured>>,
 }
 
 /// Builds everything; what a case has is `None` only if `problems` holds at least one error.
@@ -56,28 +59,52 @@ pub struct Contents {
 pub fn contents(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> Contents {
     let outline = case.table("panel").and_then(|section| outline::build(section, folder, problems));
     let room = case.table_or_defaults("room");
-    let sited = air(&room).and_then(|air| driver::build(case, outline.as_ref(), &air, problems));
+    let sections = case.tables("driver").unwrap_or_default();
+    let mut site =
+        |section| air(&room).and_then(|air| driver::build((case, section), outline.as_ref(), &air, problems));
+    let sited: Vec<Option<Sited>> = sections.iter().map(&mut site).collect();
+    driver::together(sections, &sited, problems);
+    surround::strays(case, problems);
     let origin = match case.mentions("panel") {
         true => outline.as_ref().map(|outline| outline.centre()).map(|[x, y]| [x, y, 0.0]),
-        false => sited.as_ref().map(|sited| sited.driver.place),
+        false => sited.first().and_then(Option::as_ref).map(|sited| sited.driver.place),
     };
     let seats = listening::seats(case, origin, problems);
-    let driver = driver_scene(case, (sited, seats.clone()), folder, problems);
+    let mut scene_of = |(section, sited): (&Section, Option<Sited>)| {
+        // Without a panel every driver is alone, and seats are measured from its own front.
+        let moved = match (case.mentions("panel"), origin, &sited) {
+            (false, Some(from), Some(sited)) => [0, 1, 2].map(|i| sited.driver.place[i] - from[i]),
+            _ => [0.0; 3],
+        };
+        let seats = seats.as_ref().map(|seats| seats.iter().map(|seat| seat_moved(seat, moved)).collect());
+        driver_scene((case, section), (sited, seats), folder, problems)
+    };
+    let drivers: Vec<Option<FedDriver>> = sections.iter().zip(sited).map(&mut scene_of).collect();
+    let drivers = drivers.into_iter().collect::<Option<Vec<_>>>().unwrap_or_default();
     let panel = case.mentions("panel").then(|| scene(case, outline.as_ref(), seats, problems)).flatten();
     if !case.mentions("panel") && case.mentions("driver") {
         belong_to_a_panel(case, problems);
     }
     let places = panel.as_ref().and_then(|(scene, _)| place::build(case, scene, problems));
-    Contents { panel, places, driver }
+    let parts = (panel.as_ref().map(|(scene, _)| scene), drivers.as_slice());
+    let measured = measured::build(case, parts, folder, problems);
+    Contents { panel, places, drivers, measured }
 }
 
 /// What can be drawn of the driver and its surrounds; nothing when the driver itself is not understood.
 pub fn body_sketches(case: &Section, folder: &Path) -> Vec<BodySketch> {
     let mut unheard = vec![];
     let outline = case.table("panel").and_then(|section| outline::build(section, folder, &mut unheard));
-    let sited = air(&case.table_or_defaults("room"))
-        .and_then(|air| driver::build(case, outline.as_ref(), &air, &mut unheard));
-    sited.map_or(vec![], |sited| surround::sketch(case, &sited, folder))
+    let air = air(&case.table_or_defaults("room"));
+    let sketches = case.tables("driver").into_iter().flatten().filter_map(|section| {
+        let sited = driver::build((case, section), outline.as_ref(), &air?, &mut unheard)?;
+        Some(surround::sketch((case, section), &sited, folder))
+    });
+    sketches.flatten().collect()
+}
+
+fn seat_moved(seat: &Seat, by: [f64; 3]) -> Seat {
+    Seat { name: seat.name.clone(), position: [0, 1, 2].map(|i| seat.position[i] + by[i]) }
 }
 
 /// The panel's scene.
@@ -117,13 +144,12 @@ fn scene(
 
 /// The scene of a driver and its surrounds.
 fn driver_scene(
-    case: &Section,
+    (case, section): (&Section, &Section),
     (sited, seats): (Option<Sited>, Option<Vec<Seat>>),
     folder: &Path,
     problems: &mut Vec<Problem>,
 ) -> Option<FedDriver> {
-    let surrounds = surround::build(case, sited.as_ref(), folder, problems);
-    let section = case.table("driver")?;
+    let surrounds = surround::build((case, section), sited.as_ref(), folder, problems);
     let frequencies = series::build(section, problems)?;
     let Sited { driver, behind, channel, .. } = sited?;
     let scene = DriverScene {
@@ -150,8 +176,9 @@ fn octaves(frequencies: &[f64]) -> Vec<f64> {
 
 /// Tables that say nothing without a panel.
 fn belong_to_a_panel(case: &Section, problems: &mut Vec<Problem>) {
-    let tables = ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread", "place"];
-    let fed = |table: &str| table == "channel" && drive::fed(case).is_some();
+    let tables =
+        ["exciter", "channel", "hang", "mass", "patch", "bar", "map", "range", "spread", "place", "measured"];
+    let fed = |table: &str| table == "channel" && !drive::fed(case).is_empty();
     for table in tables.into_iter().filter(|table| case.mentions(table) && !fed(table)) {
         let message = format!("`{table}` belongs to a panel, and the case has none");
         let help = match table {

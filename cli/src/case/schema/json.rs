@@ -45,6 +45,9 @@ fn property(key: &Key) -> Value {
         }
         Kind::Table(inner) => Value::Object(table(inner)),
         Kind::Tables(inner) => json!({ "type": "array", "items": table(inner) }),
+        Kind::OneOrMore(inner) => {
+            json!({ "anyOf": [table(inner), { "type": "array", "items": table(inner) }] })
+        }
         Kind::TextOrTable(inner) => json!({ "anyOf": [{ "type": "string" }, table(inner)] }),
         Kind::ChoiceOrTable(words, inner) => json!({ "anyOf": [{ "enum": words }, table(inner)] }),
         Kind::Flag => json!({ "type": "boolean" }),

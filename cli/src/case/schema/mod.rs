@@ -3,6 +3,7 @@
 mod channel;
 mod driver;
 mod json;
+mod measured;
 mod page;
 mod place;
 mod study;
@@ -71,6 +72,8 @@ pub enum Kind {
     Table(&'static Table),
     /// Any number of tables.
     Tables(&'static Table),
+    /// One table, or any number of them under double brackets.
+    OneOrMore(&'static Table),
     /// A text (a name from a list) or a table.
     TextOrTable(&'static Table),
     /// One of a few words, or a table.
@@ -146,6 +149,7 @@ impl Kind {
         match self {
             Self::Table(inner)
             | Self::Tables(inner)
+            | Self::OneOrMore(inner)
             | Self::TextOrTable(inner)
             | Self::ChoiceOrTable(_, inner) => Some(inner),
             _ => None,
@@ -176,6 +180,9 @@ impl Key {
             Kind::Points => format!("a list of points, such as {example}"),
             Kind::Table(_) => format!("a table, such as {example}"),
             Kind::Tables(_) => format!("one or more tables, each headed [[{}]]", self.name),
+            Kind::OneOrMore(_) => {
+                format!("a table headed {example}, or several, each headed [[{}]]", self.name)
+            }
             Kind::TextOrTable(_) => format!("a name in quotes, such as {example}, or a table"),
             Kind::ChoiceOrTable(words, _) => format!("one of {}, or a table", quoted(words)),
             Kind::Flag => "true or false".into(),

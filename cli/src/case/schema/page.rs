@@ -75,6 +75,9 @@ fn value(key: &Key, printed: &Printed) -> String {
         Kind::Position => format!("two lengths or percentages, `{example}`"),
         Kind::Points => format!("points, `{example}`"),
         Kind::Table(inner) | Kind::Tables(inner) => format!("table, as `{}`", home(inner, printed)),
+        Kind::OneOrMore(inner) => {
+            format!("table, as `{}`, or several as `[[{}]]`", home(inner, printed), key.name)
+        }
         Kind::TextOrTable(inner) => format!("name, `{example}`, or table as `{}`", home(inner, printed)),
         Kind::ChoiceOrTable(words, inner) => {
             format!("{}, or table as `{}`", words_of(words), home(inner, printed))

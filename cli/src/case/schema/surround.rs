@@ -28,8 +28,8 @@ const SHAPES: &[&str] = &[
 /// Something around the driver.
 pub static SURROUND: Table = Table {
     name: "the surround",
-    about: "Something put around, beside or before the driver, rigid unless it is lined; surrounds are compared one at a time, with the first bare one or, without \
-            a bare one, with the first of the list. A key that does not belong to the shape is a mistake. A part from a file has its origin in the middle of the driver's \
+    about: "Something put around, beside or before the driver, rigid unless it is lined; surrounds of a driver are compared one at a time, with its first bare one or, without \
+            a bare one, with the first of the list; other drivers keep their first meanwhile. A key that does not belong to the shape is a mistake. A part from a file has its origin in the middle of the driver's \
             front, x to the listener's right, y up, z towards the listener.",
     keys: &[
         key(
@@ -38,6 +38,13 @@ pub static SURROUND: Table = Table {
             Optional("numbered: \"surround 1\", \"surround 2\" …"),
             "\"wide wings\"",
             "For the report.",
+        ),
+        key(
+            "driver",
+            Kind::Text,
+            Optional("needed if there are several drivers"),
+            "\"treble\"",
+            "Name of the driver that it is put around.",
         ),
         key(
             "shape",

@@ -3,6 +3,7 @@
 use super::Need::{Default, Optional, Required};
 use super::channel::CHANNEL;
 use super::driver::DRIVER;
+use super::measured::MEASURED;
 use super::place::PLACE;
 use super::study::STUDY;
 use super::surround::SURROUND;
@@ -75,10 +76,10 @@ pub static CASE: Table = Table {
         ),
         key(
             "driver",
-            Kind::Table(&DRIVER),
+            Kind::OneOrMore(&DRIVER),
             Optional("there is no small driver"),
             "[driver]",
-            "A small driver near the panel, or alone.",
+            "A small driver near the panel, or alone; several, each with a name of its own, under [[driver]].",
         ),
         key(
             "surround",
@@ -86,6 +87,13 @@ pub static CASE: Table = Table {
             Optional("the driver is bare"),
             "[[surround]]",
             "One table for each thing put around the driver, to be compared.",
+        ),
+        key(
+            "measured",
+            Kind::Tables(&MEASURED),
+            Optional("everything is computed"),
+            "[[measured]]",
+            "One table for each response of the panel or a driver that was measured at a seat.",
         ),
         key(
             "map",

@@ -10,9 +10,11 @@ mod filters;
 mod fuzz;
 mod housings;
 mod lay_ups;
+mod measured;
 mod outlines;
 mod parts;
 mod places;
+mod several;
 mod surrounds;
 mod units;
 

@@ -9,8 +9,8 @@ use crate::report::figure::{self, Figure};
 use crate::report::format;
 use maud::{Markup, html};
 use panelwright_solver::blend::{BlendAdvice, BlendFindings, Blended};
-use panelwright_solver::scene::{Alignment, BandShape, EqualiserBand};
-use panelwright_solver::search::Crossover;
+use panelwright_solver::scene::{Alignment, BandShape, EqualiserBand, PassFilter};
+use panelwright_solver::search::crossover::{Crossover, WORTH_SPLITTING};
 
 /// Lowest level shown under the loudest [dB].
 const SPAN: f64 = 40.0;
@@ -20,12 +20,15 @@ pub fn section(input: &BlendInput) -> Markup {
     let content = |blended: &Blended| match &blended.advice {
         Some(advice) => html! {
             (averaged(input.findings, blended, advice))
-            (choices(blended, advice))
+            @for k in 0..advice.crossover.crossovers.len() { (choices(input.findings, blended, advice, k)) }
+            (how(advice))
             h3 { "Lines for the case file" }
-            pre { code { (case_lines(input.case, &advice.crossover.crossover)) } }
+            pre { code { (case_lines(input.case, advice)) } }
             (equaliser(advice))
         },
-        None => html! { p { "The range is too narrow to advise a crossover." } },
+        None => {
+            html! { p { "No crossover is advised: " (blended.unadvised.as_deref().unwrap_or_default()) "." } }
+        }
     };
     let body = with_every_surround(input.findings, "advice", content);
     figure::section("advice", "Crossover", &[], &[], body)
@@ -58,33 +61,38 @@ fn averaged(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice) -
     .render()
 }
 
-fn choices(blended: &Blended, advice: &BlendAdvice) -> Markup {
-    let best = (advice.crossover.crossover, advice.crossover.unevenness);
+fn choices(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice, k: usize) -> Markup {
+    let found = &advice.crossover;
+    let best = (found.crossovers[k], found.cost);
+    let [lower, upper] = [k, k + 1].map(|rank| findings.parts[advice.order[rank]].as_str());
     html! {
-        h3 { "The best of every shape, with “" (blended.surround) "”" }
+        h3 { "From “" (lower) "” to “" (upper) "”: the best of every shape, with “" (blended.surround) "”" }
         div.wide { table.numbers {
             thead { tr {
-                th { "Shape" } th { "Order" } th { "Corner" } th { "Driver’s gain, dB" } th { "Driver later, ms" } th { "Polarity" } th { "Unevenness, dB" }
+                th { "Low-pass of “" (lower) "”" } th { "High-pass of “" (upper) "”" } th { "Gain of “" (upper) "”, dB" } th { "“" (upper) "” later, ms" }
+                th { "Polarity" } th { "Unevenness, dB" }
             } }
-            tbody { @for (crossover, cost) in std::iter::once(&best).chain(&advice.crossover.others) { (choice(crossover, *cost)) } }
+            tbody { @for (crossover, cost) in std::iter::once(&best).chain(&found.others[k]) { (choice(crossover, *cost)) } }
         } }
-        p.definition {
-            "The search looks for the most even averaged sound within the ratings of the parts, a price of 10 dB for every decibel beyond one included in the unevenness. A few tenths of a decibel "
-            "between shapes are less than the built parts differ: take the one your amplifier has."
-        }
     }
 }
 
+fn how(advice: &BlendAdvice) -> Markup {
+    html! { p.definition {
+        "The search looks for the most even averaged sound within the ratings of the parts, a price of 10 dB for every decibel beyond one included in the unevenness. Gain, delay and polarity are those of the "
+        "upper part against the lower one. A few tenths of a decibel between shapes are less than the built parts differ: take the one your amplifier has. Low-pass and high-pass differ only where that gains more "
+        "than " (format::decibels(WORTH_SPLITTING)) "."
+        @if advice.crossover.crossovers.len() > 1 {
+            " Parts are ordered by the corners of the case; one crossover after the other is searched, from low to high, the others left as they are, until nothing is gained; in each table the other crossovers are the "
+            "advised ones."
+        }
+    } }
+}
+
 fn choice(crossover: &Crossover, cost: f64) -> Markup {
-    let name = match crossover.shape.alignment {
-        Alignment::Butterworth => "Butterworth",
-        Alignment::Bessel => "Bessel",
-        Alignment::LinkwitzRiley => "Linkwitz–Riley",
-    };
     html! { tr {
-        th scope="row" { (name) }
-        td { (crossover.shape.order) }
-        td { (format::hertz(crossover.corner)) }
+        th scope="row" { (pass(&crossover.low)) }
+        td { (pass(&crossover.high)) }
         td { (format::fixed(crossover.gain_db, 1)) }
         td { (format::fixed(1e3 * crossover.delay, 3)) }
         td { @if crossover.reversed { "reversed" } @else { "normal" } }
@@ -92,10 +100,19 @@ fn choice(crossover: &Crossover, cost: f64) -> Markup {
     } }
 }
 
+fn pass(filter: &PassFilter) -> String {
+    let name = match filter.alignment {
+        Alignment::Butterworth => "Butterworth",
+        Alignment::Bessel => "Bessel",
+        Alignment::LinkwitzRiley => "Linkwitz–Riley",
+    };
+    format!("{name} {} at {}", filter.order, format::hertz(filter.corner))
+}
+
 fn equaliser(advice: &BlendAdvice) -> Markup {
     let equaliser = &advice.equaliser;
     html! {
-        h3 { "Equaliser before both channels" }
+        h3 { "Equaliser before all channels" }
         @if equaliser.bands.is_empty() { p { "None is worth setting." } }
         @else {
             div.wide { table.numbers {
@@ -104,7 +121,7 @@ fn equaliser(advice: &BlendAdvice) -> Markup {
             } }
             p.definition {
                 "In third octaves it brings the unevenness from " (format::decibels(equaliser.before)) " to " (format::decibels(equaliser.after))
-                ". Peaks are cut by at most 8 dB; only what is missing over a whole octave is raised, by at most 4 dB."
+                ". Peaks are cut by at most 8 dB; only what is missing over a whole octave is raised, by at most 4 dB. Its biquads stand in " code { "crossover.txt" } "."
             }
         }
         p { "What no equaliser mends: dips where sound cancels at the seats, differences between seats, ringing of the panel, and two places that are heard apart." }

@@ -1,11 +1,11 @@
-//! Whether panel and driver are heard as one: angles between their centres beside the blur of hearing.
+//! Whether panel and drivers are heard as one: angles between their centres beside the blur of hearing.
 
 use super::{BlendInput, everywhere};
 use crate::report::figure;
 use crate::report::format;
 use maud::{Markup, html};
 use panelwright_solver::blend::Blended;
-use panelwright_solver::listening::{Apart, BandAgreement, Heard};
+use panelwright_solver::listening::{AgreementAt, Apart, BandAgreement, Heard};
 
 /// The section.
 pub fn section(input: &BlendInput) -> Markup {
@@ -24,7 +24,11 @@ pub fn section(input: &BlendInput) -> Markup {
 }
 
 fn bands(blended: &Blended, seat: usize) -> Markup {
-    let agreement = &blended.agreement[seat];
+    let here = blended.agreement.iter().filter(|agreement| agreement.seat == blended.seats[seat].seat);
+    html! { @for agreement in here { (of_driver(agreement)) } }
+}
+
+fn of_driver(agreement: &AgreementAt) -> Markup {
     html! {
         p { strong { (format::bound(&agreement.verdict)) } }
         div.wide { table.numbers {

@@ -6,7 +6,9 @@
 
 mod advice;
 mod agreement;
+mod directivity;
 mod hear;
+mod measured;
 mod page;
 mod response;
 

@@ -1,6 +1,6 @@
 //! The page: its sections in reading order.
 
-use super::{BlendInput, advice, agreement, hear, response};
+use super::{BlendInput, advice, agreement, directivity, hear, measured, response};
 use crate::case::filter_words;
 use crate::report::document::Document;
 use crate::report::figure;
@@ -8,9 +8,10 @@ use crate::report::sections::overview::{self, Place};
 use maud::{Markup, html};
 use panelwright_solver::scene::Channel;
 
-const CONTENTS: [(&str, &str); 6] = [
+const CONTENTS: [(&str, &str); 7] = [
     ("overview", "In short"),
     ("response", "Response"),
+    ("directivity", "Where the sound goes"),
     ("agreement", "One source or two"),
     ("advice", "Crossover"),
     ("hear", "Hear it"),
@@ -25,7 +26,7 @@ pub(super) fn document(input: &BlendInput) -> Markup {
     let contents: Vec<(&str, &str)> = CONTENTS.into_iter().filter(told).collect();
     Document {
         title: &input.case.scene.panel.title,
-        kicker: "Panel and small driver, heard as one before anything is built",
+        kicker: "Panel and small drivers, heard as one before anything is built",
         case_name: input.case_name,
         version: input.version,
         computed_at: input.computed_at,
@@ -34,6 +35,7 @@ pub(super) fn document(input: &BlendInput) -> Markup {
         sections: html! {
             (in_short(input))
             (response::section(input))
+            (directivity::section(input))
             (agreement::section(input))
             (advice::section(input))
             (hear::section(input))
@@ -61,6 +63,7 @@ fn inputs(input: &BlendInput) -> Markup {
         dl.facts { @for channel in channels {
             div { dt { "channel " (channel.name) } dd { "filters: " (filter_words::of_channel(channel)) } }
         } }
+        (measured::table(input))
         details.case { summary { "The case file, word for word" } pre { code { (input.case.source) } } }
     };
     figure::section("inputs", "What was put in", &[], &[], body)

@@ -9,7 +9,7 @@ use crate::report::figure::{self, Figure};
 use crate::report::sections::gains;
 use maud::{Markup, html};
 use panelwright_solver::blend::{BlendFindings, Blended};
-use panelwright_solver::listening::{BlendedAt, InTime};
+use panelwright_solver::listening::{BlendedAt, InTime, PartAt};
 
 /// Lowest level shown under the loudest [dB].
 const SPAN: f64 = 60.0;
@@ -17,8 +17,8 @@ const SPAN: f64 = 60.0;
 const DELAY: f64 = 5.0;
 /// Times shown before and after the first arrival [ms].
 const SHOWN: [f64; 2] = [1.0, 12.0];
-/// Colours of sum, panel, driver.
-const COLOURS: [usize; 3] = [0, 1, 2];
+/// Shares shown down to this, and half as much upwards [dB].
+const SHARE: f64 = 24.0;
 
 /// The section.
 pub fn section(input: &BlendInput) -> Markup {
@@ -43,7 +43,7 @@ fn changes(findings: &BlendFindings, blended: &Blended, seat: usize) -> Markup {
         return html! {};
     };
     gains::table(
-        &format!("{}, panel and driver", blended.seats[seat].seat),
+        &format!("{}, everything together", blended.seats[seat].seat),
         &first.surround,
         &[(&blended.surround, gains)],
     )
@@ -55,33 +55,26 @@ pub fn curve(label: &str, values: Vec<f64>, unit: &'static str, colour: usize) -
 }
 
 fn levels(findings: &BlendFindings, heard: &BlendedAt) -> Markup {
-    let names = ["sum", "panel", findings.driver.as_str()];
-    let values = [&heard.level, &heard.parts[0].level, &heard.parts[1].level];
-    let curves = (0..3).map(|i| curve(names[i], values[i].clone(), "dB", COLOURS[i])).collect();
+    let names: Vec<&str> = std::iter::once("sum").chain(findings.parts.iter().map(String::as_str)).collect();
+    let parts = heard.parts.iter().map(|part| &part.level);
+    let values: Vec<&Vec<f64>> = std::iter::once(&heard.level).chain(parts).collect();
     let all = values.iter().flat_map(|values| values.iter().copied());
     let level = Plot {
         title: "Sound pressure level, dB re 20 µPa".into(),
         scale: Scale::decibels(all, SPAN),
         height: 300.0,
-        curves,
+        curves: (0..values.len()).map(|i| curve(names[i], values[i].clone(), "dB", i)).collect(),
         marks: vec![],
     };
-    let between: Vec<f64> = heard.parts[1].against_first.iter().map(|angle| angle.to_degrees()).collect();
-    let phase = Plot {
-        title: format!("Phase of “{}” against the panel, degrees", findings.driver),
-        scale: Scale::degrees([-180.0, 180.0]),
-        height: 150.0,
-        curves: vec![curve("between the parts", between, "°", COLOURS[2])],
-        marks: vec![],
-    };
-    let title = format!("Level at {}", heard.seat);
+    let title = format!("Level at {}, sum and every part alone", heard.seat);
+    let plots = [level, shares(findings, heard), between(findings, heard)];
     Figure {
-        drawing: over_frequency(&title, &findings.frequencies, &[level, phase]),
+        drawing: over_frequency(&title, &findings.frequencies, &plots),
         title,
         controls: html! {},
-        legend: legend(&COLOURS.iter().map(|&c| (c, names[c].to_owned())).collect::<Vec<_>>()),
+        legend: legend(&names.iter().enumerate().map(|(i, name)| (i, (*name).to_owned())).collect::<Vec<_>>()),
         caption: html! {
-            "Sine at the voltages of the case, through its channels, unsmoothed. Where the sum lies below a part the other one takes away from it: within 90° of each other "
+            "Sine at the voltages of the case, through its channels, unsmoothed. Share: level of a part minus that of the sum; above 0 the others take away from it. Within 90° of each other "
             "parts help, near 180° they cancel."
         },
         map: None,
@@ -89,19 +82,51 @@ fn levels(findings: &BlendFindings, heard: &BlendedAt) -> Markup {
     .render()
 }
 
+fn shares<'a>(findings: &BlendFindings, heard: &BlendedAt) -> Plot<'a> {
+    let of = |(i, part): (usize, &PartAt)| curve(&findings.parts[i], part.share.clone(), "dB", i + 1);
+    Plot {
+        title: "Share of every part, dB re the sum".into(),
+        scale: Scale::linear(-SHARE, 0.5 * SHARE),
+        height: 150.0,
+        curves: heard.parts.iter().enumerate().map(of).collect(),
+        marks: vec![],
+    }
+}
+
+fn between<'a>(findings: &BlendFindings, heard: &BlendedAt) -> Plot<'a> {
+    let of = |(i, part): (usize, &PartAt)| {
+        let degrees = part.against_first.iter().map(|angle| angle.to_degrees()).collect();
+        curve(&format!("“{}” against the panel", findings.parts[i]), degrees, "°", i + 1)
+    };
+    Plot {
+        title: "Phase against the panel, degrees".into(),
+        scale: Scale::degrees([-180.0, 180.0]),
+        height: 150.0,
+        curves: heard.parts.iter().enumerate().skip(1).map(of).collect(),
+        marks: vec![],
+    }
+}
+
 fn delays(findings: &BlendFindings, heard: &BlendedAt) -> Markup {
     let delay: Vec<f64> = heard.group_delay.iter().map(|seconds| 1e3 * seconds).collect();
     let (low, high) = extent(delay.iter().copied()).unwrap_or((0.0, 1.0));
+    let phase = Plot {
+        title: "Phase of the sum without the time of the first arrival, degrees".into(),
+        scale: Scale::degrees([-180.0, 180.0]),
+        height: 150.0,
+        curves: vec![curve("sum", heard.phase.iter().map(|angle| angle.to_degrees()).collect(), "°", 0)],
+        marks: vec![],
+    };
     let plot = Plot {
         title: "Group delay of the sum beyond the first arrival, ms".into(),
         scale: Scale::linear(low.clamp(-DELAY, 0.0), high.clamp(0.1, DELAY)),
         height: 190.0,
-        curves: vec![curve("sum", delay, "ms", COLOURS[0])],
+        curves: vec![curve("sum", delay, "ms", 0)],
         marks: vec![],
     };
-    let title = format!("Group delay at {}", heard.seat);
+    let title = format!("Phase and group delay at {}", heard.seat);
     Figure {
-        drawing: over_frequency(&title, &findings.frequencies, &[plot]),
+        drawing: over_frequency(&title, &findings.frequencies, &[phase, plot]),
         title,
         controls: html! {},
         legend: html! {},

@@ -1,8 +1,9 @@
-//! Hand-laid SVG: scales, curves over frequency and over time, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes and solid bodies.
+//! Hand-laid SVG: scales, curves over frequency and over time, maps over angle, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes and solid bodies.
 //!
 //! One user unit is one pixel on a wide screen. Labels are sized by the style sheet, larger in user units on a phone,
 //! where the whole drawing shrinks; the margins here leave room for both.
 
+pub mod angles;
 pub mod body;
 pub mod clip;
 pub mod colour;

@@ -4,6 +4,7 @@ use super::PlaceInput;
 use super::driver_map::{self, Layer};
 use super::map;
 use super::small;
+use crate::case::Case;
 use crate::report::chart::heat;
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
@@ -84,7 +85,7 @@ pub fn section(input: &PlaceInput) -> Markup {
         h3 { "Every score by itself" }
         div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
         dl.facts { @for shown in &SHOWN { div { dt { (shown.title) } dd { (shown.meaning) } } } }
-        (how(found))
+        (how(input.case, found))
     };
     figure::section("driver", "Where to hang the driver", &found.warnings, CONCERNS, body)
 }
@@ -172,12 +173,12 @@ fn echo(place: &DriverPlace) -> String {
 }
 
 /// How it was computed, and how far it can be trusted.
-fn how(found: &DriverPlaces) -> Markup {
+fn how(case: &Case, found: &DriverPlaces) -> Markup {
     let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
     html! {
         p.definition {
             (found.scores.len()) " places with the surround “" (found.driver[1]) "” at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1]))
-            " around the crossover at " (format::hertz(found.corner)) ". The exciters stay where they are for this. "
+            (about(case, found)) ". The exciters stay where they are for this. "
             @if found.walled { "The panel stands in a rigid wall without end, as in its own prediction, and driver and wall are solved together." } @else { (beside_whole(found)) }
         }
     }
@@ -190,6 +191,21 @@ fn beside_whole(found: &DriverPlaces) -> Markup {
         "The panel is a finite rigid board: each seat’s sound is scattered by it once, and reciprocity gives every place from that; what the board does to the housing is interpolated between no board and "
         "an endless one by the share of the echo that it throws back. Driver and board solved together at both places and " (found.checked.len() / 2) " frequencies differ from the map by at most "
         (format::fixed(100.0 * worst, 1)) (format::NBSP) "% of the driver’s own sound."
+    }
+}
+
+/// Where the frequencies lie; a case without filters has no crossover.
+fn about(case: &Case, found: &DriverPlaces) -> String {
+    let driver = case.driver_channel.as_ref().is_some_and(|channel| channel.filters.high_pass.is_some());
+    let panel = case.scene.channels.iter().any(|channel| channel.filters.low_pass.is_some());
+    match driver || panel {
+        true => format!(" around the crossover at {}", format::hertz(found.corner)),
+        false => {
+            let middle = format::hertz(found.corner);
+            format!(
+                ", about the middle of what both play, {middle}: the channels of the case have no crossover"
+            )
+        }
     }
 }
 

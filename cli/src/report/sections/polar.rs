@@ -15,17 +15,18 @@ const FIRST_BANDS: [f64; 3] = [500.0, 2000.0, 8000.0];
 /// The section.
 pub fn section(input: &ReportInput) -> Markup {
     let polar = &input.findings.polar;
-    let body = html! { @if polar.bands.is_empty() { p { "No bands in the computed range." } } @else { (chart(polar)) } };
+    let body = html! { @if polar.bands.is_empty() { p { "No bands in the computed range." } } @else { (chart(polar, "polar")) } };
     figure::section("polar", "Polar patterns", &input.findings.warnings, &["radiation"], body)
 }
 
-fn chart(found: &Polar) -> Markup {
+/// The patterns of all bands; `place` tells their controls apart from others of the page.
+pub fn chart(found: &Polar, place: &str) -> Markup {
     let choice = band_choice(found);
     let (across, upright) =
         (patterns(found, &found.horizontal, &choice), patterns(found, &found.vertical, &choice));
     Figure {
         title: "Horizontal and vertical".into(),
-        controls: choice.controls("polar"),
+        controls: choice.controls(place),
         legend: legend(&across),
         drawing: html! {
             div.pair {

@@ -25,7 +25,10 @@ pub fn build(case: &Section, driver: &Section, problems: &mut Vec<Problem>) -> O
         problems.push(drive::unknown(driver, wanted, &words));
         return None;
     };
-    let others = sections.iter().zip(&names).enumerate().filter(|(i, _)| alone && *i != index);
+    let fed = drive::fed(case);
+    let idle =
+        |(i, (_, name)): &(usize, (&Section, &String))| alone && *i != index && !fed.contains(&name.as_str());
+    let others = sections.iter().zip(&names).enumerate().filter(idle);
     others.for_each(|(_, (section, name))| drive::drives_nothing(section, name, problems));
     let section = &sections[index];
     let single = keys::idle(section, "wiring", "the driver has one coil", problems);

@@ -9,12 +9,13 @@ mod site;
 pub use site::LEAST_AIR;
 
 use super::keys::below;
+use super::names;
 use crate::case::problem::Problem;
 use crate::case::section::Section;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::scene::{
-    Behind, Channel, Diaphragm, DiaphragmForm, Housing, HousingBack, SmallDriver,
+    Behind, Channel, Diaphragm, DiaphragmForm, Housing, HousingBack, HousingFront, SmallDriver,
 };
 
 /// A driver in its place.
@@ -29,14 +30,16 @@ pub struct Sited {
     pub channel: Channel,
 }
 
-/// The driver; `None` if there is none or `problems` holds an error about it. `outline` is the panel's.
+/// Word that stands for the panel where parts are named.
+pub const PANEL: &str = "panel";
+
+/// The driver of a section; `None` if `problems` holds an error about it. `outline` is the panel's.
 pub fn build(
-    case: &Section,
+    (case, section): (&Section, &Section),
     outline: Option<&Outline>,
     air: &Air,
     problems: &mut Vec<Problem>,
 ) -> Option<Sited> {
-    let section = case.table("driver")?;
     let diaphragm = diaphragm::build(section, problems);
     let housing = housing::build(section, problems);
     let motor = motor::build(section, diaphragm.as_ref(), air, problems);
@@ -55,6 +58,47 @@ pub fn build(
         source_resistance: channel.source_resistance,
     };
     Some(Sited { driver, behind: site.behind, clear: site.clear, channel })
+}
+
+/// Names that are taken twice, channels that feed two drivers, and housings that stand in each other.
+pub fn together(sections: &[Section], sited: &[Option<Sited>], problems: &mut Vec<Problem>) -> Option<()> {
+    let before = problems.len();
+    names(sections, "driver", problems);
+    for (i, section) in sections.iter().enumerate() {
+        if section.text("name") == Some(PANEL) {
+            let problem = Problem::error(section.place("name"), "a driver cannot be called \"panel\"");
+            problems.push(problem.because("that is the panel").instead("give it another name"));
+        }
+        let channel = section.text("channel");
+        if channel.is_some() && sections[..i].iter().any(|other| other.text("channel") == channel) {
+            let problem =
+                Problem::error(section.place("channel"), "this channel feeds another driver already");
+            problems.push(problem.because("twice").instead("give every driver a channel of its own"));
+        }
+        let Some(one) = &sited[i] else { continue };
+        let meets = |other: &&Sited| other.behind != Behind::Nothing || one.behind != Behind::Nothing;
+        let others = sited[..i].iter().flatten().filter(meets);
+        if let Some(other) = others.into_iter().find(|other| overlap(&one.driver, &other.driver)) {
+            let message = format!("“{}” stands in “{}”", one.driver.name, other.driver.name);
+            let problem = Problem::error(section.place("position"), message);
+            problems.push(problem.because("their housings meet").instead("move one of them"));
+        }
+    }
+    (problems.len() == before).then_some(())
+}
+
+/// True where boxes about both housings meet; of round ones where the cylinders do.
+fn overlap(a: &SmallDriver, b: &SmallDriver) -> bool {
+    let (front, back) =
+        (a.place[2].min(b.place[2]), (a.place[2] - a.housing.depth).max(b.place[2] - b.housing.depth));
+    let [wide, high] = [0, 1].map(|i| (a.place[i] - b.place[i]).abs());
+    let (one, other) = (a.housing.front.half_extents(), b.housing.front.half_extents());
+    let boxed = |front: &HousingFront| matches!(front, HousingFront::Rectangular { .. });
+    let across = match boxed(&a.housing.front) || boxed(&b.housing.front) {
+        true => wide < one[0] + other[0] && high < one[1] + other[1],
+        false => wide.hypot(high) < one[0] + other[0],
+    };
+    across && back < front
 }
 
 /// The diaphragm must find room in the housing.

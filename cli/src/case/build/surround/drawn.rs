@@ -39,10 +39,10 @@ struct Wrong {
     marks: Vec<Vector3<f64>>,
 }
 
-/// Every surround of the case round the driver; the bare driver where there is none.
-pub fn sketch(case: &Section, sited: &Sited, folder: &Path) -> Vec<BodySketch> {
-    let sections = case.tables("surround").unwrap_or_default();
-    let names = names(sections, "surround", &mut vec![]);
+/// Every surround of a driver round it; the bare driver where there is none.
+pub fn sketch((case, driver): (&Section, &Section), sited: &Sited, folder: &Path) -> Vec<BodySketch> {
+    let sections = super::around(case, driver).unwrap_or_default();
+    let names = names(&sections, "surround", &mut vec![]);
     match sections.is_empty() {
         true => vec![drawn(None, "bare driver".into(), sited, folder)],
         false => sections

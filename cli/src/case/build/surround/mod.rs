@@ -11,20 +11,21 @@ use super::driver::Sited;
 use super::keys::{one_of, strangers};
 use super::names;
 use crate::case::problem::Problem;
+use crate::case::schema::quoted;
 use crate::case::section::Section;
 use crate::file_name::file_name;
 use panelwright_mesh::Surface;
 use panelwright_solver::scene::{Surround, SurroundForm};
 use std::path::Path;
 
-/// All surrounds, the one that others are compared with first; `None` if one could not be built. Files are looked for in `folder`.
+/// The surrounds of a driver, the one that others are compared with first; `None` if one could not be built. Files are looked for in `folder`.
 pub fn build(
-    case: &Section,
+    (case, driver): (&Section, &Section),
     sited: Option<&Sited>,
     folder: &Path,
     problems: &mut Vec<Problem>,
 ) -> Option<Vec<Surround>> {
-    let sections = case.tables("surround")?;
+    let sections = &around(case, driver)?[..];
     let names = names(sections, "surround", problems);
     problems.extend(of_one_file(sections, &names));
     let built: Vec<_> = sections
@@ -41,6 +42,38 @@ pub fn build(
         surrounds[..=bare].rotate_right(1);
     }
     Some(surrounds)
+}
+
+/// Tables of the surrounds of a driver: those that name it, and of the only driver those that name none.
+fn around(case: &Section, driver: &Section) -> Option<Vec<Section>> {
+    let only = case.tables("driver").is_some_and(|drivers| drivers.len() == 1);
+    let own = |section: &&Section| match section.text("driver") {
+        Some(name) => Some(name) == driver.text("name"),
+        None => only,
+    };
+    Some(case.tables("surround")?.iter().filter(own).cloned().collect())
+}
+
+/// Tables of surrounds that belong to no driver.
+pub fn strays(case: &Section, problems: &mut Vec<Problem>) -> Option<()> {
+    let before = problems.len();
+    let drivers = case.tables("driver")?;
+    let names: Vec<&str> = drivers.iter().filter_map(|driver| driver.text("name")).collect();
+    for section in case.tables("surround")? {
+        let place = || section.place("driver");
+        problems.extend(match section.text("driver") {
+            Some(name) if !names.contains(&name) => {
+                let problem = Problem::error(place(), format!("no driver is called \"{name}\""));
+                Some(problem.because("unknown driver").instead(format!("the case has {}", quoted(&names))))
+            }
+            None if names.len() > 1 && !section.unreadable("driver") => {
+                let problem = Problem::error(place(), "which driver is this around?").because("names none");
+                Some(problem.instead(format!("add a line: driver = {}", quoted(&names))))
+            }
+            _ => None,
+        });
+    }
+    (problems.len() == before).then_some(())
 }
 
 /// Names that differ only in signs or capitals would write the same files.

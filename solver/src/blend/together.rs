@@ -1,0 +1,71 @@
+//! Which parts play together: the panel and every driver, each with one of its surrounds.
+
+use super::ensemble::{Ensemble, Surrounded, Voice};
+use crate::coupling::blend::Part;
+use crate::filters::Chain;
+
+/// Name of drivers that have one surround each.
+const ALL: &str = "all drivers";
+
+/// The panel and every driver with one of its surrounds.
+pub(super) struct Together<'e> {
+    ensemble: &'e Ensemble,
+    /// Name in reports.
+    pub name: String,
+    /// Index of the surround of every driver.
+    pub around: Vec<usize>,
+}
+
+/// Every set that is summed: all drivers with their first surrounds, then one driver after the other with each further surround of its own.
+pub(super) fn sets(ensemble: &Ensemble) -> Vec<Together<'_>> {
+    let first = vec![0; ensemble.drivers.len()];
+    let further = ensemble.drivers.iter().enumerate().flat_map(|(d, voice)| {
+        let first = &first;
+        (1..voice.surrounds.len()).map(move |s| {
+            let mut around = first.clone();
+            around[d] = s;
+            around
+        })
+    });
+    let sets: Vec<Vec<usize>> = std::iter::once(first.clone()).chain(further).collect();
+    sets.into_iter().map(|around| Together { ensemble, name: name(ensemble, &around), around }).collect()
+}
+
+/// The surround of the only driver; of several those of drivers that have a choice.
+fn name(ensemble: &Ensemble, around: &[usize]) -> String {
+    let surround =
+        |voice: &Voice, s: usize| voice.surrounds.get(s).map_or_else(String::new, |s| s.part.name.clone());
+    if let [voice] = &ensemble.drivers[..] {
+        return surround(voice, around[0]);
+    }
+    let choices = ensemble.drivers.iter().zip(around).filter(|(voice, _)| voice.surrounds.len() > 1);
+    let names: Vec<String> =
+        choices.map(|(voice, s)| format!("{} {}", voice.driver.name, surround(voice, *s))).collect();
+    if names.is_empty() { ALL.into() } else { names.join(", ") }
+}
+
+impl<'e> Together<'e> {
+    /// The drivers with their surrounds.
+    pub fn drivers(&self) -> impl Iterator<Item = (&'e Voice, &'e Surrounded)> {
+        let pairs = self.ensemble.drivers.iter().zip(&self.around);
+        pairs.map(|(voice, s)| (voice, &voice.surrounds[*s]))
+    }
+
+    /// The panel, then the drivers.
+    pub fn parts(&self) -> Vec<&'e Part> {
+        std::iter::once(&self.ensemble.panel)
+            .chain(self.drivers().map(|(_, surrounded)| &surrounded.part))
+            .collect()
+    }
+
+    /// Their channels as in the case.
+    pub fn chains(&self) -> Vec<&'e Chain> {
+        let drivers = self.ensemble.drivers.iter().map(|voice| &voice.chain);
+        std::iter::once(&self.ensemble.panel_chain).chain(drivers).collect()
+    }
+
+    /// When the first sound of any part arrives at a seat [s].
+    pub fn flight(&self, seat: usize) -> f64 {
+        self.parts().iter().map(|part| part.flight[seat]).fold(f64::INFINITY, f64::min)
+    }
+}
