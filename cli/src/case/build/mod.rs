@@ -63,7 +63,7 @@ pub fn contents(case: &Section, folder: &Path, problems: &mut Vec<Problem>) -> C
     let mut site =
         |section| air(&room).and_then(|air| driver::build((case, section), outline.as_ref(), &air, problems));
     let sited: Vec<Option<Sited>> = sections.iter().map(&mut site).collect();
-    driver::together(sections, &sited, problems);
+    driver::together(case, sections, &sited, problems);
     surround::strays(case, problems);
     let origin = match case.mentions("panel") {
         true => outline.as_ref().map(|outline| outline.centre()).map(|[x, y]| [x, y, 0.0]),

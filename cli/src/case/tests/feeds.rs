@@ -55,6 +55,6 @@ fn an_unknown_channel_and_a_shared_one_are_refused() {
     says(&refused(&text), &["no channel is called \"trebel\"", "did you mean \"treble\"?"]);
     let shared = blended().replace("[[exciter]]", "[[exciter]]\nchannel = \"treble\"");
     let shown = super::shown(&parse(&shared, Path::new("my.toml")).map(|_| ()).expect_err("must be refused"));
-    says(&shown, &["channel \"treble\" feeds the driver"]);
+    says(&shown, &["channel \"treble\" feeds a driver"]);
     assert!(parse_driver(ALONE, Path::new("my.toml")).is_ok());
 }

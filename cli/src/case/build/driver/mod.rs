@@ -60,8 +60,14 @@ pub fn build(
     Some(Sited { driver, behind: site.behind, clear: site.clear, channel })
 }
 
-/// Names that are taken twice, channels that feed two drivers, and housings that stand in each other.
-pub fn together(sections: &[Section], sited: &[Option<Sited>], problems: &mut Vec<Problem>) -> Option<()> {
+/// Names that are taken twice, channels that feed two drivers, and, near a panel, housings that stand in each other. Without a panel each driver is
+/// looked at alone and all may be in the same place.
+pub fn together(
+    case: &Section,
+    sections: &[Section],
+    sited: &[Option<Sited>],
+    problems: &mut Vec<Problem>,
+) -> Option<()> {
     let before = problems.len();
     names(sections, "driver", problems);
     for (i, section) in sections.iter().enumerate() {
@@ -76,8 +82,7 @@ pub fn together(sections: &[Section], sited: &[Option<Sited>], problems: &mut Ve
             problems.push(problem.because("twice").instead("give every driver a channel of its own"));
         }
         let Some(one) = &sited[i] else { continue };
-        let meets = |other: &&Sited| other.behind != Behind::Nothing || one.behind != Behind::Nothing;
-        let others = sited[..i].iter().flatten().filter(meets);
+        let others = sited[..i].iter().flatten().filter(|_| case.mentions("panel"));
         if let Some(other) = others.into_iter().find(|other| overlap(&one.driver, &other.driver)) {
             let message = format!("“{}” stands in “{}”", one.driver.name, other.driver.name);
             let problem = Problem::error(section.place("position"), message);

@@ -119,7 +119,7 @@ fn fields(line: &str) -> (Vec<&str>, bool) {
     let words: Vec<&str> = line.split_whitespace().collect();
     let within =
         |word: &&str| !word.starts_with(',') && !word.ends_with(',') && word.matches(',').count() <= 1;
-    if words.len() > 1 && words.iter().all(|word| within(word)) {
+    if words.len() > 1 && words.iter().all(within) {
         return (words, false);
     }
     let parted = line.split(|sign: char| sign == ',' || sign.is_whitespace());
