@@ -104,11 +104,12 @@ fn the_recommended_places_do_in_a_prediction_what_was_promised() {
         }
     }
     let ran = place(folder.path(), &moved);
-    assert!(
-        flat(&ran.out).contains("sit better than any of the other places that were tried: leave them there"),
-        "{}",
-        ran.out
-    );
+    // The search may come upon others that are as good.
+    let stays = [
+        "sit better than any of the other places that were tried: leave them there",
+        "sit well: the best places found would gain next to nothing (0 dB)",
+    ];
+    assert!(stays.iter().any(|words| flat(&ran.out).contains(words)), "{}", ran.out);
 }
 
 #[test]

@@ -41,7 +41,7 @@ pub fn over_angles(label: &str, arc: &Arc, shading: &Shading) -> Markup {
     let bottom = TOP + HEIGHT;
     let widest = high.to_degrees().round() as i32 / STEP;
     html! {
-        svg.drawing viewBox={ "0 0 " (WIDTH) " " (place(bottom + FOOT)) } role="img" aria-label=(label) {
+        svg.drawing.still viewBox={ "0 0 " (WIDTH) " " (place(bottom + FOOT)) } role="img" aria-label=(label) {
             text.axis-title x="0" y="16" { "Angle, degrees" }
             g.cells { (cells(&x, &y, arc.levels.view(), shading)) }
             @for step in -widest..=widest {
