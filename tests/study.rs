@@ -93,6 +93,9 @@ fn a_study_runs_ranks_shows_and_exports() {
     let loudest = (0..60).max_by(|&a, &b| number(a, 1).total_cmp(&number(b, 1))).unwrap();
     assert!([0, least, loudest].iter().all(|&i| ranked[i]["on_the_front"] == true));
 
+    let told = flat(&study(folder.path(), &["rank", "my.toml"]).out);
+    assert!(told.contains("What matters") && told.contains("cost: thickness 100 %"), "{told}");
+
     let best = ranked[0]["variant"].to_string();
     let shown = study(folder.path(), &["show", "my.toml", &best]);
     assert!(shown.out.contains("Place 1 of 60"), "{}", shown.out);
@@ -313,6 +316,8 @@ fn mistakes_of_a_study_stand_in_their_lines() {
         ("exciter.one.position", "exciter.two.position", "there are \"one\""),
         ("list = [\"3 mm\", \"4 mm\"]", "list = [\"3 mm\", \"4 kg\"]", "\"kg\" is a unit of a mass"),
         ("prices = [10, 13]", "prices = [10]", "needs one price"),
+        ("panel.thickness", "study.seed", "`study` cannot be varied: it describes the study itself"),
+        ("panel.thickness", "range.from", "variants are compared at the same frequencies"),
         ("to = \"85 %\"", "to = \"850 mm\"", "write both with the same unit: %"),
         ("from = \"15 %\"", "from = \"95 %\"", "`to` is more than `from`"),
         ("what = \"sensitivity\"", "what = \"unevenness of the sum\"", "the case has no driver"),

@@ -83,8 +83,6 @@ fn style_of(progress: Progress) -> ProgressStyle {
 pub struct StudyView {
     bar: Option<ProgressBar>,
     workers: usize,
-    /// Variants of this run.
-    pending: usize,
     told: Option<Instant>,
     /// True once it was said how long it will take.
     estimated: bool,
@@ -104,13 +102,13 @@ impl StudyView {
             );
             bar.enable_steady_tick(Duration::from_millis(200));
         }
-        Self { bar, workers, pending, told: None, estimated: false }
+        Self { bar, workers, told: None, estimated: false }
     }
 
     /// Takes note of how far it is.
     pub fn show(&mut self, status: &Status) {
         let Some(left) = status.time_left() else { return };
-        if !self.estimated && status.fresh >= 2 * self.workers.min(self.pending) {
+        if !self.estimated && status.fresh >= 3 * self.workers {
             self.estimated = true;
             let to_go = whole(status.total - status.finished);
             self.line(&format!(

@@ -96,7 +96,13 @@ impl Limit {
 }
 
 /// The limits of `[study]`, or `None` with their problems told.
-pub fn build(study: &Section, problems: &mut Vec<Problem>) -> Option<Vec<Limit>> {
+pub fn build(study: &Section, has_a_panel: bool, problems: &mut Vec<Problem>) -> Option<Vec<Limit>> {
+    if let Some(section) =
+        study.tables("limit")?.iter().find(|section| !has_a_panel && section.text("what") != Some("cost"))
+    {
+        let problem = Problem::error(section.place("what"), "the case has no panel to limit");
+        problems.push(problem.because("told of a panel").instead("take this limit out, or limit the cost"));
+    }
     let limits: Vec<Option<Limit>> =
         study.tables("limit")?.iter().map(|section| one(section, problems)).collect();
     limits.into_iter().collect()

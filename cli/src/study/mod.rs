@@ -22,6 +22,7 @@ mod rank;
 mod record;
 mod results;
 mod run;
+mod sensitivity;
 
 pub use evaluate::evaluate;
 pub use folder::{Held, Shard, StudyFolder, write_whole};
@@ -31,3 +32,4 @@ pub use rank::{Ranked, Ranking, front};
 pub use record::{Record, VariantResult};
 pub use results::ShardResults;
 pub use run::{Status, run};
+pub use sensitivity::{Sensitivity, sensitivities};

@@ -3,7 +3,7 @@
 use super::design::level;
 use crate::case::Problem;
 use crate::case::section::{Plain, Section};
-use crate::case::varied::{Slot, find};
+use crate::case::varied::{Slot, SlotKind, find};
 use puruspe::inverfc;
 use std::f64::consts::SQRT_2;
 use std::ops::Range;
@@ -67,6 +67,14 @@ pub struct Prices {
 }
 
 impl Spread {
+    /// Both ends; a normal distribution has none.
+    fn ends(&self) -> Option<[f64; 2]> {
+        match *self {
+            Self::Even(ends) | Self::Logarithmic(ends) => Some(ends),
+            Self::Normal(_) => None,
+        }
+    }
+
     /// The number at coordinate `u` of 0 to 1.
     pub fn at(&self, u: f64) -> f64 {
         match *self {
@@ -79,6 +87,9 @@ impl Spread {
         }
     }
 }
+
+/// Share of a step by which binary fractions may be off.
+const TINY: f64 = 1e-9;
 
 impl Parameter {
     /// True when a change moves something or changes what drives it, but not the panel with its air: most of what was computed still holds.
@@ -154,7 +165,14 @@ impl Continuous {
         let number = self.spread.at(u);
         // Fifteen digits: what a binary fraction adds beyond them is noise to whoever reads the case.
         let plain = |number: f64| format!("{number:.14e}").parse().unwrap_or(number);
-        plain(self.round_to.map_or(number, |step| (number / step).round() * step))
+        let Some(step) = self.round_to else { return plain(number) };
+        let multiple = (number / step).round();
+        // Rounding does not lead out of the range.
+        plain(
+            step * self.spread.ends().map_or(multiple, |[from, to]| {
+                multiple.clamp((from / step - TINY).ceil(), (to / step + TINY).floor())
+            }),
+        )
     }
 }
 
@@ -232,13 +250,16 @@ fn range(section: &Section, slot: &Slot, normal: bool, problems: &mut Vec<Proble
     let round_to = match section.plain("round_to") {
         Some(step) => Some(in_unit(step, &unit, problems)?),
         None if section.mentions("round_to") => return None,
-        None => None,
+        None => matches!(slot.kind, SlotKind::Count(_)).then_some(1.0),
     };
     let wrong = match section.text("spread")? {
         _ if round_to.is_some_and(|step| step <= 0.0) => Some("`round_to` is more than zero"),
         "normal" if high <= 0.0 => Some("a deviation is more than zero"),
         "normal" => None,
         _ if high <= low => Some("`to` is more than `from`"),
+        _ if round_to.is_some_and(|step| (low / step - TINY).ceil() > (high / step + TINY).floor()) => {
+            Some("no multiple of `round_to` lies between `from` and `to`")
+        }
         "logarithmic" if low <= 0.0 => Some("a logarithmic range starts above zero"),
         _ => None,
     };
@@ -365,6 +386,10 @@ mod tests {
         };
         assert_eq!(range.number(0.123456), 537.0);
         assert_eq!(range.number(1.0 / 3.0 + 1e-4), 600.0);
+        // Rounding stays within the range: 652 to 849 mm in steps of 5 mm are 655 to 845 mm.
+        let inside =
+            Continuous { spread: Spread::Even([652.0, 849.0]), round_to: Some(5.0), ..range.clone() };
+        assert_eq!([0.0, 0.5, 1.0].map(|u| inside.number(u)), [655.0, 750.0, 845.0]);
         let fine = Continuous { round_to: None, ..range };
         assert_eq!(format!("{}", fine.number(0.1)), "530");
     }

@@ -6,6 +6,7 @@ use super::identity::Identity;
 use super::limit::{self, Limit};
 use super::objective::{self, Judged};
 use super::parameter::{self, Parameter};
+use super::sensitivity::{Sensitivity, sensitivities};
 use crate::case::section::Section;
 use crate::case::{self, Loaded, Problem, Problems};
 use crate::failure::Failure;
@@ -119,6 +120,11 @@ impl Study {
         pairs.map(|(u, parameter)| parameter.coordinate(*u, grid)).collect()
     }
 
+    /// What of an objective the varied values explain, with these results by number; `None` where nothing differs.
+    pub fn sensitivities(&self, values: &[Option<f64>]) -> Option<Vec<Sensitivity>> {
+        sensitivities(&self.design, &self.points, values)
+    }
+
     /// The varied values of a variant, as they are written without quotes.
     pub fn values(&self, number: usize) -> Vec<String> {
         self.point(number).iter().zip(&self.parameters).map(|(u, parameter)| parameter.text(*u)).collect()
@@ -146,12 +152,18 @@ impl Study {
         let mut slow: Vec<usize> = (0..self.parameters.len()).collect();
         slow.sort_by_key(|&p| self.parameters[p].moves_only());
         let key = |number: &usize| -> Vec<u64> {
-            slow.iter().map(|&p| self.points[*number][p].to_bits()).collect()
+            slow.iter().map(|&p| of_value(self.parameters[p].number(self.point(*number)[p]))).collect()
         };
         let mut order: Vec<usize> = (0..self.count()).collect();
         order.sort_by_cached_key(|number| (key(number), *number));
         order
     }
+}
+
+/// Bits that are in the order of their numbers.
+fn of_value(number: f64) -> u64 {
+    let bits = number.to_bits();
+    if number.is_sign_negative() { !bits } else { bits | (1 << 63) }
 }
 
 /// What was understood, without the title.
@@ -184,12 +196,16 @@ impl Parts {
         };
         let parameters: Vec<Option<Parameter>> =
             section.tables("vary")?.iter().map(|table| parameter::build(table, document, problems)).collect();
+        if parameters.is_empty() {
+            let problem = Problem::error(section.place("vary"), "nothing is varied");
+            problems.push(problem.because("no table in it").instead("add a table [[study.vary]]"));
+        }
         let parameters: Option<Vec<Parameter>> = parameters.into_iter().collect();
         if let Some(parameters) = &parameters {
             twice(parameters, problems);
         }
         let objectives = objective::build(section, loaded, problems);
-        let limits = limit::build(section, problems);
+        let limits = limit::build(section, matches!(loaded, Loaded::Panel(_)), problems);
         let prices = Prices::of(&section.table_or_defaults("prices"));
         let parameters = parameters?;
         let design = design(section, &parameters, problems)?;

@@ -23,6 +23,8 @@ impl<'a> ShardResults<'a> {
         let there = file.numbers();
         let follows = there.len() <= kept.len()
             && there.iter().zip(kept).all(|(number, record)| *number == record.number);
+        // A file that cannot be read is begun again, too.
+        let follows = follows && !there.is_empty();
         let waiting = if follows { kept[there.len()..].to_vec() } else { kept.to_vec() };
         Self { study, file, waiting, anew: !follows }
     }

@@ -39,13 +39,16 @@ pub struct Status {
     pub failed: usize,
     /// Time since the run began.
     pub elapsed: Duration,
+    /// How many were fresh, and when, once every worker had finished one: what the first ones leave behind for the others is not their pace.
+    pub warm: Option<(usize, Duration)>,
 }
 
 impl Status {
-    /// Time that the rest will take at the pace so far; `None` before the first.
+    /// Time that the rest will take at the pace so far; `None` as long as there is none.
     pub fn time_left(&self) -> Option<Duration> {
-        (self.fresh > 0)
-            .then(|| self.elapsed.mul_f64((self.total - self.finished) as f64 / self.fresh as f64))
+        let (count, since) = self.warm.filter(|(count, _)| self.fresh > *count)?;
+        let each = self.elapsed.saturating_sub(since).div_f64((self.fresh - count) as f64);
+        Some(each.mul_f64((self.total - self.finished) as f64))
     }
 }
 
@@ -91,8 +94,9 @@ pub fn run(
             total: finished + pending.len(),
             failed: 0,
             elapsed: Duration::ZERO,
+            warm: None,
         };
-        let mut writing = Writing { status, begun, block: begun };
+        let mut writing = Writing { status, workers, begun, block: begun };
         let written = writing.all(&receiver, (held, results), tell);
         // Workers must not wait for a writer that is gone.
         stop.fetch_or(written.is_err(), Ordering::Relaxed);
@@ -132,6 +136,7 @@ impl Line<'_> {
 
 struct Writing {
     status: Status,
+    workers: usize,
     begun: Instant,
     /// When the last block was written.
     block: Instant,
@@ -170,6 +175,9 @@ impl Writing {
             self.status.failed +=
                 records.iter().filter(|record| matches!(record.result, VariantResult::Failed(_))).count();
             results.take(records);
+            if self.status.fresh >= self.workers && self.status.warm.is_none() {
+                self.status.warm = Some((self.status.fresh, self.status.elapsed));
+            }
         }
         if self.block.elapsed() > BLOCK {
             results.flush()?;

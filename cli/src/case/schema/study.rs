@@ -53,7 +53,7 @@ pub(super) static STUDY: Table = Table {
             Default("low discrepancy"),
             "\"grid\"",
             "How variants are chosen: every combination of levels; at random; spread evenly over all ranges at once (Sobol's sequence); or in \
-             the pattern that tells how much each varied value matters, alone and together with others (Saltelli's).",
+             the pattern from which `panelwright study rank` tells how much each varied value matters, alone and together with others (Saltelli's).",
         ),
         key(
             "variants",

@@ -8,4 +8,4 @@ mod slot;
 mod tests;
 
 pub use path::find;
-pub use slot::{Slot, exchanged};
+pub use slot::{Slot, SlotKind, exchanged};

@@ -13,6 +13,15 @@ use toml::de::{DeTable, DeValue};
 /// What the coordinates of a place are called.
 const COORDINATES: [&str; 2] = ["from_left", "from_bottom"];
 
+/// Tables of the case that stay as they are in a study, and why.
+const FIXED: [(&str, &str); 5] = [
+    ("title", "it changes nothing"),
+    ("study", "it describes the study itself"),
+    ("place", "a study does not search for places"),
+    ("range", "variants are compared at the same frequencies"),
+    ("measured", "variants are computed"),
+];
+
 type Found<'a> = &'a Spanned<DeValue<'a>>;
 
 /// The slot that `path` leads to.
@@ -22,6 +31,9 @@ type Found<'a> = &'a Spanned<DeValue<'a>>;
 pub fn find(document: &DeTable<'_>, path: &str) -> Result<Slot, String> {
     let steps = steps(path)?;
     let [first, rest @ ..] = &steps[..] else { return Err("the path is empty".into()) };
+    if let Some((_, why)) = FIXED.iter().find(|(table, _)| table == first) {
+        return Err(format!("`{first}` cannot be varied: {why}"));
+    }
     let walk = Walk { path };
     walk.table(&CASE, document, first, rest)
 }

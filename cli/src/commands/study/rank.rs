@@ -4,7 +4,7 @@ use super::Begun;
 use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
-use crate::study::{Judged, Ranked, Ranking, Study};
+use crate::study::{Judged, Ranked, Ranking, Sensitivity, Study, VariantResult};
 use crate::terminal::{self, number, whole};
 use serde::Serialize;
 
@@ -66,11 +66,52 @@ fn words(begun: &Begun, ranking: &Ranking, best: &[&Ranked]) -> String {
         whole(front),
         whole(ranking.best_first.len())
     ));
+    if ranking.incomplete + ranking.failed + ranking.beyond > 0 {
+        told.push(format!(
+            "Not in the list: {} that failed, {} beyond a limit, {} for which something that counts does not exist.",
+            whole(ranking.failed),
+            whole(ranking.beyond),
+            whole(ranking.incomplete)
+        ));
+    }
     let missing = study.count() - begun.records.len();
     if missing > 0 {
         told.push(format!("{} of {} variants are not computed yet.", whole(missing), whole(study.count())));
     }
-    format!("{}\n{}", bullets(&told), table(study, best))
+    format!("{}\n{}\n\nWhat matters\n{}", bullets(&told), table(study, best), bullets(&what_matters(begun)))
+}
+
+/// Which varied values each objective depends on, in words.
+fn what_matters(begun: &Begun) -> Vec<String> {
+    let study = &begun.study;
+    let one = |(i, judged): (usize, &Judged)| {
+        let mut results = vec![None; study.count()];
+        for record in begun.records.values() {
+            if let VariantResult::Measured { values, .. } = &record.result {
+                results[record.number as usize] = Some(values[i]).filter(|value| value.is_finite());
+            }
+        }
+        let Some(found) = study.sensitivities(&results) else {
+            return format!("{}: nothing differs.", judged.name);
+        };
+        let mut shares: Vec<(&str, Sensitivity)> =
+            study.parameters.iter().map(|parameter| parameter.name.as_str()).zip(found).collect();
+        shares.sort_by(|a, b| b.1.alone.total_cmp(&a.1.alone));
+        let percent = |share: f64| format!("{:.0} %", 100.0 * share.clamp(0.0, 1.0));
+        let told = |(name, found): &(&str, Sensitivity)| match found.total {
+            Some(total) => {
+                format!("{name} {} alone and {} with the others", percent(found.alone), percent(total))
+            }
+            None => format!("{name} {}", percent(found.alone)),
+        };
+        format!("{}: {}.", judged.name, shares.iter().map(told).collect::<Vec<_>>().join(", "))
+    };
+    let mut lines: Vec<String> = study.objectives.iter().enumerate().map(one).collect();
+    lines.push(
+        "Shares of the variance (Sobol’s indices, estimated: with a hundred variants they scatter by some 10 %; what is missing to 100 % comes of several values together)."
+            .into(),
+    );
+    lines
 }
 
 /// Why the best is the best: what it is better in than half of all, and what it gives up.

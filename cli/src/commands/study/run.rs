@@ -79,6 +79,12 @@ fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Fail
                 "Put the case back as it was to go on; or begin the new one with --anew (the old is moved aside) or in another folder: --into FOLDER.",
             )?;
         }
+        if folder.shards().into_iter().any(|shard| folder.is_held(shard)) {
+            return Err(Failure::input(
+                "the study in this folder is being computed, so it cannot be moved aside",
+                "Stop that process first, or begin the new study in another folder: --into FOLDER.",
+            ));
+        }
         let aside = folder.put_aside()?;
         terminal::complain(&format!("The earlier study is in {} now.", aside.display()));
     }

@@ -60,6 +60,9 @@ pub fn run(options: &args::StudyShow) -> Result<(), Failure> {
 fn objectives(begun: &Begun, ranking: &Ranking, values: &[f64]) -> Vec<String> {
     let line = |(i, judged): (usize, &_)| {
         let judged: &crate::study::Judged = judged;
+        if !values[i].is_finite() {
+            return format!("  {:40} does not exist for this variant", judged.name);
+        }
         let steps = judged.steps(values[i]);
         let worse = ranking.best_first.iter().filter(|other| judged.steps(other.values[i]) > steps).count();
         let share = 100.0 * worse as f64 / ranking.best_first.len().max(1) as f64;
