@@ -97,6 +97,11 @@ impl Parameter {
         ["exciter.", "channel.", "seat."].iter().any(|table| self.slot.path.starts_with(table))
     }
 
+    /// True when its values are listed one by one.
+    pub fn is_a_list(&self) -> bool {
+        matches!(self.choice, Choice::List(_))
+    }
+
     /// How many levels a grid takes; `None` for a range without `levels`.
     pub fn levels(&self) -> Option<usize> {
         match &self.choice {

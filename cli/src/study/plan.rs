@@ -122,7 +122,10 @@ impl Study {
 
     /// What of an objective the varied values explain, with these results by number; `None` where nothing differs.
     pub fn sensitivities(&self, values: &[Option<f64>]) -> Option<Vec<Sensitivity>> {
-        sensitivities(&self.design, &self.points, values)
+        let grid = matches!(self.design, Design::Grid { .. });
+        let few = |parameter: &Parameter| parameter.levels().filter(|_| grid || parameter.is_a_list());
+        let levels: Vec<Option<usize>> = self.parameters.iter().map(few).collect();
+        sensitivities(&self.design, (&self.points, &levels), values)
     }
 
     /// The varied values of a variant, as they are written without quotes.

@@ -27,12 +27,19 @@ pub struct Sensitivity {
     pub total: Option<f64>,
 }
 
-/// Indices of every varied value. `f` is the objective by the variant's number, `None` where there is none; `points` are the coordinates.
-pub fn sensitivities(design: &Design, points: &[Vec<f64>], f: &[Option<f64>]) -> Option<Vec<Sensitivity>> {
+/// Indices of every varied value. `f` is the objective by the variant's number, `None` where there is none; `points` are the coordinates, and `levels` says
+/// how many values a coordinate stands for, where they are few.
+pub fn sensitivities(
+    design: &Design,
+    (points, levels): (&[Vec<f64>], &[Option<usize>]),
+    f: &[Option<f64>],
+) -> Option<Vec<Sensitivity>> {
     let values = points.first()?.len();
     match design {
         Design::Sensitivity { .. } => exchanged(values, f),
-        _ => (0..values).map(|v| cut(v, points, f).map(|alone| Sensitivity { alone, total: None })).collect(),
+        _ => (0..values)
+            .map(|v| cut((v, levels[v]), points, f).map(|alone| Sensitivity { alone, total: None }))
+            .collect(),
     }
 }
 
@@ -51,12 +58,12 @@ fn exchanged(values: usize, f: &[Option<f64>]) -> Option<Vec<Sensitivity>> {
 }
 
 /// From the means of the shares into which one coordinate is cut.
-fn cut(value: usize, points: &[Vec<f64>], f: &[Option<f64>]) -> Option<f64> {
+fn cut((value, levels): (usize, Option<usize>), points: &[Vec<f64>], f: &[Option<f64>]) -> Option<f64> {
     let known: Vec<(f64, f64)> =
         points.iter().zip(f).filter_map(|(point, f)| Some((point[value], (*f)?))).collect();
     let all: Vec<f64> = known.iter().map(|(_, f)| *f).collect();
     let (mean, variance) = moments(&all)?;
-    let shares = (all.len() / FEWEST).clamp(2, MOST_SHARES);
+    let shares = levels.unwrap_or((all.len() / FEWEST).clamp(2, MOST_SHARES));
     let mut cells = vec![(0.0, 0.0); shares];
     for (u, f) in &known {
         let (count, sum) = &mut cells[level(*u, shares)];
@@ -117,7 +124,7 @@ mod tests {
         for (design, allowed) in [(designed, 0.01), (sampled, 0.03)] {
             let points = design.points(3);
             let f: Vec<Option<f64>> = points.iter().map(|point| ishigami(point)).collect();
-            let found = sensitivities(&design, &points, &f).expect("they differ");
+            let found = sensitivities(&design, (&points, &[None; 3]), &f).expect("they differ");
             for (v, found) in found.iter().enumerate() {
                 assert!(
                     (found.alone - alone[v]).abs() < allowed,
@@ -139,8 +146,8 @@ mod tests {
         let points = design.points(3);
         let holes = |(n, point): (usize, &Vec<f64>)| if n % 17 == 0 { None } else { ishigami(point) };
         let f: Vec<Option<f64>> = points.iter().enumerate().map(holes).collect();
-        let found = sensitivities(&design, &points, &f).expect("they differ");
+        let found = sensitivities(&design, (&points, &[None; 3]), &f).expect("they differ");
         assert!((found[1].alone - known().0[1]).abs() < 0.1, "{found:?}");
-        assert_eq!(sensitivities(&design, &points, &vec![Some(1.0); f.len()]), None);
+        assert_eq!(sensitivities(&design, (&points, &[None; 3]), &vec![Some(1.0); f.len()]), None);
     }
 }
