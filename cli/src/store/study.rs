@@ -179,9 +179,12 @@ impl StudyFile {
         if wide == 0 {
             return Ok(());
         }
-        let levels = Array2::from_shape_fn((rows.len(), wide), |(i, j)| {
-            rows[i].levels.get(j).copied().unwrap_or(f32::NAN)
-        });
+        // Levels of other seats or frequencies than these have no place here.
+        let level = |(i, j): (usize, usize)| match &rows[i].levels {
+            levels if levels.len() == wide => levels[j],
+            _ => f32::NAN,
+        };
+        let levels = Array2::from_shape_fn((rows.len(), wide), level);
         let levels = levels
             .into_shape_with_order((rows.len(), seats, frequencies))
             .map_err(|error| hdf5::Error::from(error.to_string()))?;
