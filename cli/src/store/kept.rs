@@ -5,10 +5,11 @@
 //! that a run may be killed at any time, and two runs may share a folder. What is damaged all the same is removed and counts as not there. When the
 //! folder grows beyond its limit, what has not been used for longest goes first.
 
+use super::write_whole;
 use panelwright_solver::kept::{KeptWork, Key};
 use std::cell::RefCell;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
@@ -93,19 +94,8 @@ impl KeptFolder {
     }
 
     fn write(&self, path: &Path, work: &[u8]) -> io::Result<()> {
-        let partial = path.with_extension(format!("{}.{PARTIAL}", std::process::id()));
-        let written = (|| {
-            let mut file = File::create(&partial)?;
-            file.write_all(HEAD)?;
-            file.write_all(blake3::hash(work).as_bytes())?;
-            file.write_all(work)?;
-            file.sync_all()?;
-            fs::rename(&partial, path)
-        })();
-        if written.is_err() {
-            // The first error is the one to tell.
-            let _ = fs::remove_file(&partial);
-        }
+        let digest = blake3::hash(work);
+        let written = write_whole(path, &[HEAD, digest.as_bytes(), work].concat());
         // A new name is on the disk once its folder is; not every system can say so of a folder.
         let _ = File::open(&self.path).and_then(|folder| folder.sync_all());
         written

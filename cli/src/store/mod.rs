@@ -15,9 +15,11 @@ mod node;
 mod place;
 mod study;
 mod surrounds;
+mod whole_file;
 
 pub use kept::KeptFolder;
 pub use study::{Column, StudyFile, StudyLayout, Variation};
+pub(crate) use whole_file::write_whole;
 
 use node::Node;
 use panelwright_solver::blend::BlendFindings;

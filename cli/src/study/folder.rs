@@ -12,6 +12,7 @@ use super::journal::{self, Journal, JournalError, Kept};
 use super::record::Record;
 use crate::failure::Failure;
 use crate::results::now;
+use crate::store::write_whole;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::{self, File, TryLockError};
@@ -252,24 +253,6 @@ fn locked(file: &File) -> Result<(), TryLockError> {
         }
     }
     file.try_lock()
-}
-
-/// Writes a file so that it is there whole or not at all.
-///
-/// # Errors
-/// When it cannot be written; what was there before stays.
-pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let partial = path.with_extension(format!("{}.partial", std::process::id()));
-    let written = (|| {
-        let mut file = File::create(&partial)?;
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        fs::rename(&partial, path)
-    })();
-    if written.is_err() {
-        let _ = fs::remove_file(&partial);
-    }
-    written
 }
 
 #[cfg(test)]

@@ -25,7 +25,7 @@ mod run;
 mod sensitivity;
 
 pub use evaluate::evaluate;
-pub use folder::{Held, Shard, StudyFolder, write_whole};
+pub use folder::{Held, Shard, StudyFolder};
 pub use objective::Judged;
 pub use plan::Study;
 pub use rank::{Ranked, Ranking, front};

@@ -31,6 +31,7 @@ pub enum VariantResult {
     Failed(String),
 }
 
+#[cfg(test)]
 impl Record {
     /// True when both tell the same, however long they took.
     pub fn tells_the_same(&self, other: &Self) -> bool {
