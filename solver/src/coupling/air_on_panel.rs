@@ -12,6 +12,7 @@
 //! modal velocities, `q + H Φᵀ μ(Φ q) = q₀`. No mode is cut off from another anywhere.
 //! (F. J. Fahy & P. Gardonio, Sound and Structural Vibration, 2nd ed. 2007, ch. 4, for the coupled problem.)
 
+use super::carried::Carried;
 use crate::air::Air;
 use crate::drive::{Drive, DriveAt, Settled};
 use crate::gmres::{Solved, Stop, gmres};
@@ -93,6 +94,8 @@ pub struct BaffledPanel<'a> {
     pub felt: usize,
     /// The space behind it; none when its back looks into the open as its front does.
     pub enclosure: Option<Enclosure>,
+    /// What each mode carries by itself: the first guess of the iteration.
+    pub(crate) carried: &'a Carried,
     /// The medium.
     pub air: &'a Air,
 }
@@ -110,6 +113,7 @@ pub struct BaffledState {
 /// The air on the faces of a panel in a baffle at one frequency.
 pub(crate) struct BaffledAir<'a> {
     panel: &'a BaffledPanel<'a>,
+    frequency: f64,
     front: FacePressure<'a>,
     back: Option<Cavity>,
 }
@@ -122,34 +126,58 @@ impl BaffledAir<'_> {
 
     /// Forces on the `count` lowest modes.
     fn forces(&self, modal_velocity: &[Complex64], count: usize) -> Vec<Complex64> {
-        let BaffledPanel { cells, modes, .. } = *self.panel;
-        let velocity = modes.superpose(modal_velocity);
-        let mut difference = self.front.of(&velocity);
+        let modes = self.panel.modes;
+        modes.project(&self.force_of(&modes.superpose(modal_velocity)), count)
+    }
+
+    /// Force [N] of the air on every cell, from the cells' `velocity` [m/s].
+    pub fn force_of(&self, velocity: &Array2<Complex64>) -> Array2<Complex64> {
+        let cells = self.panel.cells;
+        let mut difference = self.front.of(velocity);
         match &self.back {
-            Some(cavity) => difference -= &cavity.pressure(&velocity),
+            Some(cavity) => difference -= &cavity.pressure(velocity),
             None => difference *= Complex64::from(2.0),
         }
         let area = cells.x.weights[0] * cells.y.weights[0];
-        modes.project(&difference.mapv_into(|p| -area * p), count)
+        difference.mapv_into(|p| -area * p)
     }
 
     /// Modal velocities with the air pushing back of what moves with `free` in a vacuum.
     fn slowed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Solved {
-        with_air(drive, free, |q| self.push(q))
+        self.with_air(drive, free, |q| self.push(q))
     }
 
     /// The transpose of what [`slowed`](Self::slowed) does, for reciprocity: only the modes that feel the air push on it, and all are pushed.
     pub fn slowed_transposed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Vec<Complex64> {
-        with_air(drive, free, |q| self.forces(&q[..self.panel.felt], q.len())).x
+        self.with_air(drive, free, |q| self.forces(&q[..self.panel.felt], q.len())).x
     }
-}
 
-/// Solves `q − H push(q) = free`.
-fn with_air(drive: &DriveAt, free: Vec<Complex64>, push: impl Fn(&[Complex64]) -> Vec<Complex64>) -> Solved {
-    let system = |q: &[Complex64]| -> Vec<Complex64> {
-        q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect()
-    };
-    gmres(system, free, STOP)
+    /// Solves `q − H push(q) = free`, every row over what stands there when each mode moves by itself: `1 + hz`.
+    fn with_air(
+        &self,
+        drive: &DriveAt,
+        free: Vec<Complex64>,
+        push: impl Fn(&[Complex64]) -> Vec<Complex64>,
+    ) -> Solved {
+        let (h, _) = drive.alone();
+        let alone: Vec<Complex64> = (h.iter().zip(self.carried()).enumerate())
+            .map(|(n, (h, z))| if n < self.panel.felt { (1.0 + h * z).inv() } else { Complex64::ONE })
+            .collect();
+        let eased =
+            |v: Vec<Complex64>| -> Vec<Complex64> { v.iter().zip(&alone).map(|(v, a)| a * v).collect() };
+        let system = |q: &[Complex64]| {
+            eased(q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect())
+        };
+        gmres(system, eased(free), STOP)
+    }
+
+    /// Impedance of the air that each mode carries when no other moves.
+    pub fn carried(&self) -> Vec<Complex64> {
+        let back = |gamma: Complex64| {
+            self.panel.enclosure.map_or(Complex64::ONE, |space| (gamma * space.depth).tanh().inv())
+        };
+        self.panel.carried.impedances(self.panel.air, self.frequency, back)
+    }
 }
 
 impl BaffledPanel<'_> {
@@ -157,6 +185,7 @@ impl BaffledPanel<'_> {
     pub(crate) fn air_at(&self, frequency: f64) -> BaffledAir<'_> {
         BaffledAir {
             panel: self,
+            frequency,
             front: FacePressure::new(self.convolver, self.cells, frequency, self.air),
             back: self.enclosure.map(|space| Cavity::new(self.cells, space, frequency, self.air)),
         }

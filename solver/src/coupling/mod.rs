@@ -3,6 +3,7 @@
 pub mod air_on_panel;
 pub mod blend;
 pub mod board_behind;
+pub(crate) mod carried;
 pub mod panel_on_driver;
 
 #[cfg(test)]

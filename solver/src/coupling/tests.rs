@@ -1,6 +1,7 @@
 //! Panel, exciters and air together.
 
 use super::air_on_panel::*;
+use super::carried::Carried;
 use crate::air::Air;
 use crate::drive::{Drive, Settled, respond};
 use crate::plate::Modes;
@@ -111,6 +112,7 @@ fn baffled(scene: &Scene, modes: &Modes) -> Vec<Settled> {
         modes: &sampled,
         felt: modes.len(),
         enclosure: enclosure_of(scene.panel.back),
+        carried: &Carried::new(&scene.panel, modes),
         air: &scene.air,
     };
     scene.frequencies.iter().map(|&f| panel.at(f).settled).collect()

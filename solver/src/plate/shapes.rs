@@ -299,6 +299,36 @@ impl SampledModes {
         }
     }
 
+    /// Nodes along x and y.
+    pub fn shape(&self) -> (usize, usize) {
+        (self.tables.x.nrows(), self.tables.y.nrows())
+    }
+
+    /// Shapes of some modes on the lattice: (modes, nx · ny), kg^−½.
+    pub fn fields(&self, some: &[usize]) -> Array2<f64> {
+        let mut fields = Array2::zeros((some.len(), self.tables.x.nrows() * self.tables.y.nrows()));
+        let homes = self.shapes.homes();
+        for (mut row, &n) in fields.rows_mut().into_iter().zip(some) {
+            let field = match &self.mixing {
+                None => self.field(homes[n]),
+                Some(_) => {
+                    let mut alone = vec![Complex64::ZERO; n + 1];
+                    alone[n] = Complex64::ONE;
+                    self.superpose(&alone).mapv(|z| z.re)
+                }
+            };
+            row.iter_mut().zip(&field).for_each(|(value, &own)| *value = own);
+        }
+        fields
+    }
+
+    /// Shape of the bare mode in row k of block b.
+    fn field(&self, (b, k): (usize, usize)) -> Array2<f64> {
+        let (shapes, block) = (&self.shapes, &self.shapes.blocks[b]);
+        let cells = block.cells(shapes).zip(block.coefficients.row(k)).map(|(cell, &c)| (cell, c));
+        self.tables.synthesise(&shapes.wide(cells))
+    }
+
     fn superpose_bare(&self, amplitudes: &[Complex64]) -> Array2<Complex64> {
         let shapes = &self.shapes;
         let mut wide = [0, 1].map(|_| Array2::zeros((shapes.x.len(), shapes.y.len())));

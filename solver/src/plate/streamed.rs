@@ -9,6 +9,8 @@ use num_complex::Complex64;
 
 /// Values that are summed side by side; rows are filled up with zeros to a multiple of it.
 const LANES: usize = 16;
+/// Sums that a row's product with a vector is made of; a divisor of [`LANES`].
+const SUMS: usize = 8;
 
 /// A matrix kept for such products.
 #[derive(Clone, Debug)]
@@ -56,7 +58,21 @@ impl Streamed {
             part.resize(filled(self.columns), 0.0);
             part
         });
-        self.rows().take(count).map(|row| along(row, &re, &im)).collect()
+        let mut sums = Vec::with_capacity(count.next_multiple_of(4));
+        let mut rows = self.rows().take(count);
+        while sums.len() < count {
+            let first = rows.next().unwrap_or_default();
+            // What the last four lack is the first of them again.
+            let four = [
+                first,
+                rows.next().unwrap_or(first),
+                rows.next().unwrap_or(first),
+                rows.next().unwrap_or(first),
+            ];
+            sums.extend(along(four, &re, &im));
+        }
+        sums.truncate(count);
+        sums
     }
 
     fn rows(&self) -> std::slice::ChunksExact<'_, f32> {
@@ -80,20 +96,29 @@ fn add_rows([a, b, c, d]: [&[f32]; 4], factors: [Complex64; 4], re: &mut [f64], 
     }
 }
 
+/// `row · (re, im)` of four rows, which share what is read of the vector.
 #[multiversion(targets = "simd")]
-fn along(row: &[f32], re: &[f64], im: &[f64]) -> Complex64 {
-    Complex64::new(dot(row, re), dot(row, im))
+fn along(four: [&[f32]; 4], re: &[f64], im: &[f64]) -> [Complex64; 4] {
+    let [a, b, c, d] = four.map(|row| row.as_chunks::<SUMS>().0);
+    let mut sums = [[[0.0; SUMS]; 2]; 4];
+    let parts = re.as_chunks::<SUMS>().0.iter().zip(im.as_chunks::<SUMS>().0);
+    for (((a, b), (c, d)), (re, im)) in a.iter().zip(b).zip(c.iter().zip(d)).zip(parts) {
+        let [of_a, of_b, of_c, of_d] = &mut sums;
+        for (sums, row) in [(of_a, a), (of_b, b), (of_c, c), (of_d, d)] {
+            add_products(sums, row, [re, im]);
+        }
+    }
+    sums.map(|[re, im]| Complex64::new(re.iter().sum(), im.iter().sum()))
 }
 
 #[inline(always)]
-fn dot(row: &[f32], other: &[f64]) -> f64 {
-    let mut sums = [0.0; LANES];
-    for (row, other) in row.chunks_exact(LANES).zip(other.chunks_exact(LANES)) {
-        for (sum, (value, other)) in sums.iter_mut().zip(row.iter().zip(other)) {
-            *sum += f64::from(*value) * other;
+fn add_products(sums: &mut [[f64; SUMS]; 2], row: &[f32; SUMS], parts: [&[f64; SUMS]; 2]) {
+    let row = row.map(f64::from);
+    for (sums, part) in sums.iter_mut().zip(parts) {
+        for ((sum, value), other) in sums.iter_mut().zip(&row).zip(part) {
+            *sum += value * other;
         }
     }
-    sums.iter().sum()
 }
 
 #[cfg(test)]

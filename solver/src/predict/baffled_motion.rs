@@ -4,6 +4,7 @@ use super::open_sound::stretches;
 use super::sound::cells_for;
 use super::unfinished::air_unfinished;
 use crate::coupling::air_on_panel::{BaffledPanel, BaffledState, enclosure_of, felt_modes};
+use crate::coupling::carried::Carried;
 use crate::drive::{Drive, Motion};
 use crate::plate::Modes;
 use crate::radiation::convolution::Convolver;
@@ -14,6 +15,7 @@ use rayon::prelude::*;
 /// Motion, and the volume velocity out of the vent [m³/s RMS]; `step(done, total)` counts frequencies.
 pub(super) fn of(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> (Motion, Vec<Complex64>) {
     let drive = Drive::new(scene, modes);
+    let carried = Carried::new(&scene.panel, modes);
     let mut states = Vec::with_capacity(scene.frequencies.len());
     for (range, _) in stretches(&scene.frequencies) {
         step(range.start, scene.frequencies.len());
@@ -30,6 +32,7 @@ pub(super) fn of(scene: &Scene, modes: &Modes, step: &dyn Fn(usize, usize)) -> (
             modes: &sampled,
             felt: felt_modes(modes, &scene.panel.section, cells.x.weights[0].max(cells.y.weights[0]), top),
             enclosure,
+            carried: &carried,
             air: &scene.air,
         };
         let found: Vec<BaffledState> = frequencies.par_iter().map(|&f| panel.at(f)).collect();

@@ -1,7 +1,8 @@
 //! What the modes do when the seats push on them, and how the air joins the modes: a panel in a baffle.
 
-use super::give::{Carried, Give, Parts};
+use super::give::{Give, Parts};
 use crate::coupling::air_on_panel::{BaffledPanel, enclosure_of, felt_modes};
+use crate::coupling::carried::Carried;
 use crate::drive::Drive;
 use crate::plate::Modes;
 use crate::predict::{cells_for, listening_tiers, stretches};
@@ -18,7 +19,6 @@ pub(super) type Answer = (Array2<Complex64>, Give);
 
 /// What stays the same at all frequencies.
 struct Carrying<'a> {
-    carried: &'a Carried,
     parts: &'a Parts,
     /// Modes joined by the air under a foot.
     coupled: usize,
@@ -34,8 +34,8 @@ pub(super) fn baffled(
     let bare = Scene { exciters: vec![], channels: vec![], ..scene.clone() };
     let drive = Drive::new(&bare, modes);
     let transfer = transfers(scene, modes);
-    let (carried, parts) = (Carried::new(scene, modes), Parts::of(&scene.attachments, modes));
-    let carrying = Carrying { carried: &carried, parts: &parts, coupled };
+    let (carried, parts) = (Carried::new(&scene.panel, modes), Parts::of(&scene.attachments, modes));
+    let carrying = Carrying { parts: &parts, coupled };
     let mut answers = Vec::with_capacity(scene.frequencies.len());
     for (range, _) in stretches(&scene.frequencies) {
         step(range.start, scene.frequencies.len());
@@ -51,6 +51,7 @@ pub(super) fn baffled(
             modes: &sampled,
             felt: felt_modes(modes, &scene.panel.section, cells.x.weights[0].max(cells.y.weights[0]), top),
             enclosure: enclosure_of(scene.panel.back),
+            carried: &carried,
             air: &scene.air,
         };
         let found: Vec<Answer> = (range.into_par_iter().zip(frequencies))
@@ -95,10 +96,7 @@ fn answer(
         let found = air.slowed_transposed(&drive, drive.answer(&seat.to_vec()));
         row.iter_mut().zip(found).for_each(|(value, a)| *value = a);
     }
-    let back =
-        |gamma: Complex64| panel.enclosure.map_or(Complex64::ONE, |space| (gamma * space.depth).tanh().inv());
-    let carried = carrying.carried.impedances(panel.air, frequency, back);
     let within = (panel.felt, carrying.coupled);
     let parts = (carrying.parts, TAU * frequency);
-    (heard, Give::new(&drive, |q| air.push(q), within, &carried, parts))
+    (heard, Give::new(&drive, (panel.modes, |v| air.force_of(v)), within, &air.carried(), parts))
 }

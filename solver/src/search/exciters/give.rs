@@ -1,13 +1,11 @@
 //! The panel under a foot: how it gives way, the air and what is fixed to it included.
 
-use crate::air::Air;
 use crate::drive::{DriveAt, Passive, passive_parts};
-use crate::plate::Modes;
-use crate::scene::{Attachments, Scene};
+use crate::plate::{Modes, SampledModes};
+use crate::scene::Attachments;
 use nalgebra::DMatrix;
 use ndarray::{Array2, ArrayView2, Axis, Zip};
 use num_complex::Complex64;
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// The panel under a foot at one frequency.
 #[derive(Clone, Debug)]
@@ -46,24 +44,6 @@ pub(super) struct Parts {
     shapes: Array2<f64>,
     /// Static flexibility of the modes left out (parts, parts) [m/N].
     residual: Array2<f64>,
-}
-
-/// The air that a mode carries when no other moves, as a wave of the mode's wavenumber κ does on an infinite panel:
-///
-/// ```text
-/// z = jωρ (1/γ + b)/m,    γ = √(κ² − k²),    b = 1/γ behind a panel open to both sides, coth(γD)/γ before a space of depth D,
-///                                            (2/(1 − R exp(−2γd)) − 1)/γ for one hung at d before a wall
-/// ```
-///
-/// (F. J. Fahy & P. Gardonio, Sound and Structural Vibration, 2nd ed. 2007, ch. 3, for 1/γ; the space as in
-/// [`cavity`](crate::radiation::cavity), the wall as in [`screen`](crate::radiation::screen).) The panel's finite size ℓ blunts what happens at
-/// κ = k: the air gets a loss of 1/kℓ.
-pub(super) struct Carried {
-    /// κ of each mode [rad/m].
-    wavenumbers: Vec<f64>,
-    /// ℓ [m].
-    size: f64,
-    surface_mass: f64,
 }
 
 impl Parts {
@@ -109,11 +89,11 @@ impl Parts {
 }
 
 impl Give {
-    /// The panel under a foot, the air joining the `count` of the `felt` modes on which it tells most: `push` gives its forces on the modes from their
-    /// velocities. `carried` is the impedance of the air that each of the other felt ones carries.
+    /// The panel under a foot, the air joining the `count` of the `felt` modes on which it tells most: `force` gives its forces on the nodes on which
+    /// the modes are `sampled` from their velocities. `carried` is the impedance of the air that each of the other felt ones carries.
     pub fn new(
         drive: &DriveAt,
-        push: impl Fn(&[Complex64]) -> Vec<Complex64>,
+        (sampled, force): (&SampledModes, impl Fn(&Array2<Complex64>) -> Array2<Complex64>),
         (felt, count): (usize, usize),
         carried: &[Complex64],
         (parts, omega): (&Parts, f64),
@@ -122,7 +102,7 @@ impl Give {
         let told = |n: usize| admittance[n].norm_sqr() * carried[n].norm();
         let coupled = largest((0..felt).map(told).collect(), count);
         let own: Vec<Complex64> = coupled.iter().map(|&n| admittance[n]).collect();
-        let excess = joined(&own, &resistance(&coupled, push));
+        let excess = joined(&own, &resistance(&sampled.fields(&coupled), sampled.shape(), force));
         for (n, (h, z)) in admittance.iter_mut().zip(carried).enumerate().take(felt) {
             if coupled.binary_search(&n).is_err() {
                 *h /= 1.0 + *h * z;
@@ -176,16 +156,22 @@ impl Held {
     }
 }
 
-/// The air's impedance on the `coupled` modes.
-fn resistance(coupled: &[usize], push: impl Fn(&[Complex64]) -> Vec<Complex64>) -> DMatrix<Complex64> {
-    let mut resistance = DMatrix::zeros(coupled.len(), coupled.len());
-    for (column, &n) in coupled.iter().enumerate() {
-        let mut alone = vec![Complex64::ZERO; n + 1];
-        alone[n] = Complex64::ONE;
-        let forces = push(&alone);
-        coupled.iter().enumerate().for_each(|(row, &m)| resistance[(row, column)] -= forces[m]);
+/// The air's impedance on modes of which `fields` (modes, nodes) are the shapes on a lattice of a `shape`.
+fn resistance(
+    fields: &Array2<f64>,
+    shape: (usize, usize),
+    force: impl Fn(&Array2<Complex64>) -> Array2<Complex64>,
+) -> DMatrix<Complex64> {
+    let mut forces = [0, 1].map(|_| Array2::zeros(fields.dim()));
+    for (n, field) in fields.rows().into_iter().enumerate() {
+        let velocity =
+            field.mapv(Complex64::from).into_shape_with_order(shape).expect("the lattice's own shape");
+        for (part, of) in forces.iter_mut().zip([|z: &Complex64| z.re, |z: &Complex64| z.im]) {
+            part.row_mut(n).iter_mut().zip(&force(&velocity)).for_each(|(value, z)| *value = of(z));
+        }
     }
-    resistance
+    let [re, im] = forces.map(|part| fields.dot(&part.t()));
+    DMatrix::from_fn(fields.nrows(), fields.nrows(), |m, n| -Complex64::new(re[(m, n)], im[(m, n)]))
 }
 
 /// `(1 + hZ)⁻¹ h − h`.
@@ -195,36 +181,6 @@ fn joined(own: &[Complex64], resistance: &DMatrix<Complex64>) -> Array2<Complex6
     let joined = (DMatrix::identity(order, order) + &own * resistance).lu().solve(&own);
     let excess = joined.map_or_else(|| DMatrix::zeros(order, order), |joined| joined - own);
     Array2::from_shape_fn((order, order), |(i, j)| excess[(i, j)])
-}
-
-impl Carried {
-    pub fn new(scene: &Scene, modes: &Modes) -> Self {
-        let (section, size) = (&scene.panel.section, scene.panel.outline.area().sqrt());
-        let along = |f: f64| [0.0, FRAC_PI_2].map(|angle| section.wavenumber(f, angle));
-        let mean = |&f: &f64| along(f).iter().product::<f64>().sqrt().max(PI / size);
-        Self {
-            wavenumbers: modes.frequencies.iter().map(mean).collect(),
-            size,
-            surface_mass: section.surface_mass,
-        }
-    }
-
-    /// z of each mode; `back` is `γ b`.
-    pub fn impedances(
-        &self,
-        air: &Air,
-        frequency: f64,
-        back: impl Fn(Complex64) -> Complex64,
-    ) -> Vec<Complex64> {
-        let k = air.wavenumber(frequency);
-        let square = k * k * Complex64::new(1.0, -1.0 / (k * self.size));
-        let inertia = Complex64::new(0.0, TAU * frequency * air.density / self.surface_mass);
-        let of = |kappa: &f64| {
-            let gamma = (kappa * kappa - square).sqrt();
-            inertia * (1.0 + back(gamma)) / gamma
-        };
-        self.wavenumbers.iter().map(of).collect()
-    }
 }
 
 /// Indices of the `count` largest values, ascending.

@@ -12,8 +12,9 @@
 //! of the rigid panel moving in each.
 
 use super::field::Answer;
-use super::give::{Carried, Give, Parts};
+use super::give::{Give, Parts};
 use crate::coupling::air_on_panel::{felt_modes, wall_of};
+use crate::coupling::carried::Carried;
 use crate::drive::Drive;
 use crate::plate::{Modes, SampledModes};
 use crate::predict::{screen_cell, stretches};
@@ -56,7 +57,7 @@ struct OnGrid<'a> {
 pub(super) fn open(scene: &Scene, modes: &Modes, coupled: usize, step: &dyn Fn(usize, usize)) -> Vec<Answer> {
     let bare = Scene { exciters: vec![], channels: vec![], ..scene.clone() };
     let drive = Drive::new(&bare, modes);
-    let (carried, parts) = (Carried::new(scene, modes), Parts::of(&scene.attachments, modes));
+    let (carried, parts) = (Carried::new(&scene.panel, modes), Parts::of(&scene.attachments, modes));
     let seats: Vec<[f64; 3]> = scene.receivers.seats.iter().map(|seat| seat.position).collect();
     let open = Open {
         images: scene.receivers.in_the_floor(&seats),
@@ -99,10 +100,10 @@ impl Open<'_> {
             row.iter_mut().zip(moved).for_each(|(value, a)| *value = -a);
         }
         let rough = screen.stopping_at(ROUGH);
-        let push = |q: &[Complex64]| modes.project(&rough.forces_of(&rough.jump(&modes.superpose(q))), felt);
+        let force = |velocity: &Array2<Complex64>| rough.forces_of(&rough.jump(velocity));
         let carried = self.carried.impedances(&self.scene.air, frequency, |gamma| self.behind(gamma));
         let parts = (self.parts, TAU * frequency);
-        (heard, Give::new(&drive, push, (felt, self.joined(frequency)), &carried, parts))
+        (heard, Give::new(&drive, (modes, force), (felt, self.joined(frequency)), &carried, parts))
     }
 
     /// How many modes the air joins under a foot.
