@@ -1,10 +1,10 @@
 //! Patches and bars on a panel against plates that are made that way.
 
 use ndarray::{Array2, Axis};
-use panelwright_mesh::Outline;
+use panelwright_mesh::{Contour, Outline};
 use panelwright_solver::plate::{Footprint, Modes, PATCH_POISSON_RATIO};
 use panelwright_solver::scene::{
-    Attachments, Back, Bar, EdgeCondition, Edges, LossCurve, Panel, Patch, PlateSection,
+    Attachments, Back, Bar, EdgeCondition, Edges, LossCurve, Panel, Patch, PlateSection, Strip,
 };
 
 const WIDTH: f64 = 0.5;
@@ -215,4 +215,32 @@ fn a_patch_of_nothing_changes_nothing() {
     }
     let (mixed, plain) = (modes.residual_flexibility(&probes), bare.residual_flexibility(&probes));
     approx::assert_relative_eq!(mixed[[0, 1]], plain[[0, 1]], max_relative = 1e-12);
+}
+
+/// Each foot by itself costs less than all against all, and is the same: on thin plates, on one that shears, on strips that hold next to nothing, on a
+/// triangle and with parts on the panel.
+#[test]
+fn a_foot_by_itself_gives_way_as_among_others() {
+    let loose = EdgeCondition::Strip(Strip { stiffness: 1e3, rotational: 0.0, loss_factor: 0.1 });
+    let mut soft = panel(EdgeCondition::Free);
+    soft.section.shear = Some([2e4, 3e4]);
+    let corners = Contour::polygon(&[[0.0, 0.0], [WIDTH, 0.0], [0.1, HEIGHT]]);
+    let outline = Outline::of_contours(corners, vec![]).expect("a sound triangle");
+    let triangle = Panel { outline, ..panel(EdgeCondition::Free) };
+    let feet = [[0.11, 0.07], [0.2, 0.15], [0.013, 0.013]].map(|centre| Footprint::ring(centre, 0.025));
+    let mixed = with_patches(vec![patch([0.1, 0.05], [0.25, 0.2])]);
+    let cases = EDGES.map(panel).into_iter().chain([panel(loose), soft, triangle]);
+    for (panel, attached) in
+        cases.map(|panel| (panel, None)).chain([(panel(EdgeCondition::Free), Some(mixed))])
+    {
+        let mut modes = Modes::solve(&panel, 1500.0).expect("small");
+        if let Some(attached) = &attached {
+            modes = modes.with_attached(attached).expect("converges");
+        }
+        let (shapes, own) = modes.averaged_with_residual(&feet);
+        assert_eq!(shapes, modes.averaged(&feet));
+        for (own, among) in own.iter().zip(modes.residual_flexibility(&feet).diag()) {
+            approx::assert_relative_eq!(*own, *among, max_relative = 1e-9);
+        }
+    }
 }

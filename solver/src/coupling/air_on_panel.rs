@@ -30,6 +30,9 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 /// Error of the modal velocities at which the iteration stops, relative.
 const STOP: Stop = Stop { residual: 1e-6, steps: 200 };
 
+/// The same for a search: a tenth of a decibel in a dip of 60 dB.
+const SEARCHED: Stop = Stop { residual: 1e-5, steps: 200 };
+
 /// Modes above this many times the frequency at hand do not feel the air.
 pub(crate) const FELT: f64 = 1.5;
 
@@ -144,31 +147,28 @@ impl BaffledAir<'_> {
 
     /// Modal velocities with the air pushing back of what moves with `free` in a vacuum.
     fn slowed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Solved {
-        self.with_air(drive, free, |q| self.push(q))
+        let alone = self.alone(drive);
+        let ease = |v: Vec<Complex64>| v.iter().zip(&alone).map(|(v, a)| a * v).collect();
+        with_air((drive, STOP), free, ease, |q| self.push(q))
     }
 
     /// The transpose of what [`slowed`](Self::slowed) does, for reciprocity: only the modes that feel the air push on it, and all are pushed.
-    pub fn slowed_transposed(&self, drive: &DriveAt, free: Vec<Complex64>) -> Vec<Complex64> {
-        self.with_air(drive, free, |q| self.forces(&q[..self.panel.felt], q.len())).x
-    }
-
-    /// Solves `q − H push(q) = free`, every row over what stands there when each mode moves by itself: `1 + hz`.
-    fn with_air(
+    /// `ease` multiplies by what is near the inverse of `1 + HZ`.
+    pub fn slowed_transposed(
         &self,
         drive: &DriveAt,
         free: Vec<Complex64>,
-        push: impl Fn(&[Complex64]) -> Vec<Complex64>,
-    ) -> Solved {
+        ease: impl Fn(Vec<Complex64>) -> Vec<Complex64>,
+    ) -> Vec<Complex64> {
+        with_air((drive, SEARCHED), free, ease, |q| self.forces(&q[..self.panel.felt], q.len())).x
+    }
+
+    /// What the air leaves of each mode's motion when no other moves: `1/(1 + hz)`.
+    fn alone(&self, drive: &DriveAt) -> Vec<Complex64> {
         let (h, _) = drive.alone();
-        let alone: Vec<Complex64> = (h.iter().zip(self.carried()).enumerate())
+        (h.iter().zip(self.carried()).enumerate())
             .map(|(n, (h, z))| if n < self.panel.felt { (1.0 + h * z).inv() } else { Complex64::ONE })
-            .collect();
-        let eased =
-            |v: Vec<Complex64>| -> Vec<Complex64> { v.iter().zip(&alone).map(|(v, a)| a * v).collect() };
-        let system = |q: &[Complex64]| {
-            eased(q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect())
-        };
-        gmres(system, eased(free), STOP)
+            .collect()
     }
 
     /// Impedance of the air that each mode carries when no other moves.
@@ -178,6 +178,18 @@ impl BaffledAir<'_> {
         };
         self.panel.carried.impedances(self.panel.air, self.frequency, back)
     }
+}
+
+/// Solves `q − H push(q) = free`, both sides eased by what is near the inverse of `1 + HZ`.
+fn with_air(
+    (drive, stop): (&DriveAt, Stop),
+    free: Vec<Complex64>,
+    ease: impl Fn(Vec<Complex64>) -> Vec<Complex64>,
+    push: impl Fn(&[Complex64]) -> Vec<Complex64>,
+) -> Solved {
+    let system =
+        |q: &[Complex64]| ease(q.iter().zip(drive.answer(&push(q))).map(|(q, answer)| q - answer).collect());
+    gmres(system, ease(free), stop)
 }
 
 impl BaffledPanel<'_> {

@@ -237,6 +237,21 @@ impl Modes {
         statics.between(footprints, self.panel.section.surface_mass) - flexibility_of(&kept, &stiffness)
     }
 
+    /// [`averaged`](Self::averaged), and the [`residual_flexibility`](Self::residual_flexibility) [m/N] of each footprint by itself; its points
+    /// are distinct.
+    pub fn averaged_with_residual(&self, footprints: &[Footprint]) -> (Array2<f64>, Vec<f64>) {
+        let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
+        let bare = self.shapes.averaged(footprints);
+        let give = self.bare_frequencies().mapv(|f| if f == 0.0 { 0.0 } else { (TAU * f).powi(-2) });
+        let kept =
+            |row: ArrayView1<f64>| row.iter().zip(&give).map(|(phi, give)| phi * phi * give).sum::<f64>();
+        let residual = (statics.own(footprints, self.panel.section.surface_mass).into_iter())
+            .zip(bare.rows())
+            .map(|(all, row)| all - kept(row))
+            .collect();
+        (self.mixing.as_ref().map_or_else(|| bare.clone(), |mixing| mixing.of(&bare)), residual)
+    }
+
     /// Superposes modes: `amplitudes` (frequencies, modes) → field (frequencies, nx, ny). No array of all mode shapes is
     /// formed; the sum runs in the coefficients of the basis.
     pub fn superpose(&self, amplitudes: ArrayView2<Complex64>, lattice: &Lattice) -> Array3<Complex64> {
@@ -301,6 +316,13 @@ impl Statics {
         match self {
             Self::Product(statics) => statics.bytes(),
             Self::FreeForm(statics) => statics.bytes(),
+        }
+    }
+
+    fn own(&self, footprints: &[Footprint], surface_mass: f64) -> Vec<f64> {
+        match self {
+            Self::Product(statics) => statics.own(footprints, surface_mass),
+            Self::FreeForm(statics) => statics.own(footprints),
         }
     }
 

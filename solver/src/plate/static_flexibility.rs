@@ -104,29 +104,42 @@ impl StaticFlexibility {
         let parts: Vec<Array2<f64>> = (self.blocks.par_iter())
             .map(|block| block.flexibility(self.rows(block, &probes)) / surface_mass)
             .collect();
-        let beyond = self.beyond.between(footprints, &self.density(footprints));
+        let beyond = self.beyond.between(footprints, &self.density(&probes));
         parts.into_iter().fold(beyond, |sum, part| sum + part)
+    }
+
+    /// Flexibility [m/N] of each footprint by itself: the diagonal of [`between`](Self::between).
+    pub fn own(&self, footprints: &[Footprint], surface_mass: f64) -> Vec<f64> {
+        let probes = Probes::new(&self.x, &self.y, footprints);
+        let mut own = self.beyond.own(footprints, &self.density(&probes));
+        for block in &self.blocks {
+            let found = block.own_flexibility(self.rows(block, &probes));
+            own.iter_mut().zip(found).for_each(|(sum, part)| *sum += part / surface_mass);
+        }
+        own
     }
 
     /// How much of the mean density of waves is present at every point of the footprints: nothing at a held edge. The
     /// surplus at a free edge is carried by polynomials, which reach further up, and does not count.
-    fn density(&self, footprints: &[Footprint]) -> Vec<f64> {
-        let points = single_points(footprints);
-        let probes = Probes::new(&self.x, &self.y, &points);
-        let square_sums = |block: &StaticBlock| -> Vec<f64> {
-            let rows = self.rows(block, &probes);
-            rows.slice(s![.., block.rigid..]).rows().into_iter().map(|row| row.dot(&row)).collect()
-        };
-        let parts: Vec<Vec<f64>> = self.blocks.par_iter().map(square_sums).collect();
+    fn density(&self, probes: &Probes) -> Vec<f64> {
+        let parts: Vec<Vec<f64>> = self
+            .blocks
+            .par_iter()
+            .map(|block| probes.square_sums(self.cells(block).skip(block.rigid)))
+            .collect();
         let at_point = |point: usize| parts.iter().map(|part| part[point]).sum::<f64>();
-        (0..points.len()).map(|point| (at_point(point) / self.mean_density).min(1.0)).collect()
+        (0..probes.points()).map(|point| (at_point(point) / self.mean_density).min(1.0)).collect()
+    }
+
+    /// A block's products as functions along both sides.
+    fn cells(&self, block: &StaticBlock) -> impl Iterator<Item = (usize, usize)> {
+        let [x0, y0] = [self.x.offset(block.classes[0]), self.y.offset(block.classes[1])];
+        block.products.iter().map(move |&(i, j)| (x0 + i, y0 + j))
     }
 
     /// A block's products averaged over the footprints of `probes`: (footprints, products).
     fn rows(&self, block: &StaticBlock, probes: &Probes) -> Array2<f64> {
-        let [x0, y0] = [self.x.offset(block.classes[0]), self.y.offset(block.classes[1])];
-        let cells = block.products.iter().map(|&(i, j)| (x0 + i, y0 + j));
-        probes.rows(cells, block.products.len())
+        probes.rows(self.cells(block), block.products.len())
     }
 }
 
@@ -172,15 +185,30 @@ impl StaticBlock {
 
     /// Flexibility times surface mass between products given by rows, rigid motions left out.
     fn flexibility(&self, rows: Array2<f64>) -> Array2<f64> {
+        let (elastic, along) = self.solved(rows);
+        elastic.dot(&elastic.t()) - along.dot(&along.t())
+    }
+
+    /// Its diagonal.
+    fn own_flexibility(&self, rows: Array2<f64>) -> Vec<f64> {
+        let (elastic, along) = self.solved(rows);
+        let squares =
+            |of: &Array2<f64>| -> Vec<f64> { of.rows().into_iter().map(|row| row.dot(&row)).collect() };
+        squares(&elastic).iter().zip(squares(&along)).map(|(all, along)| all - along).collect()
+    }
+
+    /// Rows whose products are the flexibility, and those whose products it holds too much: loose rigid motions against the stiffness added.
+    fn solved(&self, rows: Array2<f64>) -> (Array2<f64>, Array2<f64>) {
         let mut elastic = rows.slice(s![.., self.rigid..]).as_standard_layout().into_owned();
         if let Some(tilt) = &self.tilt {
             elastic -= &rows.slice(s![.., ..1]).dot(&tilt.view().insert_axis(Along(0)));
         }
-        let along = elastic.dot(&self.loose.t());
+        let mut along = elastic.dot(&self.loose.t());
+        if !along.is_empty() {
+            along /= self.added.sqrt();
+        }
         solve_lower(&self.factor, &mut elastic).expect("a Cholesky factor has no zero on its diagonal");
-        let own =
-            if self.loose.nrows() > 0 { along.dot(&along.t()) / self.added } else { along.dot(&along.t()) };
-        elastic.dot(&elastic.t()) - own
+        (elastic, along)
     }
 }
 
@@ -232,18 +260,48 @@ impl Beyond {
     /// Flexibility [m/N] between footprints whose points see the given shares of the mean density of waves.
     pub fn between(&self, footprints: &[Footprint], density: &[f64]) -> Array2<f64> {
         let mut flexibility = shared_points(footprints, density) * self.bending;
-        if self.shear > 0.0 {
-            let mut next = 0;
-            for (n, footprint) in footprints.iter().enumerate() {
-                let own = &density[next..next + footprint.points.len()];
-                next += footprint.points.len();
-                let seen: f64 = footprint.weights.iter().zip(own).map(|(w, d)| w * d).sum();
-                let radius = radius_of(footprint).max(self.smallest_radius);
-                flexibility[(n, n)] += self.shear * seen * ring_tail(self.from * radius);
-            }
+        for (n, shear) in self.by_shear(footprints, density).into_iter().enumerate() {
+            flexibility[(n, n)] += shear;
         }
         flexibility
     }
+
+    /// Flexibility [m/N] of each footprint by itself; its points are distinct.
+    pub fn own(&self, footprints: &[Footprint], density: &[f64]) -> Vec<f64> {
+        let bending = |(footprint, seen): (&Footprint, &[f64])| {
+            let squares = footprint.weights.iter().zip(seen).map(|(w, density)| w * w * density);
+            self.bending * squares.sum::<f64>()
+        };
+        (by_footprint(footprints, density).map(bending))
+            .zip(self.by_shear(footprints, density))
+            .map(|(b, s)| b + s)
+            .collect()
+    }
+
+    /// What shear adds to the flexibility of each footprint by itself [m/N].
+    fn by_shear(&self, footprints: &[Footprint], density: &[f64]) -> Vec<f64> {
+        if self.shear == 0.0 {
+            return vec![0.0; footprints.len()];
+        }
+        let of = |(footprint, own): (&Footprint, &[f64])| {
+            let seen: f64 = footprint.weights.iter().zip(own).map(|(w, d)| w * d).sum();
+            let radius = radius_of(footprint).max(self.smallest_radius);
+            self.shear * seen * ring_tail(self.from * radius)
+        };
+        by_footprint(footprints, density).map(of).collect()
+    }
+}
+
+/// Every footprint with its part of what there is per point.
+fn by_footprint<'a>(
+    footprints: &'a [Footprint],
+    density: &'a [f64],
+) -> impl Iterator<Item = (&'a Footprint, &'a [f64])> {
+    footprints.iter().scan(density, |left, footprint| {
+        let (own, rest) = left.split_at(footprint.points.len());
+        *left = rest;
+        Some((footprint, own))
+    })
 }
 
 /// Mean distance of a footprint's points from their centre [m].
@@ -278,14 +336,6 @@ fn ring_tail(start: f64) -> f64 {
 fn bessel_j0(t: f64) -> f64 {
     const STEPS: usize = 64;
     (0..STEPS).map(|i| (t * (PI * i as f64 / STEPS as f64).sin()).cos()).sum::<f64>() / STEPS as f64
-}
-
-/// All points of some footprints as footprints of their own.
-pub(super) fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
-    footprints
-        .iter()
-        .flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point)))
-        .collect()
 }
 
 /// `Σ wₚ w_q densityₚ` over the points p, q that two footprints share: very short waves do not correlate between different

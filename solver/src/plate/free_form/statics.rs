@@ -4,7 +4,7 @@ use super::reduction::{Held, Reduction};
 use super::{FreeFormPlan, Integrals, Region};
 use crate::linalg::{LapackFailure, solve_lower};
 use crate::plate::shapes::{Directions, Probes};
-use crate::plate::static_flexibility::{Beyond, single_points};
+use crate::plate::static_flexibility::Beyond;
 use crate::plate::{Accuracy, Footprint};
 use crate::scene::Panel;
 use ndarray::Array2;
@@ -96,6 +96,17 @@ impl FreeFormStatics {
         parts.into_iter().fold(beyond, |sum, part| sum + part)
     }
 
+    /// Flexibility [m/N] of each footprint by itself: the diagonal of [`between`](Self::between).
+    pub fn own(&self, footprints: &[Footprint]) -> Vec<f64> {
+        let mut own = self.beyond.own(footprints, &self.density(footprints));
+        for (mut rows, block) in self.rows(footprints).into_iter().zip(&self.blocks) {
+            solve_lower(&block.held.factor, &mut rows)
+                .expect("a Cholesky factor has no zero on its diagonal");
+            own.iter_mut().zip(rows.rows()).for_each(|(sum, row)| *sum += row.dot(&row) / self.surface_mass);
+        }
+        own
+    }
+
     /// Orthonormal bending functions of every block averaged over the footprints: (footprints, functions).
     fn rows(&self, footprints: &[Footprint]) -> Vec<Array2<f64>> {
         let probes = Probes::new(&self.x, &self.y, footprints);
@@ -119,4 +130,12 @@ impl StaticBlock {
         }
         self.held.elastic(&mut rows).expect("the factor of picked functions is regular")
     }
+}
+
+/// All points of some footprints as footprints of their own.
+fn single_points(footprints: &[Footprint]) -> Vec<Footprint> {
+    footprints
+        .iter()
+        .flat_map(|footprint| footprint.points.iter().map(|&point| Footprint::point(point)))
+        .collect()
 }

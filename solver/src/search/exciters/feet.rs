@@ -1,11 +1,11 @@
 //! Mode shapes under feet.
 
 use crate::plate::{Footprint, Modes};
-use ndarray::{Array2, Axis, s};
+use ndarray::{Array2, Axis};
 use rayon::prelude::*;
 
-/// Feet whose own flexibility is found together: few, as only the diagonal of a matrix over them is wanted.
-const GROUP: usize = 8;
+/// Feet that one thread looks at together.
+const GROUP: usize = 128;
 
 /// Feet of one diameter at many places, one force at a time.
 #[derive(Clone, Debug)]
@@ -23,16 +23,14 @@ impl Feet {
     pub fn at(modes: &Modes, diameter: f64, positions: &[[f64; 2]]) -> Self {
         let prints: Vec<Footprint> =
             positions.iter().map(|&centre| Footprint::ring(centre, diameter)).collect();
-        let own = |group: &[Footprint]| modes.residual_flexibility(group).diag().to_vec();
-        let shapes: Vec<Array2<f64>> =
-            prints.par_chunks(16 * GROUP).map(|some| modes.averaged(some)).collect();
-        let mut all = Array2::zeros((positions.len(), modes.len()));
-        for (index, some) in shapes.into_iter().enumerate() {
-            let first = 16 * GROUP * index;
-            all.slice_mut(s![first..first + some.nrows(), ..]).assign(&some);
+        let groups: Vec<_> =
+            prints.par_chunks(GROUP).map(|some| modes.averaged_with_residual(some)).collect();
+        let mut shapes = Array2::zeros((positions.len(), modes.len()));
+        for ((some, _), mut part) in groups.iter().zip(shapes.axis_chunks_iter_mut(Axis(0), GROUP)) {
+            part.assign(some);
         }
-        let residual: Vec<Vec<f64>> = prints.par_chunks(GROUP).map(own).collect();
-        Self { positions: positions.to_vec(), shapes: all, residual: residual.concat() }
+        let residual = groups.into_iter().flat_map(|(_, residual)| residual).collect();
+        Self { positions: positions.to_vec(), shapes, residual }
     }
 
     /// Those at some of the places, in the given order.

@@ -91,12 +91,15 @@ fn answer(
 ) -> Answer {
     let drive = panel.drive.at(frequency);
     let air = panel.air_at(frequency);
-    let mut heard = Array2::zeros(transfer.dim());
-    for (mut row, seat) in heard.axis_iter_mut(Axis(0)).zip(transfer.outer_iter()) {
-        let found = air.slowed_transposed(&drive, drive.answer(&seat.to_vec()));
-        row.iter_mut().zip(found).for_each(|(value, a)| *value = a);
-    }
     let within = (panel.felt, carrying.coupled);
     let parts = (carrying.parts, TAU * frequency);
-    (heard, Give::new(&drive, (panel.modes, |v| air.force_of(v)), within, &air.carried(), parts))
+    let give = Give::new(&drive, (panel.modes, |v| air.force_of(v)), within, &air.carried(), parts);
+    let (h, _) = drive.alone();
+    let mut heard = Array2::zeros(transfer.dim());
+    for (mut row, seat) in heard.axis_iter_mut(Axis(0)).zip(transfer.outer_iter()) {
+        let free = drive.answer(&seat.to_vec());
+        let found = air.slowed_transposed(&drive, free, |v| give.eased(&h, v));
+        row.iter_mut().zip(found).for_each(|(value, a)| *value = a);
+    }
+    (heard, give)
 }

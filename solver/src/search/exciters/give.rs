@@ -4,7 +4,7 @@ use crate::drive::{DriveAt, Passive, passive_parts};
 use crate::plate::{Modes, SampledModes};
 use crate::scene::Attachments;
 use nalgebra::DMatrix;
-use ndarray::{Array2, ArrayView2, Axis, Zip};
+use ndarray::{Array1, Array2, ArrayView2, Axis, Zip};
 use num_complex::Complex64;
 
 /// The panel under a foot at one frequency.
@@ -121,6 +121,16 @@ impl Give {
     /// h of each mode.
     pub fn admittance(&self) -> &[Complex64] {
         &self.panel.admittance
+    }
+
+    /// `(1 + hZ)⁻¹ v` as near as the air between modes that are not joined may be left out; h are the answers of the modes without air.
+    pub fn eased(&self, h: &[Complex64], v: Vec<Complex64>) -> Vec<Complex64> {
+        let Joined { admittance, coupled, excess } = &self.panel;
+        let mut eased: Vec<Complex64> =
+            v.iter().zip(admittance.iter().zip(h)).map(|(v, (with_air, h))| v * with_air / h).collect();
+        let pushed: Array1<Complex64> = coupled.iter().map(|&n| v[n] / h[n]).collect();
+        coupled.iter().zip(excess.dot(&pushed)).for_each(|(&n, more)| eased[n] += more);
+        eased
     }
 
     /// What is not in the sum over single modes, between every row of `one` (places, modes) and the same row of `other`.
