@@ -12,6 +12,7 @@ use crate::case::{self, Loaded, Problem, Problems};
 use crate::failure::Failure;
 use miette::Severity;
 use panelwright_solver::scene::{DriverScene, Scene};
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
 
@@ -140,26 +141,29 @@ impl Study {
         case::varied::exchanged(&self.source, slots.zip(values.iter().map(String::as_str)))
     }
 
-    /// True when nothing but places of exciters is varied.
-    pub fn moves_exciters_only(&self) -> bool {
-        let places = |parameter: &Parameter| {
-            let path = &parameter.slot.path;
-            path.starts_with("exciter.") && (path.ends_with(".from_left") || path.ends_with(".from_bottom"))
-        };
-        self.parameters.iter().all(places)
-    }
-
     /// All variants in the order in which they are computed: those that differ least follow each other, so that what they have in common is
     /// still at hand.
     pub fn order(&self) -> Vec<usize> {
         let mut slow: Vec<usize> = (0..self.parameters.len()).collect();
         slow.sort_by_key(|&p| self.parameters[p].moves_only());
-        let key = |number: &usize| -> Vec<u64> {
-            slow.iter().map(|&p| of_value(self.parameters[p].number(self.point(*number)[p]))).collect()
-        };
         let mut order: Vec<usize> = (0..self.count()).collect();
-        order.sort_by_cached_key(|number| (key(number), *number));
+        order.sort_by_cached_key(|&number| (self.values_of(&slow, number), number));
         order
+    }
+
+    /// How many variants there are, on the average, for every panel with its air: those differ in exciters, amplifiers and seats alone.
+    pub fn variants_per_panel(&self) -> usize {
+        let slow: Vec<usize> =
+            (0..self.parameters.len()).filter(|&p| !self.parameters[p].moves_only()).collect();
+        let panels: HashSet<Vec<u64>> =
+            (0..self.count()).map(|number| self.values_of(&slow, number)).collect();
+        self.count() / panels.len().max(1)
+    }
+
+    /// Values of some parameters of a variant, as bits in the order of their numbers.
+    fn values_of(&self, parameters: &[usize], number: usize) -> Vec<u64> {
+        let point = self.point(number);
+        parameters.iter().map(|&p| of_value(self.parameters[p].number(point[p]))).collect()
     }
 }
 

@@ -201,14 +201,14 @@ impl<'a> Heard<'a> {
 pub(super) fn modes_key(scene: &Scene) -> Key {
     let panel = &scene.panel;
     let bonded = (&scene.attachments.patches, &scene.attachments.bars);
-    Key::of("modes", &(&panel.outline, &panel.section, &panel.edges, bonded, modes_up_to(scene)))
+    // How far up modes are computed follows from the panel and the top of the range.
+    Key::of("modes", &(&panel.outline, &panel.section, &panel.edges, bonded, scene.frequencies.last()))
 }
 
 /// Modes of the scene's panel with what is bonded to it, kept by what they depend on.
 fn modes(bench: &Workbench, scene: &Scene) -> Result<Arc<Modes>, PlateError> {
-    let up_to = modes_up_to(scene);
     bench.once(Kind::Modes, &modes_key(scene), || {
-        let modes = Modes::solve(&scene.panel, up_to)?.with_attached(&scene.attachments)?;
+        let modes = Modes::solve(&scene.panel, modes_up_to(scene))?.with_attached(&scene.attachments)?;
         let bytes = modes.bytes();
         Ok((modes, bytes))
     })

@@ -59,10 +59,16 @@ fn shard(options: &args::StudyRun) -> Result<Shard, Failure> {
         .map_err(|help| Failure::input(format!("`--shard {text}` names no part of a study"), help))
 }
 
+/// Variants of one panel from which it pays to work out what a force anywhere on it does: that takes as long as a dozen of them.
+const WORTH_KNOWING: usize = 24;
+
 /// What variants have in common, at most so many megabytes of it.
 fn bench(study: &Study, megabytes: u64) -> Workbench {
     let limit = usize::try_from(megabytes.saturating_mul(1_000_000)).unwrap_or(usize::MAX);
-    if study.moves_exciters_only() { Workbench::for_moving_exciters(limit) } else { Workbench::new(limit) }
+    match study.variants_per_panel() {
+        few if few < WORTH_KNOWING => Workbench::new(limit),
+        _ => Workbench::for_moving_exciters(limit),
+    }
 }
 
 /// Begins the study in its folder unless it has begun; when that was.

@@ -14,6 +14,7 @@
 mod coupled;
 mod customary;
 mod feet;
+mod few;
 mod field;
 mod give;
 mod grid;

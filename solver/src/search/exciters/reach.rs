@@ -26,7 +26,7 @@
 use super::feet::Feet;
 use super::give::Give;
 use super::source::Source;
-use super::{SearchError, field, screened};
+use super::{SearchError, few, field, screened};
 use crate::linalg::single_threaded_blas;
 use crate::plate::Modes;
 use crate::scene::{Back, Scene};
@@ -163,7 +163,7 @@ impl Reach {
     /// Pressure [Pa] at the seats (frequencies, seats, places) for one newton under a foot at each of the `places`.
     pub(crate) fn per_force(&self, feet: &Feet, places: Range<usize>) -> Array3<Complex32> {
         let shapes = feet.shapes.slice(s![places.clone(), ..]).mapv(|phi| phi as f32);
-        let heard = self.listening.dot(&shapes.t());
+        let heard = few::times(&self.listening, shapes.view());
         let mut pressure = Array3::zeros((self.frequencies.len(), self.seats, places.len()));
         for (index, mut at_seats) in pressure.outer_iter_mut().enumerate() {
             for (seat, mut row) in at_seats.axis_iter_mut(Axis(0)).enumerate() {
