@@ -1,10 +1,11 @@
 //! The panel under a foot: how it gives way, the air and what is fixed to it included.
 
+use super::few;
 use crate::drive::{DriveAt, Passive, passive_parts};
 use crate::plate::{Modes, SampledModes};
 use crate::scene::Attachments;
 use nalgebra::DMatrix;
-use ndarray::{Array1, Array2, ArrayView2, Axis, Zip};
+use ndarray::{Array2, ArrayView2, Axis, Zip};
 use num_complex::Complex64;
 
 /// The panel under a foot at one frequency.
@@ -24,8 +25,8 @@ struct Joined {
     admittance: Vec<Complex64>,
     /// Modes that are joined, ascending.
     coupled: Vec<usize>,
-    /// What joining them adds (coupled, coupled), symmetric.
-    excess: Array2<Complex64>,
+    /// What joining them adds (coupled, coupled), symmetric: real and imaginary part.
+    excess: [Array2<f32>; 2],
 }
 
 /// Masses and hangs under a foot at one frequency: `−(Uφ̄)ᵀ K (Uφ̄)`, `U = φ_p h`, `K = (1 + Z Y_pp)⁻¹ Z`.
@@ -78,7 +79,8 @@ impl Parts {
     fn reach(&self, panel: &Joined) -> Array2<Complex64> {
         let mut reach =
             Array2::from_shape_fn(self.shapes.dim(), |(p, n)| self.shapes[(p, n)] * panel.admittance[n]);
-        for ((a, b), &excess) in panel.excess.indexed_iter() {
+        for ((a, b), &re) in panel.excess[0].indexed_iter() {
+            let excess = Complex64::new(re.into(), panel.excess[1][(a, b)].into());
             let (to, from) = (panel.coupled[a], panel.coupled[b]);
             for (mut row, shape) in reach.outer_iter_mut().zip(self.shapes.outer_iter()) {
                 row[to] += excess * shape[from];
@@ -115,7 +117,7 @@ impl Give {
 
     /// Memory [bytes].
     pub fn bytes(&self) -> usize {
-        16 * (self.panel.admittance.len() + self.panel.excess.len()) + 8 * self.held.reach[0].len()
+        16 * self.panel.admittance.len() + 8 * self.panel.excess[0].len() + 8 * self.held.reach[0].len()
     }
 
     /// h of each mode.
@@ -128,8 +130,11 @@ impl Give {
         let Joined { admittance, coupled, excess } = &self.panel;
         let mut eased: Vec<Complex64> =
             v.iter().zip(admittance.iter().zip(h)).map(|(v, (with_air, h))| v * with_air / h).collect();
-        let pushed: Array1<Complex64> = coupled.iter().map(|&n| v[n] / h[n]).collect();
-        coupled.iter().zip(excess.dot(&pushed)).for_each(|(&n, more)| eased[n] += more);
+        let pushed: Vec<Complex64> = coupled.iter().map(|&n| v[n] / h[n]).collect();
+        for (&n, (re, im)) in coupled.iter().zip(excess[0].rows().into_iter().zip(excess[1].rows())) {
+            let more = re.iter().zip(im).map(|(&re, &im)| Complex64::new(re.into(), im.into()));
+            eased[n] += more.zip(&pushed).map(|(excess, pushed)| excess * pushed).sum::<Complex64>();
+        }
         eased
     }
 
@@ -149,11 +154,11 @@ impl Give {
     /// `φ̄_cᵀ excess φ̄_c'` of every two rows.
     fn joined(&self, one: ArrayView2<f32>, other: ArrayView2<f32>) -> Vec<Complex64> {
         let [one, other] = [one, other].map(|shapes| shapes.select(Axis(1), &self.panel.coupled));
-        let by = |part: fn(&Complex64) -> f32| {
-            let pushed = one.dot(&self.panel.excess.map(part));
+        let by = |part: &Array2<f32>| {
+            let pushed = few::times(part, one.view()).reversed_axes();
             other.outer_iter().zip(pushed.outer_iter()).map(|(a, b)| a.dot(&b)).collect::<Vec<f32>>()
         };
-        let (re, im) = (by(|z| z.re as f32), by(|z| z.im as f32));
+        let [re, im] = self.panel.excess.each_ref().map(by);
         re.into_iter().zip(im).map(|(re, im)| Complex64::new(re.into(), im.into())).collect()
     }
 }
@@ -185,12 +190,13 @@ fn resistance(
 }
 
 /// `(1 + hZ)⁻¹ h − h`.
-fn joined(own: &[Complex64], resistance: &DMatrix<Complex64>) -> Array2<Complex64> {
+fn joined(own: &[Complex64], resistance: &DMatrix<Complex64>) -> [Array2<f32>; 2] {
     let order = own.len();
     let own = DMatrix::from_diagonal(&own.to_vec().into());
     let joined = (DMatrix::identity(order, order) + &own * resistance).lu().solve(&own);
     let excess = joined.map_or_else(|| DMatrix::zeros(order, order), |joined| joined - own);
-    Array2::from_shape_fn((order, order), |(i, j)| excess[(i, j)])
+    let part = |of: fn(Complex64) -> f64| Array2::from_shape_fn((order, order), |ij| of(excess[ij]) as f32);
+    [part(|z| z.re), part(|z| z.im)]
 }
 
 /// Indices of the `count` largest values, ascending.

@@ -18,6 +18,7 @@ mod few;
 mod field;
 mod give;
 mod grid;
+mod heard;
 mod judge;
 mod mixture;
 mod pairs;

@@ -25,13 +25,15 @@
 
 use super::feet::Feet;
 use super::give::Give;
+use super::heard::Heard;
 use super::source::Source;
-use super::{SearchError, few, field, screened};
+use super::{SearchError, field, screened};
 use crate::linalg::single_threaded_blas;
 use crate::plate::Modes;
 use crate::scene::{Back, Scene};
 use ndarray::{Array2, Array3, Axis, Zip, s};
 use num_complex::{Complex32, Complex64};
+use rayon::prelude::*;
 use std::ops::Range;
 
 /// Modes that the air joins under a foot; fewer on an open-backed panel, where each costs a solution of the screen's equation.
@@ -45,9 +47,8 @@ pub struct Reach {
     pub frequencies: Vec<f64>,
     /// Number of seats.
     pub seats: usize,
-    /// Real and imaginary parts of a [Pa/N kg^½]: (frequencies × seats × 2, modes). Single precision: its sums are right to about 1e-6 of the largest
-    /// term, a hundredth of a decibel 60 dB down.
-    pub(super) listening: Array2<f32>,
+    /// What the seats hear at each frequency.
+    heard: Vec<Heard>,
     /// Real and imaginary parts of h: (frequencies × 2, modes).
     pub(super) admittance: Array2<f64>,
     pub(super) give: Vec<Give>,
@@ -103,26 +104,21 @@ impl Reach {
 
     /// Memory [bytes].
     pub(crate) fn bytes(&self) -> usize {
-        4 * self.listening.len()
+        self.heard.iter().map(Heard::bytes).sum::<usize>()
             + 8 * self.admittance.len()
             + self.give.iter().map(Give::bytes).sum::<usize>()
     }
 
     fn of(frequencies: &[f64], seats: usize, modes: usize, answers: Vec<field::Answer>) -> Self {
-        let mut listening = Array2::zeros((2 * seats * frequencies.len(), modes));
         let mut admittance = Array2::zeros((2 * frequencies.len(), modes));
-        for (index, (heard, give)) in answers.iter().enumerate() {
-            for (seat, row) in heard.outer_iter().enumerate() {
-                let first = 2 * (index * seats + seat);
-                Zip::from(listening.row_mut(first)).and(row).for_each(|value, a| *value = a.re as f32);
-                Zip::from(listening.row_mut(first + 1)).and(row).for_each(|value, a| *value = a.im as f32);
-            }
+        for (index, (_, give)) in answers.iter().enumerate() {
             for (n, h) in give.admittance().iter().enumerate() {
                 [admittance[(2 * index, n)], admittance[(2 * index + 1, n)]] = [h.re, h.im];
             }
         }
+        let heard = answers.par_iter().map(|(heard, _)| Heard::new(heard)).collect();
         let give = answers.into_iter().map(|(_, give)| give).collect();
-        Self { frequencies: frequencies.to_vec(), seats, listening, admittance, give }
+        Self { frequencies: frequencies.to_vec(), seats, heard, admittance, give }
     }
 
     /// Mobility [m/(N·s)] of the panel under feet (frequencies, places).
@@ -163,12 +159,11 @@ impl Reach {
     /// Pressure [Pa] at the seats (frequencies, seats, places) for one newton under a foot at each of the `places`.
     pub(crate) fn per_force(&self, feet: &Feet, places: Range<usize>) -> Array3<Complex32> {
         let shapes = feet.shapes.slice(s![places.clone(), ..]).mapv(|phi| phi as f32);
-        let heard = few::times(&self.listening, shapes.view());
         let mut pressure = Array3::zeros((self.frequencies.len(), self.seats, places.len()));
-        for (index, mut at_seats) in pressure.outer_iter_mut().enumerate() {
+        for (heard, mut at_seats) in self.heard.iter().zip(pressure.outer_iter_mut()) {
+            let heard = heard.of(shapes.view());
             for (seat, mut row) in at_seats.axis_iter_mut(Axis(0)).enumerate() {
-                let first = 2 * (index * self.seats + seat);
-                let (re, im) = (heard.row(first), heard.row(first + 1));
+                let (re, im) = (heard.row(2 * seat), heard.row(2 * seat + 1));
                 Zip::from(&mut row).and(&re).and(&im).for_each(|p, &re, &im| *p = Complex32::new(re, im));
             }
         }
