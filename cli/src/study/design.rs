@@ -2,6 +2,7 @@
 //!
 //! A point follows from its number, the seed and the method alone, so any shard, after any interruption, makes the same points.
 
+use super::adaptive;
 use serde::{Deserialize, Serialize};
 use sobol::Sobol;
 use sobol::params::JoeKuoD6;
@@ -40,6 +41,14 @@ pub enum Design {
         /// Seed.
         seed: u64,
     },
+    /// A generation of [`LowDiscrepancy`](Self::LowDiscrepancy), then each where the results so far make it likely to be better: see
+    /// [`adaptive`](super::adaptive).
+    Adaptive {
+        /// How many.
+        count: usize,
+        /// Seed.
+        seed: u64,
+    },
 }
 
 impl Design {
@@ -47,12 +56,14 @@ impl Design {
     pub fn count(&self, values: usize) -> usize {
         match self {
             Self::Grid { levels } => levels.iter().product(),
-            Self::Random { count, .. } | Self::LowDiscrepancy { count, .. } => *count,
+            Self::Random { count, .. }
+            | Self::LowDiscrepancy { count, .. }
+            | Self::Adaptive { count, .. } => *count,
             Self::Sensitivity { base, .. } => base * (values + 2),
         }
     }
 
-    /// All points in order, with `values` varied values, each coordinate in [0, 1).
+    /// All points that are known before anything is computed, in order, with `values` varied values, each coordinate in [0, 1).
     pub fn points(&self, values: usize) -> Vec<Vec<f64>> {
         match self {
             Self::Grid { levels } => (0..self.count(values)).map(|number| grid(number, levels)).collect(),
@@ -60,6 +71,7 @@ impl Design {
                 (0..*count).map(|number| (0..values).map(|v| random(*seed, number, v)).collect()).collect()
             }
             Self::LowDiscrepancy { count, seed } => low_discrepancy(*count, values, *seed),
+            Self::Adaptive { count, seed } => low_discrepancy(adaptive::generation(*count), values, *seed),
             Self::Sensitivity { base, seed } => exchanged(&low_discrepancy(*base, 2 * values, *seed), values),
         }
     }

@@ -8,6 +8,7 @@
 //!
 //! The journals are the truth: append-only, synced, with a digest for each record. Everything else is made from them.
 
+mod adaptive;
 mod cost;
 mod design;
 mod evaluate;

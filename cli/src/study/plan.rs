@@ -1,5 +1,6 @@
 //! A case with `[study]` → the variants of the study, each a case of its own.
 
+use super::adaptive;
 use super::cost::Prices;
 use super::design::Design;
 use super::identity::Identity;
@@ -18,6 +19,8 @@ use toml::de::DeTable;
 
 /// How many variants there are where nobody says.
 const USUAL: f64 = 1000.0;
+/// Most variants of an adaptive search: asking for the next takes longer the more are known.
+const MOST_ADAPTIVE: usize = 20_000;
 /// Most variants of a study.
 pub const MOST: usize = 10_000_000;
 
@@ -46,7 +49,7 @@ pub struct Study {
     pub seats: Vec<String>,
     /// Frequencies [Hz] of the case.
     pub frequencies: Vec<f64>,
-    /// Coordinates of every variant, one for each parameter.
+    /// Coordinates of every variant that is chosen, one for each parameter.
     points: Vec<Vec<f64>>,
 }
 
@@ -109,9 +112,26 @@ impl Study {
         })
     }
 
-    /// How many variants.
+    /// How many variants, those among them that an adaptive search has not chosen yet.
     pub fn count(&self) -> usize {
-        self.points.len()
+        self.design.count(self.parameters.len())
+    }
+
+    /// Chooses the generations of an adaptive search that follow from the `results` so far, until one is not finished: by number, the score, infinite for
+    /// one that broke a limit or failed; `None` if it is not finished. Of other designs everything is chosen from the start.
+    pub fn choose(&mut self, results: &dyn Fn(usize) -> Option<f64>) {
+        let Design::Adaptive { count, seed } = self.design else { return };
+        let lists: Vec<Option<usize>> =
+            self.parameters.iter().map(|one| one.levels().filter(|_| one.is_a_list())).collect();
+        let generation = adaptive::generation(count);
+        while self.points.len() < count {
+            let scores: Option<Vec<f64>> = (0..self.points.len()).map(results).collect();
+            let Some(scores) = scores else { return };
+            let known: Vec<(&[f64], f64)> = self.points.iter().map(Vec::as_slice).zip(scores).collect();
+            let wanted = generation.min(count - self.points.len());
+            let next = adaptive::next(&known, (wanted, &lists), (seed, self.points.len() / generation));
+            self.points.extend(next);
+        }
     }
 
     /// Coordinates of a variant, one for each parameter.
@@ -141,12 +161,12 @@ impl Study {
         case::varied::exchanged(&self.source, slots.zip(values.iter().map(String::as_str)))
     }
 
-    /// All variants in the order in which they are computed: those that differ least follow each other, so that what they have in common is
-    /// still at hand.
+    /// All variants that are chosen, in the order in which they are computed: those that differ least follow each other, so that what they have in
+    /// common is still at hand.
     pub fn order(&self) -> Vec<usize> {
         let mut slow: Vec<usize> = (0..self.parameters.len()).collect();
         slow.sort_by_key(|&p| self.parameters[p].moves_only());
-        let mut order: Vec<usize> = (0..self.count()).collect();
+        let mut order: Vec<usize> = (0..self.points.len()).collect();
         order.sort_by_cached_key(|&number| (self.values_of(&slow, number), number));
         order
     }
@@ -156,8 +176,10 @@ impl Study {
         let slow: Vec<usize> =
             (0..self.parameters.len()).filter(|&p| !self.parameters[p].moves_only()).collect();
         let panels: HashSet<Vec<u64>> =
-            (0..self.count()).map(|number| self.values_of(&slow, number)).collect();
-        self.count() / panels.len().max(1)
+            (0..self.points.len()).map(|number| self.values_of(&slow, number)).collect();
+        // An adaptive search has chosen a few of its variants only; if those are all of one panel, so are the others.
+        let variants = if panels.len() == 1 { self.count() } else { self.points.len() };
+        variants / panels.len().max(1)
     }
 
     /// Values of some parameters of a variant, as bits in the order of their numbers.
@@ -244,10 +266,20 @@ fn design(section: &Section, parameters: &[Parameter], problems: &mut Vec<Proble
     let design = match section.text("method")? {
         "grid" => grid(section, parameters, problems)?,
         "random" => Design::Random { count, seed },
+        "adaptive" => Design::Adaptive { count, seed },
         "sensitivity" => Design::Sensitivity { base: (count / (parameters.len() + 2)).max(1), seed },
         _ => Design::LowDiscrepancy { count, seed },
     };
     let total = design.count(parameters.len());
+    if matches!(design, Design::Adaptive { .. }) && total > MOST_ADAPTIVE {
+        let problem = Problem::error(
+            section.place("variants"),
+            format!("{total} variants are too many for an adaptive search"),
+        );
+        let help = "it has found what it can find long before: take fewer, or method = \"low discrepancy\" to see everything";
+        problems.push(problem.because(format!("at most {MOST_ADAPTIVE}")).instead(help));
+        return None;
+    }
     if total > MOST {
         let problem = Problem::error(section.span.clone(), format!("the study would have {total} variants"));
         let help = "take fewer levels, or another method: \"low discrepancy\" with as many variants as there is time for";

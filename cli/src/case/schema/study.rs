@@ -5,7 +5,7 @@ use super::tables::{key, quantity};
 use super::{Kind, Limits, Table, between};
 use crate::case::quantity::FREQUENCY;
 
-const METHODS: &[&str] = &["grid", "random", "low discrepancy", "sensitivity"];
+const METHODS: &[&str] = &["grid", "random", "low discrepancy", "adaptive", "sensitivity"];
 const SPREADS: &[&str] = &["even", "logarithmic", "normal"];
 const PRICED_PER: &[&str] = &["panel", "square metre"];
 /// What can be told of a variant before it is computed.
@@ -52,8 +52,9 @@ pub(super) static STUDY: Table = Table {
             Kind::Choice(METHODS),
             Default("low discrepancy"),
             "\"grid\"",
-            "How variants are chosen: every combination of levels; at random; spread evenly over all ranges at once (Sobol's sequence); or in \
-             the pattern from which `panelwright study rank` tells how much each varied value matters, alone and together with others (Saltelli's).",
+            "How variants are chosen: every combination of levels; at random; spread evenly over all ranges at once (Sobol's sequence); \
+             sixteen at a time where the results so far make better ones likely (a tree-structured Parzen estimator: the quickest way to a good one, but it tells \
+             little about the rest); or in the pattern from which `panelwright study rank` tells how much each varied value matters, alone and together with others (Saltelli's).",
         ),
         key(
             "variants",
