@@ -138,7 +138,7 @@ impl TestCluster {
 
     /// Waits until the queue is empty.
     pub fn wait_for_the_queue(&self) {
-        self.wait("the queue to be empty", Duration::from_secs(40), |cluster| {
+        self.wait("the queue to be empty", Duration::from_secs(60), |cluster| {
             cluster.ask("squeue", &["--noheader"]).trim().is_empty()
         });
     }
