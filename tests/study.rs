@@ -2,68 +2,15 @@
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use hdf5::File;
-use panelwright_tests::{Ran, program, run};
+use panelwright_tests::studies::{finished, flat, place, study, variants};
+use panelwright_tests::{program, run};
 use serde_json::Value;
-use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
 use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::Duration;
 
 const CASE: &str = include_str!("data/small-study.toml");
-
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn place(text: &str) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("my.toml"), text).unwrap();
-    folder
-}
-
-fn study(folder: &Path, arguments: &[&str]) -> Ran {
-    run(folder, &[&["study"], arguments].concat())
-}
-
-fn finished(folder: &Path) -> Value {
-    let ran = study(folder, &["status", "my.toml", "--json"]);
-    assert_eq!(ran.code, Some(0), "{}", ran.err);
-    serde_json::from_str(&ran.out).unwrap()
-}
-
-/// Every variant of all results files: number → the bits of what was found.
-fn variants(folder: &Path) -> BTreeMap<u64, Vec<u64>> {
-    let mut all = BTreeMap::new();
-    for entry in fs::read_dir(folder.join("my-study")).unwrap() {
-        let path = entry.unwrap().path();
-        if path.extension().is_none_or(|ending| ending != "h5") {
-            continue;
-        }
-        let file = File::open(&path).unwrap();
-        let column = |name: &str| file.dataset(name).unwrap().read_raw::<f64>().unwrap();
-        let columns: Vec<Vec<f64>> = [
-            "parameters/across",
-            "parameters/up",
-            "parameters/thickness",
-            "objectives/unevenness at the seats",
-            "objectives/sensitivity",
-            "cost",
-        ]
-        .map(column)
-        .into();
-        let levels = file.dataset("levels").unwrap().read_raw::<f32>().unwrap();
-        let numbers = file.dataset("variant").unwrap().read_raw::<u64>().unwrap();
-        let wide = levels.len() / numbers.len().max(1);
-        for (row, number) in numbers.iter().enumerate() {
-            let levels = levels[row * wide..(row + 1) * wide].iter().map(|level| u64::from(level.to_bits()));
-            let bits = columns.iter().map(|column| column[row].to_bits()).chain(levels).collect();
-            assert!(all.insert(*number, bits).is_none(), "variant {number} stands twice");
-        }
-    }
-    all
-}
 
 #[test]
 fn a_study_runs_ranks_shows_and_exports() {
@@ -115,7 +62,7 @@ fn a_study_runs_ranks_shows_and_exports() {
         .iter()
         .map(|level| level.as_f64().unwrap())
         .collect();
-    let told = &variants(folder.path())[&best.parse().unwrap()][6..];
+    let told = &variants(folder.path())[&best.parse().unwrap()][7..];
     for (level, told) in levels.iter().zip(told) {
         assert!((level - f64::from(f32::from_bits(*told as u32))).abs() < 1e-3, "{level}");
     }

@@ -3,6 +3,7 @@
 use crate::failure::Failure;
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+use std::time::Duration;
 
 /// Predicts how a flat-panel loudspeaker sounds before anything is cut.
 #[derive(Debug, Parser)]
@@ -146,6 +147,10 @@ pub enum Study {
     Run(StudyRun),
     /// Tell how far a study has come, while it runs or afterwards.
     Status(StudyLook),
+    /// Bring together what several machines or parts have computed: every variant once.
+    Gather(StudyGather),
+    /// Hand the study to a cluster (Slurm) as a job array; once more, and what is missing is submitted again.
+    Submit(StudySubmit),
     /// List the best variants, what they trade for what, and which varied values matter; write a page to look at.
     Rank(StudyRank),
     /// Show one variant: its values, its objectives and how they compare.
@@ -160,7 +165,8 @@ pub enum Study {
 Examples:
   panelwright study run cases/tea-room-study.toml
   panelwright study run my-panel.toml --workers 1
-  panelwright study run my-panel.toml --shard 3/64    one of 64 parts, on whatever machine")]
+  panelwright study run my-panel.toml --shard 3/64    one of 64 parts, on whatever machine
+  panelwright study run my-panel.toml --retry-failed  what failed for want of memory, say")]
 pub struct StudyRun {
     /// Case file (TOML) with a [study].
     pub case: PathBuf,
@@ -176,9 +182,64 @@ pub struct StudyRun {
     /// Memory for what variants have in common, in megabytes: modes, transfers, solutions of the driver.
     #[arg(long, value_name = "MEGABYTES", default_value_t = 1000)]
     pub keep: u64,
+    /// Compute variants that failed once more, too.
+    #[arg(long)]
+    pub retry_failed: bool,
     /// If the folder holds another study, move it aside and begin this one.
     #[arg(long)]
     pub anew: bool,
+}
+
+/// Options of `study gather`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright study gather my-panel.toml                          parts that shared one folder
+  panelwright study gather my-panel.toml from-attic from-cellar   folders copied from other machines
+
+The folders that are gathered from stay as they are. Gather as often as you like, while the parts are still being computed or afterwards.")]
+pub struct StudyGather {
+    /// Case file (TOML) with a [study].
+    pub case: PathBuf,
+    /// Study folders of other machines; what is in the case's own study folder is always gathered.
+    #[arg(value_name = "FOLDER")]
+    pub folders: Vec<PathBuf>,
+    /// Folder of the study, to gather into; `CASE-study` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
+/// Options of `study submit`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  panelwright study submit my-panel.toml --shards 64 --dry-run      look at the script first
+  panelwright study submit my-panel.toml --shards 64 --workers 2 --time 8h
+  panelwright study submit my-panel.toml                            once more: what is missing and not queued
+
+Case, study folder and this program must be where the cluster's nodes find them by the same path. A last job gathers the parts. Whatever
+else your cluster needs goes into Slurm's own variables: SBATCH_ACCOUNT, SBATCH_QOS, SBATCH_MEM_PER_CPU.")]
+pub struct StudySubmit {
+    /// Case file (TOML) with a [study].
+    pub case: PathBuf,
+    /// Folder of the study; `CASE-study` beside the case file unless given.
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+    /// Into how many parts the study is cut, each a task of its own; as before unless given.
+    #[arg(long, value_name = "NUMBER")]
+    pub shards: Option<usize>,
+    /// Partition to submit to; as before, or the cluster's default, unless given.
+    #[arg(long, value_name = "NAME")]
+    pub partition: Option<String>,
+    /// Time limit of a task, as \"8h\" or \"90min\"; as before, or the partition's default, unless given.
+    #[arg(long, value_name = "TIME", value_parser = humantime::parse_duration)]
+    pub time: Option<Duration>,
+    /// Variants that each task computes side by side, each on a core; as before, or one, unless given.
+    #[arg(long, value_name = "NUMBER")]
+    pub workers: Option<usize>,
+    /// Write the scripts and say what would be submitted; submit nothing.
+    #[arg(long)]
+    pub dry_run: bool,
 }
 
 /// Options of `study status`.

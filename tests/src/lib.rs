@@ -1,8 +1,10 @@
 //! Helpers of the end-to-end tests.
 
 pub mod browser;
+pub mod cluster;
 pub mod python;
 pub mod specimen;
+pub mod studies;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -19,7 +19,7 @@ mod whole_file;
 
 pub use kept::KeptFolder;
 pub use study::{Column, StudyFile, StudyLayout, Variation};
-pub(crate) use whole_file::write_whole;
+pub(crate) use whole_file::{fill_whole, write_whole};
 
 use node::Node;
 use panelwright_solver::blend::BlendFindings;

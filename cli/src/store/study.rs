@@ -1,7 +1,7 @@
 //! The results of a shard of a study, block by block.
 //!
 //! Every dataset has one row per variant, in the order in which they were finished. A block is added to a copy, which then takes the place of the
-//! file: whoever opens it, at any time, finds a whole file.
+//! file: whoever opens it, at any time, finds a whole file. Few rows are in memory at a time, however many there are.
 
 use super::StoreError;
 use super::node::{Meaning, Node, over};
@@ -11,8 +11,10 @@ use ndarray::{Array1, Array2, s};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Rows that lie together on the disk.
+/// Most rows that lie together on the disk.
 const CHUNK: usize = 1024;
+/// Most bytes of levels that lie together: what the library holds of a dataset in memory unless told otherwise.
+const TOGETHER: usize = 1 << 20;
 
 /// A column of numbers.
 #[derive(Clone, Debug)]
@@ -86,7 +88,7 @@ impl StudyFile {
     ///
     /// # Errors
     /// [`StoreError`]; the file is then as it was before.
-    pub fn add(&self, rows: &[Variation], anew: bool) -> Result<(), StoreError> {
+    pub fn add(&self, rows: &mut dyn Iterator<Item = Variation>, anew: bool) -> Result<(), StoreError> {
         let partial = super::partial_path(&self.path);
         let refused = |source| StoreError::Hdf5 { path: self.path.clone(), source };
         let moved = |source| StoreError::Rename { path: self.path.clone(), source };
@@ -106,13 +108,25 @@ impl StudyFile {
     }
 
     /// What cannot be written shows when it is flushed, not when the file is dropped.
-    fn fill(&self, file: File, begin: bool, rows: &[Variation]) -> hdf5::Result<()> {
+    fn fill(&self, file: File, begin: bool, rows: &mut dyn Iterator<Item = Variation>) -> hdf5::Result<()> {
         if begin {
             self.begin(&file)?;
         }
-        self.append(&file, rows)?;
+        loop {
+            let together: Vec<Variation> = (&mut *rows).take(self.rows_together()).collect();
+            if together.is_empty() {
+                break;
+            }
+            self.append(&file, &together)?;
+        }
         file.flush()?;
         file.close()
+    }
+
+    /// Rows whose levels lie together on the disk.
+    fn rows_together(&self) -> usize {
+        let row = self.layout.seats.len() * self.layout.frequencies.len() * size_of::<f32>();
+        (TOGETHER / row.max(1)).clamp(1, CHUNK)
     }
 
     fn begin(&self, file: &File) -> hdf5::Result<()> {
@@ -132,20 +146,27 @@ impl StudyFile {
             layout.seats.iter().map(String::as_str),
             over(&["seat"], "", "Names of the seats"),
         )?;
-        empty::<u64>(file, "variant", &[], over(&["variant"], "", "Number of the variant, from 0"))?;
-        empty::<u8>(file, "state", &[], over(&["variant"], "", "0: computed; 1: beyond a limit; 2: failed"))?;
-        empty::<VarLenUnicode>(file, "why", &[], over(&["variant"], "", "Why it was not computed"))?;
-        empty::<f32>(file, "seconds", &[], over(&["variant"], "s", "Time it took on one core"))?;
-        empty::<f64>(file, "cost", &[], over(&["variant"], "", "What it costs, in the user's currency"))?;
-        let shape = [layout.seats.len(), layout.frequencies.len()];
+        let column = &[CHUNK][..];
+        empty::<u64>(file, "variant", column, over(&["variant"], "", "Number of the variant, from 0"))?;
+        empty::<u8>(
+            file,
+            "state",
+            column,
+            over(&["variant"], "", "0: computed; 1: beyond a limit; 2: failed"),
+        )?;
+        empty::<VarLenUnicode>(file, "why", column, over(&["variant"], "", "Why it was not computed"))?;
+        empty::<f32>(file, "seconds", column, over(&["variant"], "s", "Time it took on one core"))?;
+        empty::<f64>(file, "cost", column, over(&["variant"], "", "What it costs, in the user's currency"))?;
+        let together = [self.rows_together(), layout.seats.len(), layout.frequencies.len()];
         let meaning =
             over(&["variant", "/seats", "/frequencies"], super::node::DB_SPL, "Level at every seat");
-        empty::<f32>(file, "levels", &shape, meaning)?;
+        empty::<f32>(file, "levels", &together, meaning)?;
         for (group, columns) in [("parameters", &layout.parameters), ("objectives", &layout.objectives)] {
             file.create_group(group)?;
             for column in columns {
                 let path = format!("{group}/{}", in_a_path(&column.name));
-                empty::<f64>(file, &path, &[], over(&["variant"], &column.unit, &column.description))?;
+                let meaning = over(&["variant"], &column.unit, &column.description);
+                empty::<f64>(file, &path, &[CHUNK], meaning)?;
             }
         }
         Ok(())
@@ -194,11 +215,11 @@ impl StudyFile {
     }
 }
 
-/// A dataset without rows that can grow.
-fn empty<T: H5Type>(file: &File, name: &str, row: &[usize], meaning: Meaning) -> hdf5::Result<()> {
+/// A dataset without rows that can grow; `together` is what lies together on the disk: so many rows, each of these lengths.
+fn empty<T: H5Type>(file: &File, name: &str, together: &[usize], meaning: Meaning) -> hdf5::Result<()> {
     let mut extents = vec![Extent::resizable(0)];
-    extents.extend(row.iter().map(|&length| Extent::fixed(length)));
-    let chunk: Vec<usize> = std::iter::once(CHUNK).chain(row.iter().map(|&length| length.max(1))).collect();
+    extents.extend(together[1..].iter().map(|&length| Extent::fixed(length)));
+    let chunk: Vec<usize> = together.iter().map(|&length| length.max(1)).collect();
     let dataset = file.new_dataset::<T>().chunk(chunk).shape(extents).create(name)?;
     super::node::describe(&dataset, &meaning)
 }
@@ -248,9 +269,9 @@ mod tests {
         };
         let file = StudyFile::at(&place.path().join("shard.h5"), layout);
         assert!(file.numbers().is_empty());
-        file.add(&[row(4), row(3)], false).expect("room");
+        file.add(&mut [row(4), row(3)].into_iter(), false).expect("room");
         assert_eq!(file.numbers(), [4, 3]);
-        file.add(&[row(5)], false).expect("room");
+        file.add(&mut [row(5)].into_iter(), false).expect("room");
         assert_eq!(file.numbers(), [4, 3, 5]);
         let read = File::open(&file.path).expect("whole");
         let of = |name: &str| read.dataset(name).and_then(|set| set.read_raw::<f64>()).expect("is there");
@@ -259,7 +280,7 @@ mod tests {
         let levels = read.dataset("levels").expect("is there");
         assert_eq!((levels.shape(), levels.read_raw::<f32>().expect("read")[17]), (vec![3, 2, 3], 5.0));
         drop(read);
-        file.add(&[row(7)], true).expect("room");
+        file.add(&mut [row(7)].into_iter(), true).expect("room");
         assert_eq!(file.numbers(), [7]);
     }
 }

@@ -5,31 +5,26 @@
 //! shard-1-of-1.journal     finished variants of a shard (see `journal`)
 //! shard-1-of-1.h5          the same for reading, written anew block by block
 //! shard-1-of-1.lock        held by the process that computes the shard
+//! gathered.journal  .h5    what was gathered from several shards or machines, every variant once
+//! slurm.json  shards.sh    what was submitted to a cluster (see `slurm`)
 //! ```
 
 use super::identity::Identity;
-use super::journal::{self, Journal, JournalError, Kept};
-use super::record::Record;
+use super::journal::{Journal, JournalError, Records, write};
+use super::record::{Record, VariantResult};
+use super::shard::Shard;
 use crate::failure::Failure;
 use crate::results::now;
 use crate::store::write_whole;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::{self, File, TryLockError};
-use std::io::Write;
+use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 const DESCRIPTION: &str = "study.json";
-
-/// A part of a study: number `index` (from 1) of `count`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Shard {
-    /// From 1.
-    pub index: usize,
-    /// How many there are.
-    pub count: usize,
-}
+const GATHERED: &str = "gathered";
 
 /// What a study is.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -54,47 +49,10 @@ pub struct StudyFolder {
 pub struct Held {
     /// Its journal.
     pub journal: Journal,
-    /// What was in it.
-    pub kept: Kept,
+    /// Bytes at its end that were no record.
+    pub spoilt: u64,
     /// Released when this is dropped, or when the process ends in whatever way.
     _lock: File,
-}
-
-impl Shard {
-    /// The whole.
-    pub const WHOLE: Self = Self { index: 1, count: 1 };
-
-    /// `3/64`.
-    ///
-    /// # Errors
-    /// Says what is wrong with it.
-    pub fn parse(text: &str) -> Result<Self, String> {
-        let help = "write NUMBER/COUNT, such as 3/64";
-        let (index, count) = text.split_once('/').ok_or(help)?;
-        let number = |text: &str| text.trim().parse::<usize>().map_err(|_| help.to_owned());
-        let shard = Self { index: number(index)?, count: number(count)? };
-        match (1..=shard.count).contains(&shard.index) && shard.count <= 100_000 {
-            true => Ok(shard),
-            false => Err(format!("{help}: the number is between 1 and the count, which is at most 100000")),
-        }
-    }
-
-    /// Which of `total` things in a row are this shard's.
-    pub fn range(&self, total: usize) -> std::ops::Range<usize> {
-        let end = |index: usize| (total as u128 * index as u128 / self.count as u128) as usize;
-        end(self.index - 1)..end(self.index)
-    }
-
-    fn stem(&self) -> String {
-        format!("shard-{}-of-{}", self.index, self.count)
-    }
-
-    /// Of the name of one of its files.
-    fn of_file(path: &Path) -> Option<Self> {
-        let stem = path.file_stem()?.to_str()?;
-        let (index, count) = stem.strip_prefix("shard-")?.split_once("-of-")?;
-        Some(Self { index: index.parse().ok()?, count: count.parse().ok()? })
-    }
 }
 
 impl StudyFolder {
@@ -113,9 +71,19 @@ impl StudyFolder {
         self.path.join(name)
     }
 
+    /// The shard's journal.
+    pub fn journal(&self, shard: Shard) -> PathBuf {
+        self.path.join(format!("{}.journal", shard.stem()))
+    }
+
     /// The shard's file for reading.
     pub fn results(&self, shard: Shard) -> PathBuf {
         self.path.join(format!("{}.h5", shard.stem()))
+    }
+
+    /// The journal of what was gathered, and the file for reading.
+    pub fn gathered(&self) -> (PathBuf, PathBuf) {
+        (self.path.join(format!("{GATHERED}.journal")), self.path.join(format!("{GATHERED}.h5")))
     }
 
     /// What the study is; `None` where none has begun.
@@ -126,7 +94,7 @@ impl StudyFolder {
         let path = self.path.join(DESCRIPTION);
         let text = match fs::read_to_string(&path) {
             Ok(text) => text,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
             Err(error) => return Err(self.refused(&path, &error)),
         };
         serde_json::from_str(&text).map(Some).map_err(|error| {
@@ -137,16 +105,32 @@ impl StudyFolder {
         })
     }
 
-    /// Begins a study here.
+    /// Begins a study here, now.
     ///
     /// # Errors
     /// When the folder cannot be written to.
     pub fn begin(&self, identity: Identity, variants: usize, case: &str) -> Result<(), Failure> {
-        let description = Description { identity, begun: now(), variants, case: case.into() };
-        let text = serde_json::to_string_pretty(&description).map_err(Failure::ours)?;
+        self.describe(&Description { identity, begun: now(), variants, case: case.into() })
+    }
+
+    /// Says what the study here is.
+    ///
+    /// # Errors
+    /// When the folder cannot be written to.
+    pub fn describe(&self, description: &Description) -> Result<(), Failure> {
+        let text = serde_json::to_string_pretty(description).map_err(Failure::ours)?;
         fs::create_dir_all(&self.path).map_err(|error| self.refused(&self.path, &error))?;
-        let path = self.path.join(DESCRIPTION);
-        write_whole(&path, text.as_bytes()).map_err(|error| self.refused(&path, &error))
+        self.write(DESCRIPTION, text.as_bytes()).map(drop)
+    }
+
+    /// Writes a file of this name in it, whole or not at all; where it is.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn write(&self, name: &str, bytes: &[u8]) -> Result<PathBuf, Failure> {
+        let path = self.path.join(name);
+        write_whole(&path, bytes).map_err(|error| self.refused(&path, &error))?;
+        Ok(path)
     }
 
     /// Moves the whole folder aside, to the first free name with a number.
@@ -164,35 +148,69 @@ impl StudyFolder {
         Ok(aside)
     }
 
-    /// Takes a shard for this process.
+    /// Takes a shard for this process. `seen` is told every record of its journal and the byte behind it.
     ///
     /// # Errors
     /// When another process computes it, or its files cannot be used.
-    pub fn hold(&self, shard: Shard, study: &[u8; 32]) -> Result<Held, Failure> {
-        let path = self.path.join(format!("{}.lock", shard.stem()));
-        let mut lock = File::options()
-            .create(true)
-            .truncate(false)
-            .write(true)
-            .open(&path)
-            .map_err(|error| self.refused(&path, &error))?;
+    pub fn hold(
+        &self,
+        shard: Shard,
+        study: &[u8; 32],
+        seen: &mut dyn FnMut(&Record, u64),
+    ) -> Result<Held, Failure> {
+        let _lock = self.lock(&shard.stem(), "computes")?;
+        let opened = Journal::open(&self.journal(shard), study, seen);
+        let (journal, spoilt) = opened.map_err(|error| self.unusable(error))?;
+        Ok(Held { journal, spoilt, _lock })
+    }
+
+    /// Takes failed variants out of a shard's journal, so that they count as not finished; how many those were.
+    ///
+    /// # Errors
+    /// When another process computes the shard, or its files cannot be used.
+    pub fn forget_failed(&self, shard: Shard, study: &[u8; 32]) -> Result<usize, Failure> {
+        let _lock = self.lock(&shard.stem(), "computes")?;
+        let path = self.journal(shard);
+        let failed = |record: &Record| matches!(record.result, VariantResult::Failed(_));
+        let forget = || {
+            let count = Records::of(&path, study)?.filter(|record| record.as_ref().is_ok_and(failed)).count();
+            if count > 0 {
+                let others = Records::of(&path, study)?.filter(|record| !record.as_ref().is_ok_and(failed));
+                write(&path, study, others)?;
+            }
+            Ok(count)
+        };
+        if path.exists() { forget().map_err(|error| self.unusable(error)) } else { Ok(0) }
+    }
+
+    /// The lock of this name, for this process alone; `does` says what another one does that has it.
+    fn lock(&self, stem: &str, does: &str) -> Result<File, Failure> {
+        let path = self.path.join(format!("{stem}.lock"));
+        let opened = File::options().create(true).truncate(false).write(true).open(&path);
+        let mut lock = opened.map_err(|error| self.refused(&path, &error))?;
         match locked(&lock) {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {
                 let by = fs::read_to_string(&path).unwrap_or_default();
                 return Err(Failure::input(
-                    format!("another process computes this study already{}", by.trim_end()),
+                    format!("another process {does} this study already{}", by.trim_end()),
                     "Wait for it, watch it with `panelwright study status`, or stop it: what it has finished is kept.",
                 ));
             }
             Err(TryLockError::Error(error)) => return Err(self.refused(&path, &error)),
         }
         // Who holds it is for people to read; without it the lock is as good.
-        let _ =
-            lock.set_len(0).and_then(|()| write!(lock, " (process {}, since {})", std::process::id(), now()));
-        let path = self.path.join(format!("{}.journal", shard.stem()));
-        let (journal, kept) = Journal::open(&path, study).map_err(|error| self.unusable(error))?;
-        Ok(Held { journal, kept, _lock: lock })
+        let who = format!(" (process {}, since {})", std::process::id(), now());
+        let _ = lock.set_len(0).and_then(|()| lock.write_all(who.as_bytes()));
+        Ok(lock)
+    }
+
+    /// Takes the place where gathered variants lie for this process alone.
+    ///
+    /// # Errors
+    /// When another process gathers here, or the folder cannot be written to.
+    pub fn hold_gathered(&self) -> Result<File, Failure> {
+        self.lock(GATHERED, "gathers")
     }
 
     /// The shards that have begun.
@@ -210,30 +228,57 @@ impl StudyFolder {
         lock.is_ok_and(|lock| matches!(lock.try_lock_shared(), Err(TryLockError::WouldBlock)))
     }
 
-    /// Every finished variant of all shards, by its number, each once.
+    /// Every record of all journals but that of one shard, one after the other; a variant may stand in several.
+    pub fn stream(
+        &self,
+        study: &[u8; 32],
+        but: Option<Shard>,
+    ) -> impl Iterator<Item = Result<Record, JournalError>> + use<> {
+        let study = *study;
+        let others = self.shards().into_iter().filter(|shard| Some(*shard) != but);
+        let gathered = Some(self.gathered().0).filter(|path| path.exists());
+        let journals: Vec<PathBuf> = gathered.into_iter().chain(others.map(|s| self.journal(s))).collect();
+        journals.into_iter().flat_map(move |path| match Records::of(&path, &study) {
+            Ok(records) => Box::new(records) as Box<dyn Iterator<Item = _>>,
+            Err(error) => Box::new(std::iter::once(Err(error))),
+        })
+    }
+
+    /// Every finished variant by its number, each once; levels at the seats are left out.
     ///
     /// # Errors
     /// When a journal cannot be read.
     pub fn records(&self, study: &[u8; 32]) -> Result<BTreeMap<u64, Record>, Failure> {
-        let mut records = BTreeMap::new();
-        for shard in self.shards() {
-            let path = self.path.join(format!("{}.journal", shard.stem()));
-            let kept = journal::look(&path, study).map_err(|error| self.unusable(error))?;
-            for record in kept.records {
-                records.entry(record.number).or_insert(record);
+        let mut records: BTreeMap<u64, Record> = BTreeMap::new();
+        for record in self.stream(study, None) {
+            let mut record = record.map_err(|error| self.unusable(error))?;
+            if let VariantResult::Measured { levels, .. } = &mut record.result {
+                *levels = vec![];
+            }
+            // What failed once and was computed another time is computed.
+            let counts = |known: &Record| !matches!(known.result, VariantResult::Failed(_));
+            if !records.get(&record.number).is_some_and(counts) {
+                records.insert(record.number, record);
             }
         }
         Ok(records)
     }
 
-    fn refused(&self, path: &Path, error: &std::io::Error) -> Failure {
-        Failure::input(
-            format!("{} cannot be used: {error}", path.display()),
-            "Free some space or mend its permissions, or give another folder with --into. What is finished is kept.",
-        )
+    /// What a file of it that cannot be used means for the user.
+    pub(super) fn refused(&self, path: &Path, error: &io::Error) -> Failure {
+        let help = match error.kind() {
+            ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied => {
+                "It is read-only for you: mend its permissions, or give another folder with --into. What is finished is kept."
+            }
+            _ => {
+                "Free some space or mend its permissions, or give another folder with --into. What is finished is kept."
+            }
+        };
+        Failure::input(format!("{} cannot be used: {error}", path.display()), help)
     }
 
-    fn unusable(&self, error: JournalError) -> Failure {
+    /// What a journal that cannot be used means for the user.
+    pub fn unusable(&self, error: JournalError) -> Failure {
         let help = match error {
             JournalError::Foreign(_) => {
                 "It is left as it is. Give another folder with --into, or move it away."
@@ -259,38 +304,36 @@ fn locked(file: &File) -> Result<(), TryLockError> {
 mod tests {
     use super::*;
 
-    #[test]
-    fn shards_share_everything_out_once() {
-        for total in [0, 1, 7, 64, 1000] {
-            for count in [1, 3, 8, 64] {
-                let ranges = (1..=count).map(|index| Shard { index, count }.range(total));
-                let all: Vec<usize> = ranges.clone().flatten().collect();
-                assert_eq!(all, (0..total).collect::<Vec<_>>());
-                let sizes: Vec<usize> = ranges.map(|range| range.len()).collect();
-                assert!(sizes.iter().max().unwrap_or(&0) - sizes.iter().min().unwrap_or(&0) <= 1);
-            }
-        }
-    }
-
-    #[test]
-    fn shards_are_read_as_they_are_written() {
-        assert_eq!(Shard::parse("3/64"), Ok(Shard { index: 3, count: 64 }));
-        for wrong in ["3", "0/4", "5/4", "a/4", "1/0", "-1/4"] {
-            assert!(Shard::parse(wrong).is_err(), "{wrong}");
-        }
-        let shard = Shard { index: 3, count: 64 };
-        assert_eq!(Shard::of_file(Path::new("x/shard-3-of-64.journal")), Some(shard));
+    fn hold(folder: &StudyFolder, shard: Shard) -> Result<Held, Failure> {
+        folder.hold(shard, &[1; 32], &mut |_, _| ())
     }
 
     #[test]
     fn a_shard_is_held_by_one_at_a_time_and_free_again_afterwards() {
         let place = tempfile::tempdir().expect("a folder");
         let folder = StudyFolder::at(place.path());
-        let held = folder.hold(Shard::WHOLE, &[1; 32]);
+        let held = hold(&folder, Shard::WHOLE);
         assert!(held.is_ok() && folder.is_held(Shard::WHOLE));
-        assert!(matches!(folder.hold(Shard::WHOLE, &[1; 32]), Err(Failure::Input(_))));
-        assert!(folder.hold(Shard { index: 1, count: 2 }, &[1; 32]).is_ok());
+        assert!(matches!(hold(&folder, Shard::WHOLE), Err(Failure::Input(_))));
+        assert!(hold(&folder, Shard { index: 1, count: 2 }).is_ok());
         drop(held);
-        assert!(!folder.is_held(Shard::WHOLE) && folder.hold(Shard::WHOLE, &[1; 32]).is_ok());
+        assert!(!folder.is_held(Shard::WHOLE) && hold(&folder, Shard::WHOLE).is_ok());
+    }
+
+    #[test]
+    fn what_failed_is_forgotten_and_the_rest_stays() {
+        let place = tempfile::tempdir().expect("a folder");
+        let folder = StudyFolder::at(place.path());
+        let record = |number, result| Record { number, seconds: 0.0, result };
+        let computed = VariantResult::Measured { values: vec![1.0], cost: 0.0, levels: vec![70.0] };
+        let failed = VariantResult::Failed("why".into());
+        let records = [record(3, computed.clone()), record(1, failed), record(2, computed)];
+        let mut held = hold(&folder, Shard::WHOLE).unwrap_or_else(|_| panic!("free"));
+        held.journal.append(&records).expect("room");
+        drop(held);
+        let forgotten = || folder.forget_failed(Shard::WHOLE, &[1; 32]).unwrap_or_else(|_| panic!("sound"));
+        assert_eq!((forgotten(), forgotten()), (1, 0));
+        let left = folder.records(&[1; 32]).unwrap_or_else(|_| panic!("sound"));
+        assert_eq!(left.keys().copied().collect::<Vec<_>>(), [2, 3]);
     }
 }

@@ -6,10 +6,13 @@
 //!
 //! A variant counts as finished when its record is on the disk. Whatever interrupts a run (a kill, a power cut, a full disk) can spoil no more
 //! than the end of the file, which the next run recognises by its digest, puts aside and computes again.
+//!
+//! Journals grow without bound, so they are read as streams: one record is in memory at a time.
 
 use super::record::Record;
+use crate::store::fill_whole;
 use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::io::{self, BufReader, BufWriter, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 const HEAD: &[u8] = b"panelwright journal 1\n";
@@ -25,15 +28,6 @@ pub struct Journal {
     file: File,
     /// Bytes that are sound.
     sound: u64,
-}
-
-/// What a journal holds.
-#[derive(Debug, Default)]
-pub struct Kept {
-    /// Records in the order in which they were finished.
-    pub records: Vec<Record>,
-    /// Bytes at the end that are no record.
-    pub spoilt: u64,
 }
 
 /// Why a journal cannot be used.
@@ -53,33 +47,32 @@ pub enum JournalError {
 }
 
 impl Journal {
-    /// The journal at `path` of the study with this digest, made now if need be, and what it holds. A spoilt end is put aside, into a file of
-    /// its own beside it.
+    /// The journal at `path` of the study with this digest, made now if need be, and how many bytes at its end were no record. They are put
+    /// aside, into a file of its own beside it. `seen` is told every record and the byte behind it.
     ///
     /// # Errors
     /// [`JournalError`].
-    pub fn open(path: &Path, study: &[u8; STUDY_DIGEST]) -> Result<(Self, Kept), JournalError> {
+    pub fn open(
+        path: &Path,
+        study: &[u8; STUDY_DIGEST],
+        seen: &mut dyn FnMut(&Record, u64),
+    ) -> Result<(Self, u64), JournalError> {
         let failed = |error| JournalError::File { path: path.into(), error };
-        let mut file = OpenOptions::new().read(true).append(true).create(true).open(path).map_err(failed)?;
-        let mut bytes = vec![];
-        file.read_to_end(&mut bytes).map_err(failed)?;
-        let (kept, sound) = match begun(&bytes, study) {
-            Begun::Yes(start) => read(&bytes, start),
-            // A run that was killed while it wrote the very first bytes.
-            Begun::Barely => (Kept { records: vec![], spoilt: 0 }, 0),
-            Begun::Foreign => return Err(JournalError::Foreign(path.into())),
-        };
-        if kept.spoilt > 0 {
-            std::fs::write(path.with_extension("spoilt"), &bytes[sound..]).map_err(failed)?;
+        let file = OpenOptions::new().append(true).create(true).open(path).map_err(failed)?;
+        let mut records = Records::of(path, study)?;
+        while let Some(record) = records.next() {
+            seen(&record?, records.end());
         }
-        let mut journal = Self { file, sound: sound as u64 };
+        let sound = records.end();
+        let spoilt = put_aside(path, sound).map_err(failed)?;
+        let mut journal = Self { file, sound };
         journal.cut().map_err(failed)?;
         if sound == 0 {
             journal.add(&[HEAD, study].concat()).map_err(failed)?;
             // A new name is on the disk once its folder is; not every system can say so of a folder.
             let _ = path.parent().map(|folder| File::open(folder).and_then(|folder| folder.sync_all()));
         }
-        Ok((journal, kept))
+        Ok((journal, spoilt))
     }
 
     /// Appends `records`; they are on the disk when this returns.
@@ -89,10 +82,7 @@ impl Journal {
     pub fn append<'a>(&mut self, records: impl IntoIterator<Item = &'a Record>) -> io::Result<()> {
         let mut bytes = vec![];
         for record in records {
-            let record = postcard::to_stdvec(record).map_err(io::Error::other)?;
-            bytes.extend_from_slice(&(record.len() as u32).to_le_bytes());
-            bytes.extend_from_slice(&digest(&record));
-            bytes.extend_from_slice(&record);
+            frame(record, &mut bytes)?;
         }
         self.add(&bytes)
     }
@@ -108,59 +98,133 @@ impl Journal {
     }
 
     fn cut(&mut self) -> io::Result<()> {
-        self.file.set_len(self.sound)?;
-        self.file.seek(SeekFrom::End(0)).map(drop)
+        self.file.set_len(self.sound)
     }
 }
 
-/// What the journal at `path` holds, read while another process may write it.
+/// Copies what follows byte `sound` into a file of its own; how many bytes that were. The beginning of a first line is worth nothing.
+fn put_aside(path: &Path, sound: u64) -> io::Result<u64> {
+    let mut file = File::open(path)?;
+    let spoilt = file.metadata()?.len().saturating_sub(sound);
+    if sound == 0 || spoilt == 0 {
+        return Ok(0);
+    }
+    file.seek(SeekFrom::Start(sound))?;
+    io::copy(&mut file, &mut File::create(path.with_extension("spoilt"))?)
+}
+
+/// Writes a journal of these records, whole or not at all.
 ///
 /// # Errors
-/// [`JournalError`].
-pub fn look(path: &Path, study: &[u8; STUDY_DIGEST]) -> Result<Kept, JournalError> {
-    let bytes = std::fs::read(path).map_err(|error| JournalError::File { path: path.into(), error })?;
-    match begun(&bytes, study) {
-        Begun::Yes(start) => Ok(read(&bytes, start).0),
-        Begun::Barely => Ok(Kept::default()),
-        Begun::Foreign => Err(JournalError::Foreign(path.into())),
+/// Those of the records, or when it cannot be written; what was there before stays.
+pub fn write(
+    path: &Path,
+    study: &[u8; STUDY_DIGEST],
+    records: impl Iterator<Item = Result<Record, JournalError>>,
+) -> Result<(), JournalError> {
+    let fill = |file: &mut File| {
+        let mut file = BufWriter::new(file);
+        file.write_all(&[HEAD, study].concat())?;
+        let mut bytes = vec![];
+        for record in records {
+            bytes.clear();
+            frame(&record.map_err(io::Error::other)?, &mut bytes)?;
+            file.write_all(&bytes)?;
+        }
+        file.flush()
+    };
+    fill_whole(path, fill).map_err(|error| JournalError::File { path: path.into(), error })
+}
+
+/// Length, digest and record.
+fn frame(record: &Record, bytes: &mut Vec<u8>) -> io::Result<()> {
+    let record = postcard::to_stdvec(record).map_err(io::Error::other)?;
+    bytes.extend_from_slice(&(record.len() as u32).to_le_bytes());
+    bytes.extend_from_slice(&digest(&record));
+    bytes.extend_from_slice(&record);
+    Ok(())
+}
+
+/// The records of a journal, one after the other, up to the first that is not sound; another process may write the journal meanwhile.
+#[derive(Debug)]
+pub struct Records {
+    path: PathBuf,
+    file: BufReader<File>,
+    /// Where the last sound one ends; 0 where not even the first line is there.
+    end: u64,
+    bytes: Vec<u8>,
+}
+
+impl Records {
+    /// All of the journal at `path`, which must be of the study with this digest.
+    ///
+    /// # Errors
+    /// [`JournalError`].
+    pub fn of(path: &Path, study: &[u8; STUDY_DIGEST]) -> Result<Self, JournalError> {
+        let expected = [HEAD, study].concat();
+        let mut records = Self::after(path, 0)?;
+        let mut head = vec![];
+        let read = records.file.by_ref().take(expected.len() as u64).read_to_end(&mut head);
+        read.map_err(|error| records.failed(error))?;
+        match head.len() == expected.len() {
+            true if head == expected => records.end = head.len() as u64,
+            // A run that was killed while it wrote the very first bytes.
+            false if expected.starts_with(&head) => {}
+            _ => return Err(JournalError::Foreign(path.into())),
+        }
+        Ok(records)
+    }
+
+    /// Those that follow byte `end` of the journal at `path`, where an earlier reading has ended.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn after(path: &Path, end: u64) -> Result<Self, JournalError> {
+        let open = || {
+            let mut file = File::open(path)?;
+            file.seek(SeekFrom::Start(end))?;
+            Ok(BufReader::new(file))
+        };
+        let file = open().map_err(|error| JournalError::File { path: path.into(), error })?;
+        Ok(Self { path: path.into(), file, end, bytes: vec![] })
+    }
+
+    /// Where the last record ends that was read.
+    pub fn end(&self) -> u64 {
+        self.end
+    }
+
+    fn failed(&self, error: io::Error) -> JournalError {
+        JournalError::File { path: self.path.clone(), error }
+    }
+
+    /// The next record; `None` where what follows is none.
+    fn read(&mut self) -> io::Result<Option<Record>> {
+        let (mut length, mut expected) = ([0; LENGTH], [0; DIGEST]);
+        self.file.read_exact(&mut length)?;
+        self.file.read_exact(&mut expected)?;
+        let length = u32::from_le_bytes(length) as usize;
+        self.bytes.clear();
+        self.file.by_ref().take(length.min(LARGEST) as u64).read_to_end(&mut self.bytes)?;
+        if self.bytes.len() != length || digest(&self.bytes) != expected {
+            return Ok(None);
+        }
+        let record = postcard::from_bytes(&self.bytes).ok();
+        self.end += if record.is_some() { (LENGTH + DIGEST + length) as u64 } else { 0 };
+        Ok(record)
     }
 }
 
-enum Begun {
-    /// Records begin here.
-    Yes(usize),
-    /// The first bytes are not all there yet.
-    Barely,
-    Foreign,
-}
+impl Iterator for Records {
+    type Item = Result<Record, JournalError>;
 
-fn begun(bytes: &[u8], study: &[u8; STUDY_DIGEST]) -> Begun {
-    let head = [HEAD, study].concat();
-    match bytes.get(..head.len()) {
-        Some(found) if found == head => Begun::Yes(head.len()),
-        None if head.starts_with(bytes) => Begun::Barely,
-        _ => Begun::Foreign,
+    fn next(&mut self) -> Option<Self::Item> {
+        match self.read() {
+            Ok(record) => record.map(Ok),
+            Err(error) if error.kind() == ErrorKind::UnexpectedEof => None,
+            Err(error) => Some(Err(self.failed(error))),
+        }
     }
-}
-
-/// The records from byte `at` on, and where the last sound one ends.
-fn read(bytes: &[u8], mut at: usize) -> (Kept, usize) {
-    let mut records = vec![];
-    while let Some((record, end)) = record(bytes, at) {
-        records.push(record);
-        at = end;
-    }
-    (Kept { records, spoilt: (bytes.len() - at) as u64 }, at)
-}
-
-fn record(bytes: &[u8], at: usize) -> Option<(Record, usize)> {
-    let (length, rest) = bytes.get(at..)?.split_first_chunk::<LENGTH>()?;
-    let length = u32::from_le_bytes(*length) as usize;
-    let (expected, rest) = rest.split_first_chunk::<DIGEST>()?;
-    let record = rest.get(..length).filter(|_| length <= LARGEST)?;
-    let sound = digest(record) == *expected;
-    let record = postcard::from_bytes(record).ok().filter(|_| sound)?;
-    Some((record, at + LENGTH + DIGEST + length))
 }
 
 fn digest(record: &[u8]) -> [u8; DIGEST] {
@@ -172,6 +236,7 @@ fn digest(record: &[u8]) -> [u8; DIGEST] {
 mod tests {
     use super::super::record::VariantResult;
     use super::*;
+    use std::fs;
 
     const STUDY: [u8; 32] = [7; 32];
 
@@ -188,9 +253,20 @@ mod tests {
         a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.tells_the_same(b))
     }
 
+    fn opened(path: &Path) -> (Journal, Vec<Record>, u64) {
+        let mut records = vec![];
+        let (journal, spoilt) = Journal::open(path, &STUDY, &mut |record, _| records.push(record.clone()))
+            .expect("a journal of this study");
+        (journal, records, spoilt)
+    }
+
+    fn looked_at(path: &Path) -> Vec<Record> {
+        Records::of(path, &STUDY).expect("sound").map(|record| record.expect("readable")).collect()
+    }
+
     fn written(path: &Path, count: u64) -> Vec<Record> {
-        let (mut journal, kept) = Journal::open(path, &STUDY).expect("a new journal");
-        assert!(kept.records.is_empty());
+        let (mut journal, kept, _) = opened(path);
+        assert!(kept.is_empty());
         let records: Vec<Record> = (0..count).map(a_record).collect();
         journal.append(&records[..1]).expect("room");
         journal.append(&records[1..]).expect("room");
@@ -202,10 +278,39 @@ mod tests {
         let place = tempfile::tempdir().expect("a folder");
         let path = place.path().join("a.journal");
         let records = written(&path, 4);
-        let (_, kept) = Journal::open(&path, &STUDY).expect("sound");
-        assert!(alike(&kept.records, &records) && kept.spoilt == 0);
-        assert!(alike(&look(&path, &STUDY).expect("sound").records, &records));
-        assert!(matches!(Journal::open(&path, &[8; 32]), Err(JournalError::Foreign(_))));
+        let (_, kept, spoilt) = opened(&path);
+        assert!(alike(&kept, &records) && spoilt == 0);
+        assert!(alike(&looked_at(&path), &records));
+        let foreign = Journal::open(&path, &[8; 32], &mut |_, _| ());
+        assert!(matches!(foreign, Err(JournalError::Foreign(_))));
+    }
+
+    #[test]
+    fn reading_goes_on_where_it_ended() {
+        let place = tempfile::tempdir().expect("a folder");
+        let path = place.path().join("a.journal");
+        let records = written(&path, 4);
+        let mut ends = vec![];
+        Journal::open(&path, &STUDY, &mut |_, end| ends.push(end)).expect("sound");
+        for (done, end) in ends.iter().enumerate() {
+            let rest = Records::after(&path, *end).expect("is there");
+            let rest: Vec<Record> = rest.map(|record| record.expect("readable")).collect();
+            assert!(alike(&rest, &records[done + 1..]), "after {done}");
+        }
+    }
+
+    #[test]
+    fn a_journal_written_whole_is_one_that_was_appended_to() {
+        let place = tempfile::tempdir().expect("a folder");
+        let (appended, whole) = (place.path().join("a.journal"), place.path().join("b.journal"));
+        let records = written(&appended, 3);
+        write(&whole, &STUDY, records.into_iter().map(Ok)).expect("room");
+        assert_eq!(fs::read(&whole).expect("is there"), fs::read(&appended).expect("is there"));
+        // Where a record cannot be read, nothing has changed.
+        let broken = [Ok(a_record(9)), Err(JournalError::Foreign(appended.clone()))];
+        assert!(write(&whole, &STUDY, broken.into_iter()).is_err());
+        assert_eq!(fs::read(&whole).expect("is there"), fs::read(&appended).expect("is there"));
+        assert_eq!(fs::read_dir(place.path()).expect("is there").count(), 2);
     }
 
     #[test]
@@ -213,13 +318,14 @@ mod tests {
         let place = tempfile::tempdir().expect("a folder");
         let path = place.path().join("a.journal");
         let records = written(&path, 3);
-        let whole = std::fs::read(&path).expect("is there");
+        let whole = fs::read(&path).expect("is there");
         for end in 0..whole.len() {
-            std::fs::write(&path, &whole[..end]).expect("room");
-            let (mut journal, kept) = Journal::open(&path, &STUDY).expect("a cut journal");
-            assert!(alike(&kept.records, &records[..kept.records.len()]), "cut at {end}");
-            journal.append(&records[kept.records.len()..]).expect("room");
-            assert_eq!(std::fs::read(&path).expect("is there"), whole, "cut at {end}");
+            fs::write(&path, &whole[..end]).expect("room");
+            assert!(alike(&looked_at(&path), &records[..looked_at(&path).len()]), "cut at {end}");
+            let (mut journal, kept, _) = opened(&path);
+            assert!(alike(&kept, &records[..kept.len()]), "cut at {end}");
+            journal.append(&records[kept.len()..]).expect("room");
+            assert_eq!(fs::read(&path).expect("is there"), whole, "cut at {end}");
         }
     }
 
@@ -228,18 +334,15 @@ mod tests {
         let place = tempfile::tempdir().expect("a folder");
         let path = place.path().join("a.journal");
         let records = written(&path, 3);
-        let whole = std::fs::read(&path).expect("is there");
+        let whole = fs::read(&path).expect("is there");
         for at in HEAD.len() + STUDY_DIGEST..whole.len() {
             let mut flipped = whole.clone();
             flipped[at] ^= 1;
-            std::fs::write(&path, &flipped).expect("room");
-            let (_, kept) = Journal::open(&path, &STUDY).expect("a spoilt journal");
-            assert!(
-                kept.spoilt > 0 && alike(&kept.records, &records[..kept.records.len()]),
-                "flipped at {at}"
-            );
-            let aside = std::fs::read(path.with_extension("spoilt")).expect("was put aside");
-            assert!(flipped.ends_with(&aside) && aside.len() as u64 == kept.spoilt);
+            fs::write(&path, &flipped).expect("room");
+            let (_, kept, spoilt) = opened(&path);
+            assert!(spoilt > 0 && alike(&kept, &records[..kept.len()]), "flipped at {at}");
+            let aside = fs::read(path.with_extension("spoilt")).expect("was put aside");
+            assert!(flipped.ends_with(&aside) && aside.len() as u64 == spoilt);
         }
     }
 }

@@ -18,7 +18,7 @@ use std::time::{Duration, Instant};
 
 /// LAPACK needs deeper stacks than the usual 2 MiB.
 const STACK: usize = 16 << 20;
-/// Time between blocks of the results file.
+/// Least time between blocks of the results file.
 const BLOCK: Duration = Duration::from_secs(30);
 /// Records that may wait for the disk; then workers wait.
 const WAITING: usize = 256;
@@ -54,10 +54,13 @@ impl Status {
 
 /// Where finished records go besides the journal.
 pub trait Results {
-    /// Takes in records, in the order in which they were finished.
-    fn take(&mut self, records: Vec<Record>);
+    /// Takes note of so many more records in the journal.
+    fn take(&mut self, count: usize);
 
-    /// Makes what was taken in readable.
+    /// True when so much is waiting that a block is worth its writing.
+    fn is_due(&self) -> bool;
+
+    /// Makes all that the journal holds readable.
     ///
     /// # Errors
     /// When that fails; nothing that was readable before is lost.
@@ -174,12 +177,12 @@ impl Writing {
             self.status.fresh += records.len();
             self.status.failed +=
                 records.iter().filter(|record| matches!(record.result, VariantResult::Failed(_))).count();
-            results.take(records);
+            results.take(records.len());
             if self.status.fresh >= self.workers && self.status.warm.is_none() {
                 self.status.warm = Some((self.status.fresh, self.status.elapsed));
             }
         }
-        if self.block.elapsed() > BLOCK {
+        if self.block.elapsed() > BLOCK && results.is_due() {
             results.flush()?;
             self.block = Instant::now();
         }
@@ -199,14 +202,20 @@ impl Writing {
 
 #[cfg(test)]
 mod tests {
-    use super::super::folder::{Shard, StudyFolder};
+    use super::super::folder::StudyFolder;
+    use super::super::shard::Shard;
     use super::*;
 
-    struct Nowhere(Vec<Record>, usize);
+    /// How many records were taken, and how often they were made readable.
+    struct Nowhere(usize, usize);
 
     impl Results for Nowhere {
-        fn take(&mut self, records: Vec<Record>) {
-            self.0.extend(records);
+        fn take(&mut self, count: usize) {
+            self.0 += count;
+        }
+
+        fn is_due(&self) -> bool {
+            true
         }
 
         fn flush(&mut self) -> Result<(), Failure> {
@@ -229,14 +238,15 @@ mod tests {
             let done = folder.records(&[3; 32]).unwrap_or_else(|_| panic!("sound"));
             let pending: Vec<usize> =
                 all.iter().copied().filter(|number| !done.contains_key(&(*number as u64))).collect();
-            let mut held = folder.hold(Shard::WHOLE, &[3; 32]).unwrap_or_else(|_| panic!("free"));
+            let held = folder.hold(Shard::WHOLE, &[3; 32], &mut |_, _| ());
+            let mut held = held.unwrap_or_else(|_| panic!("free"));
             let stop = AtomicBool::new(false);
-            let mut results = Nowhere(vec![], 0);
+            let mut results = Nowhere(0, 0);
             let mut tell = |status: Status| stop.store(status.fresh >= stop_after, Ordering::Relaxed);
             let ran =
                 run((&pending, done.len()), (&mut held, &mut results), (&value, workers), &stop, &mut tell);
             let status = ran.unwrap_or_else(|_| panic!("runs"));
-            assert_eq!((status.total, results.0.len(), results.1), (100, status.fresh, 1));
+            assert_eq!((status.total, results.0, results.1), (100, status.fresh, 1));
         }
         folder.records(&[3; 32]).unwrap_or_else(|_| panic!("sound")).into_values().collect()
     }

@@ -19,6 +19,7 @@ mod line_tables;
 mod model;
 mod modes;
 mod outline_doubts;
+mod probes;
 mod product_basis;
 mod product_modes;
 mod reduced;

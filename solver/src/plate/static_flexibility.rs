@@ -2,10 +2,11 @@
 
 use super::line_tables::LineTables;
 use super::model::plate_energy;
+use super::probes::Probes;
 use super::product_basis::{BlockPlan, Line, Plan};
 use super::reduced::{Reduced, Sheared};
 use super::rigid::Motion;
-use super::shapes::{Directions, Probes};
+use super::shapes::Directions;
 use super::{Accuracy, Footprint};
 use crate::linalg::{LapackFailure, cholesky, nearly_cholesky, solve_lower};
 use crate::scene::{Panel, PlateSection};

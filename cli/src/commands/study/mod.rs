@@ -1,10 +1,12 @@
 //! `panelwright study`: many variants of a case.
 
 mod export;
+mod gather;
 mod rank;
 mod run;
 mod show;
 mod status;
+mod submit;
 
 use crate::args;
 use crate::commands;
@@ -21,6 +23,8 @@ pub fn run(command: &args::Study) -> Result<(), Failure> {
     match command {
         args::Study::Run(options) => run::run(options),
         args::Study::Status(options) => status::run(options),
+        args::Study::Gather(options) => gather::run(options),
+        args::Study::Submit(options) => submit::run(options),
         args::Study::Rank(options) => rank::run(options),
         args::Study::Show(options) => show::run(options),
         args::Study::Export(options) => export::run(options),
@@ -29,6 +33,12 @@ pub fn run(command: &args::Study) -> Result<(), Failure> {
 
 fn folder(case: &Path, into: Option<&PathBuf>) -> StudyFolder {
     StudyFolder::at(&into.cloned().unwrap_or_else(|| commands::beside(case, "study")))
+}
+
+/// A command about the study of this case in this folder, as a user types it.
+fn command(verb: &str, case: &Path, into: Option<&PathBuf>) -> String {
+    let into = into.map(|folder| format!(" --into {}", folder.display())).unwrap_or_default();
+    format!("panelwright study {verb} {}{into}", case.display())
 }
 
 /// A study that has begun, and what of it is finished.

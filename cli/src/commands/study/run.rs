@@ -4,7 +4,7 @@ use super::{folder, same};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
-    Record, Shard, ShardResults, Status, Study, StudyFolder, VariantResult, evaluate, run as compute,
+    Finished, Held, Outcome, Shard, ShardResults, Status, Study, StudyFolder, evaluate, run as compute,
 };
 use crate::terminal::{self, StudyView, duration, whole};
 use panelwright_solver::study::Workbench;
@@ -23,22 +23,21 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
     let folder = folder(&options.case, options.into.as_ref());
     let begun = begin(&study, &folder, options.anew)?;
     let digest = study.identity.digest();
-    let mut held = folder.hold(shard, &digest)?;
-    if held.kept.spoilt > 0 {
-        terminal::complain(
-            "The end of the journal was damaged and is put aside; what it held is computed again.",
-        );
+    if options.retry_failed {
+        folder.forget_failed(shard, &digest)?;
     }
-    let finished = folder.records(&digest)?;
+    let mut results = ShardResults::of(&study, (&folder.journal(shard), &folder.results(shard)), &begun);
+    let (mut held, mut finished) = held(&folder, shard, &digest, &mut results)?;
     let order = study.order();
     let mine = &order[shard.range(order.len())];
-    let is_finished = |number: &usize| finished.contains_key(&(*number as u64));
-    let pending: Vec<usize> = mine.iter().copied().filter(|number| !is_finished(number)).collect();
+    if options.retry_failed {
+        finished.forget_failed(mine);
+    }
+    let pending: Vec<usize> = mine.iter().copied().filter(|number| !finished.has(*number)).collect();
     let earlier = mine.len() - pending.len();
     let workers =
         options.workers.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)).max(1);
     terminal::complain(&announced(&study, shard, mine.len(), earlier));
-    let mut results = ShardResults::of(&study, &folder.results(shard), &begun, &held.kept.records);
     let bench = bench(&study, options.keep);
     let stop = stopped_by_hand()?;
     let mut view = StudyView::new(pending.len(), workers);
@@ -49,7 +48,8 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
         });
     view.finish();
     let status = ran?;
-    terminal::print(&closing(&status, options, &folder, &folder.records(&digest)?));
+    let failed = finished.count(Outcome::Failed) + status.failed;
+    terminal::print(&closing(&status, options, &folder, failed));
     Ok(())
 }
 
@@ -61,6 +61,28 @@ fn shard(options: &args::StudyRun) -> Result<Shard, Failure> {
 
 /// Variants of one panel from which it pays to work out what a force anywhere on it does: that takes as long as a dozen of them.
 const WORTH_KNOWING: usize = 24;
+/// Takes the shard for this process, lets `results` meet what its journal holds, and finds out what any journal has finished.
+fn held(
+    folder: &StudyFolder,
+    shard: Shard,
+    digest: &[u8; 32],
+    results: &mut ShardResults,
+) -> Result<(Held, Finished), Failure> {
+    let mut finished = Finished::default();
+    let held = folder.hold(shard, digest, &mut |record, end| {
+        finished.note(record);
+        results.meet(record, end);
+    })?;
+    if held.spoilt > 0 {
+        terminal::complain(
+            "The end of the journal was damaged and is put aside; what it held is computed again.",
+        );
+    }
+    for record in folder.stream(digest, Some(shard)) {
+        finished.note(&record.map_err(|error| folder.unusable(error))?);
+    }
+    Ok((held, finished))
+}
 
 /// What variants have in common, at most so many megabytes of it.
 fn bench(study: &Study, megabytes: u64) -> Workbench {
@@ -72,7 +94,7 @@ fn bench(study: &Study, megabytes: u64) -> Workbench {
 }
 
 /// Begins the study in its folder unless it has begun; when that was.
-fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Failure> {
+pub(super) fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Failure> {
     if let Some(description) = folder.description()? {
         let differences = description.identity.differences(&study.identity);
         if differences.is_empty() {
@@ -82,7 +104,7 @@ fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Fail
             same(
                 &differences,
                 folder,
-                "Put the case back as it was to go on; or begin the new one with --anew (the old is moved aside) or in another folder: --into FOLDER.",
+                "Put the case back as it was to go on; or begin the new one with `study run --anew` (the old is moved aside) or in another folder: --into FOLDER.",
             )?;
         }
         if folder.shards().into_iter().any(|shard| folder.is_held(shard)) {
@@ -127,13 +149,7 @@ fn announced(study: &Study, shard: Shard, mine: usize, earlier: usize) -> String
     format!("{} variants of {}{part}{before}.", whole(mine), varied.join("; "))
 }
 
-fn closing(
-    status: &Status,
-    options: &args::StudyRun,
-    folder: &StudyFolder,
-    records: &std::collections::BTreeMap<u64, Record>,
-) -> String {
-    let failed = records.values().filter(|record| matches!(record.result, VariantResult::Failed(_))).count();
+fn closing(status: &Status, options: &args::StudyRun, folder: &StudyFolder, failed: usize) -> String {
     let failures = match failed {
         0 => String::new(),
         failed => format!(" {} failed: `panelwright study status` says why.", whole(failed)),

@@ -3,7 +3,8 @@
 use super::reduction::{Held, Reduction};
 use super::{FreeFormPlan, Integrals, Region};
 use crate::linalg::{LapackFailure, solve_lower};
-use crate::plate::shapes::{Directions, Probes};
+use crate::plate::probes::Probes;
+use crate::plate::shapes::Directions;
 use crate::plate::static_flexibility::Beyond;
 use crate::plate::{Accuracy, Footprint};
 use crate::scene::Panel;
