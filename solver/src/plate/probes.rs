@@ -69,6 +69,11 @@ impl<'a> Probes<'a> {
         Self { footprints, x, y }
     }
 
+    /// Number of footprints.
+    pub fn len(&self) -> usize {
+        self.footprints.len()
+    }
+
     /// Number of points.
     pub fn points(&self) -> usize {
         self.x.rows.len()

@@ -6,7 +6,7 @@ use super::line_basis::LineBasis;
 use super::probes::Probes;
 use super::product_basis::BlockPlan;
 use super::streamed::Streamed;
-use ndarray::{Array2, Array3, ArrayView1, ArrayView2, ArrayView3, Axis as Along, Zip, concatenate, s};
+use ndarray::{Array2, Array3, ArrayView2, ArrayView3, Axis as Along, Zip, concatenate, s};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use rayon::prelude::*;
@@ -155,7 +155,7 @@ impl Shapes {
     }
 
     fn at_probes(&self, probes: &Probes) -> Array2<f64> {
-        let mut values = Array2::zeros((probes.footprints.len(), self.count));
+        let mut values = Array2::zeros((probes.len(), self.count));
         let of_block =
             |block: &Block| probes.rows(block.cells(self), block.products.len()).dot(&block.coefficients.t());
         let parts: Vec<Array2<f64>> = self.blocks.par_iter().map(of_block).collect();
