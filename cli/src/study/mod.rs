@@ -4,32 +4,46 @@
 //! case with [study] ─▶ plan ─▶ run ─▶ journal of each shard ─▶ rank, show, export
 //!                      design   evaluate                       results file (HDF5)
 //!                      parameters, limits, objectives
+//!
+//! records ─▶ ranking ─▶ findings: verdict, sensitivities, aspects ─▶ page
+//! best few ─▶ neighbours within the tolerances ─▶ records ─▶ robust ranking
 //! ```
 //!
 //! The journals are the truth: append-only, synced, with a digest for each record. Everything else is made from them.
 
+mod aspect;
 mod cost;
 mod design;
 mod evaluate;
+mod findings;
 mod folder;
 mod identity;
 mod journal;
 mod limit;
+mod neighbours;
 mod objective;
 mod parameter;
 mod plan;
 mod rank;
 mod record;
 mod results;
+mod robust;
 mod run;
 mod sensitivity;
+mod tolerance;
+mod verdict;
 
+pub use aspect::{Aspect, Role};
 pub use evaluate::evaluate;
+pub use findings::{Pair, Share, StudyFindings};
 pub use folder::{Held, Shard, StudyFolder};
+pub use neighbours::{MOST_NEIGHBOURS, Neighbours};
 pub use objective::Judged;
 pub use plan::Study;
 pub use rank::{Ranked, Ranking, front};
 pub use record::{Record, VariantResult};
 pub use results::ShardResults;
-pub use run::{Status, run};
-pub use sensitivity::{Sensitivity, sensitivities};
+pub use robust::{Expected, RobustRanking, RobustVariant};
+pub use run::{Results, Status, run};
+pub use sensitivity::Sensitivity;
+pub use verdict::{ordinal, robust_verdict, short_values};

@@ -1,7 +1,10 @@
 //! `panelwright study`: many variants of a case.
 
 mod export;
+mod page;
+mod printable;
 mod rank;
+mod robust;
 mod run;
 mod show;
 mod status;

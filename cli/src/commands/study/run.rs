@@ -93,7 +93,7 @@ fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Fail
 }
 
 /// A flag that Ctrl-C sets; the second time the process ends at once, and loses only what it was computing.
-fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
+pub(super) fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
     let stop = Arc::new(AtomicBool::new(false));
     let flag = Arc::clone(&stop);
     ctrlc::set_handler(move || {
