@@ -348,3 +348,29 @@ fn the_surrounds_of_the_best_are_written_for_a_printer() {
     );
     assert!(!folder.path().join("my-study/best-9-variant-9-old.stl").exists());
 }
+
+#[test]
+fn the_worked_case_of_wings_does_what_its_comment_promises() {
+    let case = panelwright_tests::case("tea-room-surround-study.toml");
+    let folder = place(&fs::read_to_string(case).unwrap());
+    study(folder.path(), &["run", "my.toml"]);
+    let listed = ranked(folder.path(), &[]);
+    let of = |length: &str, opening: &str, objective: usize| -> f64 {
+        let is = |v: &&Value| v["values"][0][1] == length && v["values"][1][1] == opening;
+        listed.iter().find(is).unwrap()["objectives"][objective][1].as_f64().unwrap()
+    };
+    let lengths = ["12 mm", "20 mm", "28 mm"];
+    let (steep, open) =
+        (lengths.map(|length| of(length, "40 °", 3)), lengths.map(|length| of(length, "70 °", 3)));
+    assert!(
+        steep.iter().all(|gain| (1.9..4.1).contains(gain)) && steep[0] < steep[1] && steep[1] < steep[2],
+        "{steep:?}"
+    );
+    assert!(open.iter().all(|gain| *gain < 1.0), "{open:?}");
+    let beam: Vec<f64> = listed.iter().map(|v| v["objectives"][2][1].as_f64().unwrap()).collect();
+    let ends = beam.iter().fold((f64::MAX, 0.0f64), |(low, high), &b| (low.min(b), high.max(b)));
+    assert_eq!(ends, (of("12 mm", "70 °", 2), of("28 mm", "40 °", 2)));
+    assert!(listed.iter().filter(|v| v["on_the_front"] == true).count() > 1);
+    let stl = fs::read_dir(folder.path().join("my-study")).unwrap().flatten();
+    assert_eq!(stl.filter(|f| f.path().extension().is_some_and(|e| e == "stl")).count(), 3);
+}

@@ -12,8 +12,9 @@ const UNNOTICED: f64 = 0.25;
 const GOOD: f64 = 0.25;
 /// Digits of a number that is written as it is.
 const DIGITS: usize = 6;
-/// Merits that are told.
+/// Merits that are told, at most, and how large they are beside the largest, at least.
 const MERITS: usize = 3;
+const WORTH_TELLING: f64 = 0.1;
 
 /// An objective that counts, as the first variant does in it.
 struct Standing<'a> {
@@ -61,6 +62,8 @@ impl<'a> Standing<'a> {
 fn merits(standings: &[Standing], (first, ranking): (&Ranked, &Ranking)) -> Vec<String> {
     let mut good: Vec<&Standing> = standings.iter().filter(|standing| standing.merit > 0.0).collect();
     good.sort_by(|a, b| b.merit.total_cmp(&a.merit));
+    let most = good.first().map_or(0.0, |standing| standing.merit);
+    good.retain(|standing| standing.merit >= WORTH_TELLING * most);
     let told = |standing: &&Standing| {
         let (judged, i) = (standing.judged, standing.index);
         let median = told_value(judged, ranking.median(judged, i));
@@ -103,7 +106,7 @@ fn gives_up(study: &Study, objective: usize, (from, to): (&Ranked, &Ranked)) -> 
     let [from, to] = [from, to].map(|ranked| ranked.values[objective]);
     let (gap, unit) = (rounded((to - from).abs()), judged.unit());
     let word = if to > from { "more" } else { "less" };
-    let amount = if unit.is_empty() { gap } else { format!("{gap} {unit}") };
+    let amount = with_unit(&gap, unit);
     format!("has {amount} {word} {} ({})", judged.name, told_value(judged, to))
 }
 
@@ -146,7 +149,7 @@ fn span(standing: &Standing, front: &[&Ranked]) -> Option<String> {
     let (best, worst) = (front.iter().min_by(by_steps)?, front.iter().max_by(by_steps)?);
     let [best, worst] = [best.values[i], worst.values[i]].map(rounded);
     let unit = judged.unit();
-    (best != worst).then(|| format!("{} from {best} to {worst} {unit}", judged.name).trim_end().to_owned())
+    (best != worst).then(|| format!("{} from {best} to {}", judged.name, with_unit(&worst, unit)))
 }
 
 /// What becomes of the best when they are built a little off.
@@ -204,7 +207,12 @@ pub fn short_values(study: &Study, number: usize) -> Vec<String> {
 }
 
 fn told_value(judged: &Judged, value: f64) -> String {
-    format!("{} {}", rounded(value), judged.unit()).trim_end().to_owned()
+    with_unit(&rounded(value), judged.unit())
+}
+
+/// Number and unit, which do not part at the end of a line.
+fn with_unit(number: &str, unit: &str) -> String {
+    format!("{number}\u{a0}{unit}").trim_end().to_owned()
 }
 
 fn joined(items: &[String]) -> String {

@@ -11,7 +11,7 @@ use crate::study::{
     Held, MOST_NEIGHBOURS, Neighbours, Record, Results, RobustRanking, RobustVariant, Shard, StudyFolder,
     run as compute,
 };
-use crate::terminal::{self, StudyView, number, whole};
+use crate::terminal::{self, StudyView, whole};
 use panelwright_solver::study::Workbench;
 use std::collections::BTreeMap;
 use std::thread;
@@ -72,7 +72,14 @@ fn watched(
     let show = &mut |status| view.show(&status);
     let ran = compute((pending, earlier), (held, &mut InTheJournal), (&one, workers), &stop, show);
     view.finish();
-    ran.map(drop)
+    let status = ran?;
+    if status.finished < status.total {
+        let (finished, total) = (whole(status.finished), whole(status.total));
+        terminal::complain(&format!(
+            "Stopped: {finished} of {total} are computed and kept. The same command goes on."
+        ));
+    }
+    Ok(())
 }
 
 /// Neighbours are kept in their journal alone.
@@ -100,18 +107,24 @@ fn held(begun: &Begun, neighbours: &Neighbours) -> Result<Held, Failure> {
     folder.hold(Shard::WHOLE, &identity.digest())
 }
 
-/// Nominal against robust places, as lines.
+/// Nominal against robust places, as lines; scores are told as what they lie behind the first.
 pub(super) fn table(robust: &RobustRanking) -> Vec<Vec<String>> {
-    let headings = ["variant", "place", "in the mean", "at the bad end", "score", "mean", "bad end"];
+    let headings =
+        ["variant", "place", "in the mean", "at the bad end", "behind", "in the mean", "at the bad end"];
+    let [nominal, mean, bad] = robust.winners();
+    let behind = |score: f64, first: f64| match score.is_finite() {
+        true => format!("{:.2}", score - first),
+        false => "–".into(),
+    };
     let row = |(i, variant): (usize, &RobustVariant)| {
         vec![
             variant.number.to_string(),
             whole(variant.nominal_place),
             whole(i + 1),
             whole(robust.bad_end_place(i)),
-            number(variant.nominal_score),
-            number(variant.score.mean),
-            number(variant.score.bad_end),
+            behind(variant.nominal_score, nominal.nominal_score),
+            behind(variant.score.mean, mean.score.mean),
+            behind(variant.score.bad_end, bad.score.bad_end),
         ]
     };
     std::iter::once(headings.map(String::from).to_vec())

@@ -2,8 +2,10 @@
 
 use super::scale::{Scale, Tick, extent};
 
-/// Decades that a logarithmic axis spans at most.
-const DECADES: f64 = 6.0;
+/// Room beyond the outermost values of a logarithmic axis, as a share of what lies between.
+const MARGIN: f64 = 0.04;
+/// From this many octaves on a logarithmic axis is marked at round powers.
+const WIDE: f64 = 3.0;
 
 /// An axis with the value of every thing on it.
 pub struct Axis<'a> {
@@ -22,7 +24,7 @@ impl<'a> Axis<'a> {
     pub fn of(title: String, words: &'a [String], logarithmic: bool, values: &'a [f64]) -> Self {
         let (low, high) = extent(values.iter().copied()).unwrap_or((0.0, 1.0));
         let scale = match words.len() {
-            0 if logarithmic && low > 0.0 && high > low => Scale::log(values.iter().copied(), DECADES),
+            0 if logarithmic && low > 0.0 && high > low => ratios(low, high),
             0 => Scale::linear(low, high),
             count => Scale { logarithmic: false, low: 0.5, high: count as f64 + 0.5, step: Some(1.0) },
         };
@@ -46,17 +48,22 @@ impl<'a> Axis<'a> {
         self.words.iter().enumerate().map(tick).collect()
     }
 
-    /// A logarithmic axis over less than a decade may have no mark of its own that is labelled twice: then even steps tell more.
+    /// Over few octaves even steps tell more than powers of ten.
     fn numbers(&self, count: usize) -> Vec<Tick> {
-        let ticks = self.scale.ticks(count);
-        let labelled = ticks.iter().filter(|tick| tick.label.is_some()).count();
-        if labelled > 1 || !self.scale.logarithmic {
-            return ticks;
+        let Scale { logarithmic, low, high, .. } = self.scale;
+        if !logarithmic || (high / low).log2() > WIDE {
+            return self.scale.ticks(count);
         }
-        let step = Scale { logarithmic: false, ..self.scale };
+        let even = Scale { logarithmic: false, ..self.scale };
         let within = |tick: &Tick| (-1e-9..=1.0 + 1e-9).contains(&self.scale.share(tick.value));
-        step.ticks(count).into_iter().filter(within).collect()
+        even.ticks(count).into_iter().filter(within).collect()
     }
+}
+
+/// A logarithmic scale that is a little wider than its values: round ends would leave half of it empty.
+fn ratios(low: f64, high: f64) -> Scale {
+    let margin = (high / low).powf(MARGIN);
+    Scale { logarithmic: true, low: low / margin, high: high * margin, step: None }
 }
 
 /// At most so many letters of a word.

@@ -15,7 +15,7 @@ pub fn section(input: &StudyInput) -> Markup {
     let (study, ranking) = (input.study, &input.findings.ranking);
     let first = ranking.best_first.first().map_or(0.0, |first| first.score);
     let body = html! {
-        div.wide { table.numbers.close {
+        div.wide { table.numbers.close.listed {
             thead { tr {
                 th { "No." } th { "Behind" }
                 @for judged in &study.objectives { th { (heading(judged)) } }

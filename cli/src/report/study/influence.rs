@@ -8,14 +8,19 @@ use crate::study::Share;
 use maud::{Markup, html};
 
 /// Cells darker than this have white figures.
-const DARK: f64 = 0.6;
+const DARK: f64 = 0.68;
+/// Standard error from which on shares are hardly more than a guess.
+const GUESS: f64 = 0.2;
 
 /// The section.
 pub fn section(input: &StudyInput) -> Markup {
     let (study, findings) = (input.study, input.findings);
     let rows = study.objectives.iter().zip(&findings.shares);
     let total = findings.shares.iter().flatten().flatten().any(|share| share.index.total.is_some());
+    let errors = findings.shares.iter().flatten().flatten().filter_map(|share| share.error);
+    let guessed = errors.fold(0.0, f64::max) > GUESS;
     let body = html! {
+        @if guessed { (figure::note("Some shares are hardly more than a guess with so few variants: look at what stands behind ±.")) }
         div.wide { table.gains.shares {
             thead { tr { th { "%" } @for parameter in &study.parameters { th { (parameter.name) } } } }
             tbody { @for (judged, shares) in rows { tr {

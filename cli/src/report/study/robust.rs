@@ -13,7 +13,7 @@ pub fn section(input: &StudyInput) -> Markup {
     let objectives = &input.study.objectives;
     let body = html! {
         @for sentence in robust_verdict(robust) { p { (sentence) } }
-        div.wide { table.numbers.close {
+        div.wide { table.numbers.close.listed {
             thead {
                 tr { th rowspan="2" { "No." } th colspan="3" { "Place" } th colspan="3" { "Score behind the first" } @for judged in objectives { th colspan="2" { (judged.name) @if !judged.unit().is_empty() { ", " (judged.unit()) } } } }
                 tr { th { "as drawn" } th { "mean" } th { "bad end" } th { "as drawn" } th { "mean" } th { "bad end" } @for _ in objectives { th { "mean" } th { "bad end" } } }

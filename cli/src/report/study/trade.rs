@@ -33,7 +33,7 @@ fn picture(input: &StudyInput, [x, y]: [usize; 2], front: &[usize]) -> Markup {
             h4 { (title) }
             output.readout aria-live="polite" {}
             (points.draw(&title))
-            figcaption { (better(&aspects[x], "to the left", "to the right")) (better(&aspects[y], "low", "high")) }
+            figcaption { (better(&aspects[x], "to the left", "to the right")) (better(&aspects[y], "down", "up")) }
         }
     }
 }
@@ -41,6 +41,9 @@ fn picture(input: &StudyInput, [x, y]: [usize; 2], front: &[usize]) -> Markup {
 /// Where the good ones lie along an axis.
 fn better(aspect: &Aspect, less: &str, more: &str) -> Markup {
     html! {
-        @if !aspect.is_varied() { "Better " (aspect.name) " lies " (if aspect.less_is_better() { less } else { more }) ". " }
+        @if !aspect.is_varied() {
+            @let (word, place) = if aspect.less_is_better() { ("Less", less) } else { ("More", more) };
+            (word) " " (aspect.name) " is better: " (place) ". "
+        }
     }
 }
