@@ -260,11 +260,17 @@ pub struct StudyLook {
 #[command(after_help = "\
 How variants are ranked: every objective counts its weight for each step that people take notice of (1 dB, a third of an octave, 10°,
 10 % of the plane, 50 mm of wander, 0.1 mm of excursion, 1 Ω, 0.1 kg, 0.05 m², 10 of your currency); the smallest sum is the best.
-Weights may be changed in the case file at any time; nothing is computed again.
+Weights may be changed in the case file at any time; nothing is computed again. The list with its pictures is in report.html in the
+study's folder.
+
+How far off a varied value may be built is its `tolerance` in [[study.vary]]; the panel besides as [spread] of the case says. --robust
+tells the mean of the score and its bad end, which one in ten is worse than. It goes on where it was stopped.
 
 Examples:
   panelwright study rank cases/tea-room-study.toml
-  panelwright study rank my-panel.toml --top 25")]
+  panelwright study rank my-panel.toml --top 25
+  panelwright study rank my-panel.toml --robust
+  panelwright study rank my-panel.toml --robust 20 --neighbours 64")]
 pub struct StudyRank {
     /// What to look at.
     #[command(flatten)]
@@ -272,6 +278,15 @@ pub struct StudyRank {
     /// How many variants to list.
     #[arg(long, value_name = "NUMBER", default_value_t = 10)]
     pub top: usize,
+    /// Compute what becomes of the best so many variants (10 unless given) when they are built a little off, and rank them by that, too.
+    #[arg(long, value_name = "NUMBER", num_args = 0..=1, default_missing_value = "10")]
+    pub robust: Option<usize>,
+    /// How many ways to be off are looked at for each of them.
+    #[arg(long, value_name = "NUMBER", default_value_t = 32, requires = "robust")]
+    pub neighbours: usize,
+    /// Ways computed side by side; one for each core unless given.
+    #[arg(long, value_name = "NUMBER", requires = "robust")]
+    pub workers: Option<usize>,
 }
 
 /// Options of `study show`.

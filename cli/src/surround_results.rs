@@ -83,9 +83,19 @@ fn pictures(folder: &ResultsFolder, comparison: &Comparison) -> Result<(), Failu
 
 /// Every surround that was made from measures, as an STL file in millimetres.
 fn printables(folder: &ResultsFolder, bodies: &Bodies) -> Result<(), Failure> {
-    for (name, surface) in bodies.printable(PRINTED) {
-        let bytes = stl::write_binary(&surface.map_err(Failure::ours)?, stl::MILLIMETRE);
+    for printed in printed(bodies) {
+        let (name, bytes) = printed?;
         folder.write_bytes(&format!("{}.stl", file_name(name)), &bytes)?;
     }
     Ok(())
+}
+
+/// Name and STL bytes, in millimetres, of every surround that was made from measures.
+pub(crate) fn printed<'b>(
+    bodies: &'b Bodies,
+) -> impl Iterator<Item = Result<(&'b str, Vec<u8>), Failure>> + 'b {
+    bodies.printable(PRINTED).map(|(name, surface)| {
+        let surface = surface.map_err(Failure::ours)?;
+        Ok((name, stl::write_binary(&surface, stl::MILLIMETRE)))
+    })
 }

@@ -35,5 +35,7 @@ mod warning;
 mod words;
 
 pub use linalg::single_threaded_blas;
-pub use predict::{Cost, FarField, MODE_MARGIN, PredictError, Prediction, Progress, Stage, Watcher, predict};
+pub use predict::{
+    Cost, FarField, MODE_MARGIN, PredictError, Prediction, Progress, Stage, Watcher, built, predict,
+};
 pub use warning::Warning;

@@ -13,6 +13,7 @@ mod format;
 mod page;
 pub mod place;
 mod sections;
+pub mod study;
 pub mod surrounds;
 
 use crate::case::{BodySketch, Sketch};

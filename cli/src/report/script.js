@@ -146,9 +146,66 @@
     say(svg, [`<b>${number(angle * 180 / Math.PI, 0)}°</b>`, ...values]);
   }
 
-  const read = (svg, p) => svg.dataset.x ? readCurves(svg, p.x) : svg.dataset.plane ? readPlane(svg, p) : readPolar(svg, p);
+  // Variants of a study: the one that is pointed at shows in every picture of them.
+  const variants = data.maps.variants;
+  const shareOf = ({ log, low, high }, value) => log ? Math.log(value / low) / Math.log(high / low) : (value - low) / (high - low);
+  const lanesOf = svg => {
+    const [left, width, ...rows] = svg.dataset.traces.split(" ").map(Number);
+    const at = (lane, k) => {
+      const aspect = variants.aspects[lane], value = aspect.v[k];
+      return value === null ? NaN : left + width * (aspect.flip ? 1 - shareOf(aspect, value) : shareOf(aspect, value));
+    };
+    return { rows, at };
+  };
+  const spotOf = (svg, k) => {
+    const [a, b, left, top, width, height] = svg.dataset.points.split(" ").map(Number);
+    const [x, y] = [a, b].map(index => variants.aspects[index]).map(aspect => aspect.v[k] === null ? NaN : shareOf(aspect, aspect.v[k]));
+    return [left + width * x, top + height * (1 - y)];
+  };
+  // Place in the list of the variant whose distance is least.
+  const nearestOf = distance => variants.number.reduce((best, _, k) => {
+    const away = distance(k);
+    return away < best[1] ? [k, away] : best;
+  }, [0, Infinity])[0];
+  function pointedAt(svg, p) {
+    if (svg.dataset.points) return nearestOf(k => { const [x, y] = spotOf(svg, k); return Math.hypot(x - p.x, y - p.y); });
+    const { rows, at } = lanesOf(svg), above = Math.max(0, rows.findLastIndex(row => row <= p.y));
+    const below = Math.min(above + 1, rows.length - 1), share = Math.min(1, Math.max(0, (p.y - rows[above]) / (rows[below] - rows[above] || 1)));
+    return nearestOf(k => Math.abs(at(above, k) * (1 - share) + at(below, k) * share - p.x));
+  }
+  function choose(k) {
+    for (const svg of all("svg[data-traces]")) {
+      const { rows, at } = lanesOf(svg), line = svg.querySelector(".chosen");
+      let pen = "M";
+      line.setAttribute("d", rows.map((row, lane) => { const x = at(lane, k), step = isFinite(x) ? `${pen}${x.toFixed(1)} ${row}` : ""; pen = step ? "L" : "M"; return step; }).join(""));
+      line.classList.remove("off");
+    }
+    for (const svg of all("svg[data-points]")) {
+      const [x, y] = spotOf(svg, k), ring = svg.querySelector(".chosen");
+      ring.classList.toggle("off", !isFinite(x + y));
+      if (isFinite(x + y)) { ring.setAttribute("cx", x.toFixed(1)); ring.setAttribute("cy", y.toFixed(1)); }
+    }
+    for (const row of all("tr[data-place]")) row.classList.toggle("chosen", +row.dataset.place === variants.place[k]);
+  }
+  const inWords = ({ name, unit, words, v }, k) => `${safe(name)} <b>${v[k] === null ? "–" : words.length ? safe(words[v[k] - 1]) : number(v[k], 4).replace(/\.?0+$/, "")}</b> ${unit}`;
+  function readVariant(svg, k) {
+    svg.place = k;
+    choose(k);
+    const place = `place ${variants.place[k] + 1} of ${variants.of}`;
+    const told = svg.dataset.points ? svg.dataset.points.split(" ").slice(0, 2).map(index => variants.aspects[index]) : variants.aspects;
+    say(svg, [`No. <b>${variants.number[k]}</b>, ${place}`, ...told.map(aspect => inWords(aspect, k))]);
+  }
+  for (const row of all("tr[data-place]")) row.addEventListener("pointerenter", () => {
+    const k = variants.place.indexOf(+row.dataset.place);
+    if (k >= 0) choose(k);
+  });
+
+  const ofVariants = svg => svg.dataset.traces || svg.dataset.points;
+  const read = (svg, p) => ofVariants(svg) ? readVariant(svg, pointedAt(svg, p)) : svg.dataset.x ? readCurves(svg, p.x) : svg.dataset.plane ? readPlane(svg, p) : readPolar(svg, p);
   function step(svg, dx, dy) {
-    if (svg.dataset.x) {
+    if (ofVariants(svg)) {
+      readVariant(svg, Math.min(variants.number.length - 1, Math.max(0, (svg.place ?? -1) + dx + dy)));
+    } else if (svg.dataset.x) {
       const path = all("path[data-label]", svg).find(path => visible(path) && points(path).length), list = path ? points(path) : [];
       const here = list.findIndex(p => p[0] === svg.place);
       const next = list[Math.min(list.length - 1, Math.max(0, here < 0 ? list.length >> 1 : here + dx))];

@@ -8,13 +8,23 @@ use panelwright_solver::study::{Objective, Variant, Workbench, measure};
 
 /// What comes of variant `number` of `study`, with what earlier variants left on `bench`.
 pub fn evaluate(study: &Study, bench: &Workbench, number: usize) -> VariantResult {
-    let text = study.text(number);
-    let loaded = match case::parse_whole(&text, &study.path) {
+    of_case(study, bench, (&study.text(number), &study.point(number)), |variant| variant)
+}
+
+/// What comes of a case with this text, whose varied values are priced as at `point`, once it is built as `built` says.
+pub(super) fn of_case(
+    study: &Study,
+    bench: &Workbench,
+    (text, point): (&str, &[f64]),
+    built: impl FnOnce(Variant) -> Variant,
+) -> VariantResult {
+    let loaded = match case::parse_whole(text, &study.path) {
         Ok(loaded) => loaded,
         Err(problems) => return VariantResult::Failed(first_problem(&problems)),
     };
     let (variant, panel) = variant(loaded);
-    let cost = study.prices.total(&study.parameters, &study.point(number), panel);
+    let variant = built(variant);
+    let cost = study.prices.total(&study.parameters, point, panel);
     let judged = match beyond(study, bench, &variant, cost) {
         Ok(None) => measured(study, bench, &variant, cost),
         Ok(Some(limit)) => return VariantResult::Beyond(limit),

@@ -11,7 +11,7 @@ use toml::de::{DeTable, DeValue};
 pub struct Identity {
     /// Version of the program.
     pub program: String,
-    /// Every value of the case by its path, but for what is told in other words only: the title and the weights.
+    /// Every value of the case by its path, but for what changes no variant: the title, the weights and the tolerances.
     pub values: BTreeMap<String, String>,
     /// Digest of the case as it was understood: drawings, parts and the list of materials are in it.
     pub meaning: String,
@@ -23,7 +23,9 @@ impl Identity {
         let mut values = BTreeMap::new();
         flatten("", document, &mut values);
         values.retain(|path, _| {
-            path != "title" && !(path.starts_with("study.objective.") && path.ends_with(".weight"))
+            let judged = path.starts_with("study.objective.") && path.ends_with(".weight");
+            let built = path.starts_with("study.vary.") && path.ends_with(".tolerance");
+            path != "title" && !judged && !built
         });
         let meaning = Key::of("case of a study", scene).to_string();
         Self { program: env!("CARGO_PKG_VERSION").into(), values, meaning }

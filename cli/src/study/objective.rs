@@ -36,7 +36,7 @@ impl Judged {
         let towards_less = |steps: f64| if self.less_is_better() { steps } else { -steps };
         towards_less(match self.objective {
             None => value / 10.0,
-            Some(Objective::LowEnd { .. }) => 3.0 * value.log2(),
+            Some(Objective::LowEnd { .. } | Objective::DriverTopEnd { .. }) => 3.0 * value.log2(),
             Some(Objective::Wander { .. }) => value / 50.0,
             Some(Objective::Excursion { .. }) => value / 0.1,
             Some(objective) => match objective.unit() {
@@ -74,6 +74,9 @@ fn all(band: Range) -> Vec<Objective> {
         Objective::SumFlatness { band, over: worst },
         Objective::TopOctave,
         Objective::Ripple { band },
+        Objective::DriverFlatness { band, over: average },
+        Objective::DriverFlatness { band, over: worst },
+        Objective::DriverTopEnd { band },
         Objective::DriverBeamwidth { band, across },
         Objective::DriverBeamwidth { band, across: upright },
         Objective::DriverBeamChange { band, across },

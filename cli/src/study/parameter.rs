@@ -1,6 +1,7 @@
 //! A varied value: where it stands, and what it is at every coordinate between 0 and 1.
 
 use super::design::level;
+use super::tolerance;
 use crate::case::Problem;
 use crate::case::section::{Plain, Section};
 use crate::case::varied::{Slot, SlotKind, find};
@@ -20,6 +21,8 @@ pub struct Parameter {
     pub choice: Choice,
     /// What each value of a list costs.
     pub prices: Option<Prices>,
+    /// Most that what is built may be off, up or down, in the unit of its numbers.
+    pub tolerance: Option<f64>,
     /// Where it is described.
     pub span: Range<usize>,
 }
@@ -100,6 +103,11 @@ impl Parameter {
     /// True when its values are listed one by one.
     pub fn is_a_list(&self) -> bool {
         matches!(self.choice, Choice::List(_))
+    }
+
+    /// True when its numbers lie evenly in their logarithm.
+    pub fn is_logarithmic(&self) -> bool {
+        matches!(&self.choice, Choice::Range(Continuous { spread: Spread::Logarithmic(_), .. }))
     }
 
     /// How many levels a grid takes; `None` for a range without `levels`.
@@ -196,7 +204,9 @@ pub fn build(section: &Section, document: &DeTable<'_>, problems: &mut Vec<Probl
     let choice = choice(section, &slot, problems)?;
     let prices = prices(section, &choice, problems)?;
     let name = section.text("name").unwrap_or(path).to_owned();
-    Some(Parameter { name, slot, choice, prices, span: section.span.clone() })
+    let mut parameter = Parameter { name, slot, choice, prices, tolerance: None, span: section.span.clone() };
+    parameter.tolerance = tolerance::of(section, &parameter, problems)?;
+    Some(parameter)
 }
 
 fn choice(section: &Section, slot: &Slot, problems: &mut Vec<Problem>) -> Option<Choice> {
@@ -321,7 +331,7 @@ fn numbers(values: &[String]) -> Option<(Vec<f64>, String)> {
 }
 
 /// Number and what follows it.
-fn split(text: &str) -> (f64, String) {
+pub(super) fn split(text: &str) -> (f64, String) {
     let text = text.replace('−', "-");
     let end = (1..=text.len())
         .rev()

@@ -76,8 +76,8 @@ fn counted(objectives: &[Judged], values: &[f64]) -> Vec<f64> {
     pairs.map(|(judged, value)| judged.steps(*value)).collect()
 }
 
-/// `None` when something that counts does not exist.
-fn score(objectives: &[Judged], values: &[f64]) -> Option<f64> {
+/// Weighted sum of steps; `None` when something that counts does not exist.
+pub(super) fn score(objectives: &[Judged], values: &[f64]) -> Option<f64> {
     let counting = objectives.iter().zip(values).filter(|(judged, _)| judged.weight > 0.0);
     let total: f64 = counting.map(|(judged, value)| judged.weight * judged.steps(*value)).sum();
     total.is_finite().then_some(total)

@@ -21,6 +21,7 @@ pub(crate) use open_sound::stretches;
 pub(crate) use panel_sound::PanelSound;
 pub use progress::{Progress, Stage, Watcher};
 pub(crate) use sound::cells_for;
+pub use variations::built;
 
 use crate::drive::{self, Motion};
 use crate::listening::Findings;

@@ -38,6 +38,10 @@ impl<'a> Compared<'a> {
         match *objective {
             Objective::TopOctave => self.top_octave(curves),
             Objective::Ripple { band } => values::ripple(f, &values::squares(&curves.near), &band),
+            Objective::DriverFlatness { band, over } => {
+                values::unevenness_at(f, &at_seats(curves), &band, over)
+            }
+            Objective::DriverTopEnd { band } => values::top_end(f, &at_seats(curves), &band),
             Objective::DriverBeamwidth { band, across } => {
                 values::mean(self.widths(curves, &band, across).into_iter())
             }
@@ -71,4 +75,9 @@ impl<'a> Compared<'a> {
         let found = polar(f, angles, squares.view(), squares.view(), &bands, 1.0);
         values::widths(angles, found.horizontal.rows().into_iter().map(|row| row.to_vec()))
     }
+}
+
+/// Mean squares [Pa²] at every seat.
+fn at_seats(curves: &DriverCurves) -> Vec<Vec<f64>> {
+    curves.seats.iter().map(|seat| values::squares(seat)).collect()
 }

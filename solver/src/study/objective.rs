@@ -150,6 +150,19 @@ pub enum Objective {
         /// Range.
         band: Range,
     },
+    /// Unevenness of the driver with its last surround at the seats [dB], see [`Flatness`](Self::Flatness): a rise that is smoothed is less of it.
+    DriverFlatness {
+        /// Range.
+        band: Range,
+        /// Which seat.
+        over: Over,
+    },
+    /// Upper limit of the driver with its last surround [Hz] at the seat where it is lowest: from there on the third-octave curve stays more than 6 dB below
+    /// its mean over the range; the highest frequency that is computed where it does not.
+    DriverTopEnd {
+        /// Range.
+        band: Range,
+    },
     /// Width of the beam of the driver with its last surround [°], as [`Beamwidth`](Self::Beamwidth).
     DriverBeamwidth {
         /// Range.
@@ -190,6 +203,11 @@ impl Objective {
             Self::SumFlatness { over: Over::WorstSeat, .. } => "unevenness of the sum at the worst seat",
             Self::TopOctave => "gain in the top octave",
             Self::Ripple { .. } => "ripple of the driver",
+            Self::DriverFlatness { over: Over::Average, .. } => "unevenness of the driver",
+            Self::DriverFlatness { over: Over::WorstSeat, .. } => {
+                "unevenness of the driver at the worst seat"
+            }
+            Self::DriverTopEnd { .. } => "top end of the driver",
             Self::DriverBeamwidth { across: Across::Horizontal, .. } => "driver's beamwidth",
             Self::DriverBeamwidth { across: Across::Vertical, .. } => "driver's upright beamwidth",
             Self::DriverBeamChange { across: Across::Horizontal, .. } => "change of driver's beamwidth",
@@ -205,8 +223,9 @@ impl Objective {
             | Self::Sensitivity { .. }
             | Self::SumFlatness { .. }
             | Self::TopOctave
+            | Self::DriverFlatness { .. }
             | Self::Ripple { .. } => "dB",
-            Self::LowEnd { .. } => "Hz",
+            Self::LowEnd { .. } | Self::DriverTopEnd { .. } => "Hz",
             Self::DeadArea { .. } => "%",
             Self::Beamwidth { .. }
             | Self::BeamChange { .. }
@@ -227,6 +246,7 @@ impl Objective {
             | Self::Beamwidth { .. }
             | Self::Impedance { .. }
             | Self::TopOctave
+            | Self::DriverTopEnd { .. }
             | Self::DriverBeamwidth { .. } => Better::Higher,
             _ => Better::Lower,
         }
@@ -238,6 +258,8 @@ impl Objective {
             Self::Agreement { .. } | Self::SumFlatness { .. } => Subject::Blend,
             Self::TopOctave
             | Self::Ripple { .. }
+            | Self::DriverFlatness { .. }
+            | Self::DriverTopEnd { .. }
             | Self::DriverBeamwidth { .. }
             | Self::DriverBeamChange { .. } => Subject::Driver,
             _ => Subject::Panel,

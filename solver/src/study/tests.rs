@@ -308,6 +308,7 @@ fn a_driver_is_measured_as_the_comparison_of_surrounds_reports_it() {
         Objective::Ripple { band },
         Objective::DriverBeamwidth { band, across: Across::Horizontal },
         Objective::DriverBeamChange { band, across: Across::Vertical },
+        Objective::DriverFlatness { band, over: Over::WorstSeat },
     ];
     let bench = Workbench::new(1 << 30);
     let variant = Variant { driver: Some(scene.clone()), ..Variant::default() };
@@ -341,6 +342,9 @@ fn a_driver_is_measured_as_the_comparison_of_surrounds_reports_it() {
     );
     let level = |(a, b): (&f32, &f64)| (f64::from(*a) - b).abs() < 1e-4;
     assert!(outcome.curves.iter().zip(&plate.places[1].level).all(level));
+    let seat: Vec<f64> = plate.places[1].level.iter().map(|l| 10f64.powf(l / 10.0)).collect();
+    let seat: Vec<f64> = crate::listening::smooth(f, &seat, 6).into_iter().map(pressure_level).collect();
+    assert_relative_eq!(outcome.values[4], deviation(&seat), max_relative = 1e-9);
     // Another voltage solves nothing again.
     let solved = count(&bench, Kind::Boundary).0;
     let louder = SmallDriver { voltage: 2.0 * scene.driver.voltage, ..scene.driver.clone() };

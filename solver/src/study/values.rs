@@ -79,6 +79,34 @@ pub(super) fn low_end(frequencies: &[f64], seats: &[Vec<f64>], drop: f64) -> Val
     }
 }
 
+/// Drop [dB] at which a driver's range ends, and smoothing [1/octaves] of the curve that it is read from.
+const DROP: f64 = 6.0;
+const THIRD: u32 = 3;
+
+/// Upper limit [Hz] of the seat that has the lowest: from there on the curve smoothed to a third of an octave stays more than 6 dB below the mean of its third octaves in the
+/// `band`.
+pub(super) fn top_end(frequencies: &[f64], seats: &[Vec<f64>], band: &Range) -> Value {
+    let limit = |seat: &Vec<f64>| {
+        let floor = mean_level(frequencies, seat, band)? - DROP;
+        let curve: Vec<f64> =
+            Smoother::new(frequencies, THIRD).of(seat).into_iter().map(pressure_level).collect();
+        stays_below(frequencies, &curve, floor)
+            .ok_or_else(|| "the curve lies below its own mean everywhere".into())
+    };
+    let limits = seats.iter().map(limit).collect::<Result<Vec<f64>, String>>()?;
+    limits.into_iter().min_by(f64::total_cmp).ok_or_else(|| "the case has no seat".into())
+}
+
+/// Frequency [Hz] from which on a curve [dB] stays below `floor`, straight over log f; the last one where it does not.
+fn stays_below(frequencies: &[f64], curve: &[f64], floor: f64) -> Option<f64> {
+    let last = curve.iter().rposition(|level| *level >= floor)?;
+    let Some((next, after)) = frequencies.get(last + 1).zip(curve.get(last + 1)) else {
+        return frequencies.last().copied();
+    };
+    let share = (curve[last] - floor) / (curve[last] - after);
+    Some(frequencies[last] * (next / frequencies[last]).powf(share))
+}
+
 /// Third octaves that frequencies cover and whose nominal frequency lies in the range.
 pub(super) fn third_octaves(frequencies: &[f64], range: &Range) -> Vec<Band> {
     let (Some(&from), Some(&to)) = (frequencies.first(), frequencies.last()) else { return vec![] };
@@ -119,4 +147,31 @@ pub(super) fn change(values: &[f64]) -> Value {
 
 pub(super) fn largest(values: impl IntoIterator<Item = f64>) -> f64 {
     values.into_iter().fold(f64::NEG_INFINITY, f64::max)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A level curve that falls by 18 dB per octave from a corner [Hz] on.
+    fn falling(frequencies: &[f64], corner: f64) -> Vec<f64> {
+        frequencies.iter().map(|f| 1e-2 * (f / corner).max(1.0).powi(-6)).collect()
+    }
+
+    #[test]
+    fn the_top_end_is_where_the_curve_has_fallen_by_six_decibels_for_good() {
+        let f: Vec<f64> = (0..=240).map(|i| 1000.0 * 2f64.powf(f64::from(i) / 48.0)).collect();
+        let band = Range { from: 1500.0, to: 4000.0 };
+        let mut seats = vec![falling(&f, 8000.0), falling(&f, 12_000.0)];
+        // A dip on the way is not the end.
+        let dip = f.iter().position(|f| *f > 5000.0).expect("is in the range");
+        seats[0][dip..dip + 30].iter_mut().for_each(|square| *square *= 1e-2);
+        let found = top_end(&f, &seats, &band).expect("there is one");
+        let exact = 8000.0 * 2f64.powf(6.0 / 18.0);
+        assert!((found / exact - 1.0).abs() < 0.02, "{found} {exact}");
+        let alone = top_end(&f, &seats[1..], &band).expect("there is one");
+        assert!((alone / exact * 8.0 / 12.0 - 1.0).abs() < 0.02, "{alone}");
+        assert_eq!(top_end(&f, &[vec![1e-2; f.len()]], &band), Ok(f[240]));
+        assert!(top_end(&f, &[], &band).is_err());
+    }
 }

@@ -32,6 +32,9 @@ pub(crate) const OBJECTIVES: &[&str] = &[
     "unevenness of the sum at the worst seat",
     "gain in the top octave",
     "ripple of the driver",
+    "unevenness of the driver",
+    "unevenness of the driver at the worst seat",
+    "top end of the driver",
     "driver's beamwidth",
     "driver's upright beamwidth",
     "change of driver's beamwidth",
@@ -165,6 +168,14 @@ static VARY: Table = Table {
             Optional("as fine as numbers are"),
             "\"1 mm\"",
             "Values are multiples of this: what you can cut and measure.",
+        ),
+        key(
+            "tolerance",
+            Kind::Plain,
+            Optional("built as it is written"),
+            "\"1 mm\"",
+            "Most that the built value may be off, up or down, in the unit of its values: `panelwright study rank --robust` computes what it does to the best variants. It may be \
+             added and changed at any time: nothing else is computed again.",
         ),
         key(
             "prices",

@@ -2,7 +2,10 @@
 
 mod export;
 mod gather;
+mod page;
+mod printable;
 mod rank;
+mod robust;
 mod run;
 mod show;
 mod status;

@@ -1,12 +1,16 @@
-//! `panelwright study rank`: the best variants, and why.
+//! `panelwright study rank`: the best variants, and why; on the terminal, and as a page in the study's folder.
 
 use super::Begun;
+use super::{page, printable, robust};
 use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
-use crate::study::{Judged, Ranked, Ranking, Sensitivity, Study, VariantResult};
+use crate::study::{
+    Judged, Ranked, Ranking, RobustRanking, Share, Study, StudyFindings, robust_verdict, short_values,
+};
 use crate::terminal::{self, number, whole};
 use serde::Serialize;
+use std::path::Path;
 
 /// What a program reads.
 #[derive(Serialize)]
@@ -16,6 +20,19 @@ struct Listed {
     on_the_front: bool,
     values: Vec<(String, String)>,
     objectives: Vec<(String, f64)>,
+    robust: Option<ListedRobust>,
+}
+
+/// The same built a little off.
+#[derive(Serialize)]
+struct ListedRobust {
+    neighbours: usize,
+    lost: usize,
+    place_in_the_mean: usize,
+    place_at_the_bad_end: usize,
+    /// `null` where neighbours were lost.
+    mean: Option<f64>,
+    bad_end: Option<f64>,
 }
 
 /// Ranks what is finished.
@@ -34,18 +51,27 @@ pub fn run(options: &args::StudyRank) -> Result<(), Failure> {
             "`panelwright study status` says why; `panelwright study run` goes on.",
         ));
     }
-    let best: Vec<&Ranked> = ranking.best_first.iter().take(options.top.max(1)).collect();
+    if let Some(count) = options.robust {
+        let best: Vec<usize> = ranking.best_first.iter().take(count.max(1)).map(|r| r.number).collect();
+        robust::run(&begun, &best, options)?;
+    }
+    let findings = StudyFindings::of(&begun.study, &begun.records, &robust::kept(&begun)?);
+    let bodies = printable::write(&begun, &findings.ranking)?;
+    let told = told(&begun, &findings, &bodies);
+    let page = page::write(&begun, &findings, &told, &bodies)?;
+    let best: Vec<&Ranked> = findings.ranking.best_first.iter().take(options.top.max(1)).collect();
     match options.look.json {
         true => {
-            let listed: Vec<Listed> = best.iter().map(|ranked| listed(&begun.study, ranked)).collect();
+            let listed: Vec<Listed> =
+                best.iter().map(|ranked| listed(&begun.study, &findings, ranked)).collect();
             terminal::print(&serde_json::to_string(&listed).map_err(Failure::ours)?);
         }
-        false => terminal::print(&words(&begun, &ranking, &best)),
+        false => terminal::print(&words(&begun.study, &findings, (&told, &best), &page)),
     }
     Ok(())
 }
 
-fn listed(study: &Study, ranked: &Ranked) -> Listed {
+fn listed(study: &Study, findings: &StudyFindings, ranked: &Ranked) -> Listed {
     let names = study.parameters.iter().map(|parameter| parameter.name.clone());
     let objectives = study.objectives.iter().map(|judged| judged.name.clone());
     Listed {
@@ -54,18 +80,28 @@ fn listed(study: &Study, ranked: &Ranked) -> Listed {
         on_the_front: ranked.on_the_front,
         values: names.zip(study.values(ranked.number)).collect(),
         objectives: objectives.zip(ranked.values.iter().copied()).collect(),
+        robust: findings.robust.as_ref().and_then(|robust| listed_robust(robust, ranked.number)),
     }
 }
 
-fn words(begun: &Begun, ranking: &Ranking, best: &[&Ranked]) -> String {
-    let study = &begun.study;
-    let mut told = vec![why(study, ranking)];
-    let front = ranking.best_first.iter().filter(|ranked| ranked.on_the_front).count();
-    told.push(format!(
-        "{} of {} variants are beaten by no other in everything that counts at once (marked *): between them you choose what to give up for what.",
-        whole(front),
-        whole(ranking.best_first.len())
-    ));
+fn listed_robust(robust: &RobustRanking, number: usize) -> Option<ListedRobust> {
+    let index = robust.by_mean.iter().position(|variant| variant.number == number)?;
+    let variant = &robust.by_mean[index];
+    let finite = |value: f64| Some(value).filter(|value| value.is_finite());
+    Some(ListedRobust {
+        neighbours: robust.neighbours,
+        lost: variant.lost,
+        place_in_the_mean: index + 1,
+        place_at_the_bad_end: robust.bad_end_place(index),
+        mean: finite(variant.score.mean),
+        bad_end: finite(variant.score.bad_end),
+    })
+}
+
+/// How far the study is and what it wrote, in sentences.
+fn told(begun: &Begun, findings: &StudyFindings, bodies: &[String]) -> Vec<String> {
+    let (study, ranking) = (&begun.study, &findings.ranking);
+    let mut told = vec![];
     if ranking.incomplete + ranking.failed + ranking.beyond > 0 {
         told.push(format!(
             "Not in the list: {} that failed, {} beyond a limit, {} for which something that counts does not exist.",
@@ -78,35 +114,46 @@ fn words(begun: &Begun, ranking: &Ranking, best: &[&Ranked]) -> String {
     if missing > 0 {
         told.push(format!("{} of {} variants are not computed yet.", whole(missing), whole(study.count())));
     }
-    format!("{}\n{}\n\nWhat matters\n{}", bullets(&told), table(study, best), bullets(&what_matters(begun)))
+    if !bodies.is_empty() {
+        told.push(format!("To be printed: {}.", bodies.join(", ")));
+    }
+    told
+}
+
+fn words(
+    study: &Study,
+    findings: &StudyFindings,
+    (told, best): (&[String], &[&Ranked]),
+    page: &Path,
+) -> String {
+    let mut all = findings.verdict.clone();
+    all.extend_from_slice(told);
+    let robust = findings.robust.as_ref().map_or_else(String::new, |robust| {
+        format!(
+            "\nBuilt a little off\n{}{}\n",
+            bullets(&robust_verdict(robust)),
+            lined(&robust::table(robust))
+        )
+    });
+    format!(
+        "{}{}\n{robust}\nWhat matters\n{}\nOpen {}",
+        bullets(&all),
+        lined(&table(study, best)),
+        bullets(&what_matters(study, findings)),
+        page.display()
+    )
 }
 
 /// Which varied values each objective depends on, in words.
-fn what_matters(begun: &Begun) -> Vec<String> {
-    let study = &begun.study;
-    let one = |(i, judged): (usize, &Judged)| {
-        let mut results = vec![None; study.count()];
-        for record in begun.records.values() {
-            if let VariantResult::Measured { values, .. } = &record.result {
-                results[record.number as usize] = Some(values[i]).filter(|value| value.is_finite());
-            }
-        }
-        let Some(found) = study.sensitivities(&results) else {
-            return format!("{}: nothing differs.", judged.name);
-        };
-        let mut shares: Vec<(&str, Sensitivity)> =
-            study.parameters.iter().map(|parameter| parameter.name.as_str()).zip(found).collect();
-        shares.sort_by(|a, b| b.1.alone.total_cmp(&a.1.alone));
-        let percent = |share: f64| format!("{:.0} %", 100.0 * share.clamp(0.0, 1.0));
-        let told = |(name, found): &(&str, Sensitivity)| match found.total {
-            Some(total) => {
-                format!("{name} {} alone and {} with the others", percent(found.alone), percent(total))
-            }
-            None => format!("{name} {}", percent(found.alone)),
-        };
-        format!("{}: {}.", judged.name, shares.iter().map(told).collect::<Vec<_>>().join(", "))
+fn what_matters(study: &Study, findings: &StudyFindings) -> Vec<String> {
+    let one = |(judged, shares): (&Judged, &Option<Vec<Share>>)| {
+        let Some(shares) = shares else { return format!("{}: nothing differs.", judged.name) };
+        let mut named: Vec<(&str, &Share)> =
+            study.parameters.iter().map(|parameter| parameter.name.as_str()).zip(shares).collect();
+        named.sort_by(|a, b| b.1.index.alone.total_cmp(&a.1.index.alone));
+        format!("{}: {}.", judged.name, named.into_iter().map(explained).collect::<Vec<_>>().join(", "))
     };
-    let mut lines: Vec<String> = study.objectives.iter().enumerate().map(one).collect();
+    let mut lines: Vec<String> = study.objectives.iter().zip(&findings.shares).map(one).collect();
     lines.push(
         "Shares of the variance (Sobol’s indices, estimated: with a hundred variants they scatter by some 10 %; what is missing to 100 % comes of several values together)."
             .into(),
@@ -114,40 +161,17 @@ fn what_matters(begun: &Begun) -> Vec<String> {
     lines
 }
 
-/// Why the best is the best: what it is better in than half of all, and what it gives up.
-fn why(study: &Study, ranking: &Ranking) -> String {
-    let best = &ranking.best_first[0];
-    let compared = |(i, judged): (usize, &Judged)| {
-        let median = ranking.median(judged, i);
-        let text = format!(
-            "{} {} {} (half of all: {})",
-            judged.name,
-            number(best.values[i]),
-            judged.unit(),
-            number(median)
-        );
-        (judged.steps(best.values[i]) <= judged.steps(median), text)
-    };
-    let counting = study.objectives.iter().enumerate().filter(|(_, judged)| judged.weight > 0.0);
-    let (gains, losses): (Vec<_>, Vec<_>) = counting.map(compared).partition(|(better, _)| *better);
-    let list =
-        |items: &[(bool, String)]| items.iter().map(|(_, text)| text.as_str()).collect::<Vec<_>>().join(", ");
-    let values: Vec<String> = study
-        .parameters
-        .iter()
-        .zip(study.values(best.number))
-        .map(|(parameter, value)| format!("{} {value}", parameter.name))
-        .collect();
-    let gives_up = if losses.is_empty() { String::new() } else { format!("; it gives up {}", list(&losses)) };
-    format!(
-        "Variant {} is the best by your weights: {}. It gains in {}{gives_up}.",
-        best.number,
-        values.join(", "),
-        list(&gains)
-    )
+fn explained((name, share): (&str, &Share)) -> String {
+    let percent = |share: f64| format!("{:.0} %", 100.0 * share.clamp(0.0, 1.0));
+    match share.index.total {
+        Some(total) => {
+            format!("{name} {} alone and {} with the others", percent(share.index.alone), percent(total))
+        }
+        None => format!("{name} {}", percent(share.index.alone)),
+    }
 }
 
-fn table(study: &Study, best: &[&Ranked]) -> String {
+fn table(study: &Study, best: &[&Ranked]) -> Vec<Vec<String>> {
     let unit =
         |name: &str, unit: &str| if unit.is_empty() { name.to_owned() } else { format!("{name} [{unit}]") };
     let mut headings = vec!["variant".to_owned(), "behind".into()];
@@ -158,10 +182,14 @@ fn table(study: &Study, best: &[&Ranked]) -> String {
         let mut row =
             vec![format!("{}{mark}", ranked.number), format!("{:.2}", ranked.score - best[0].score)];
         row.extend(ranked.values.iter().map(|value| number(*value)));
-        row.extend(study.values(ranked.number));
+        row.extend(short_values(study, ranked.number));
         row
     };
-    let rows: Vec<Vec<String>> = std::iter::once(headings).chain(best.iter().map(row)).collect();
+    std::iter::once(headings).chain(best.iter().map(row)).collect()
+}
+
+/// Rows with their columns under each other.
+fn lined(rows: &[Vec<String>]) -> String {
     let widths: Vec<usize> = (0..rows[0].len())
         .map(|c| rows.iter().map(|row| row[c].chars().count()).max().unwrap_or(0))
         .collect();

@@ -121,7 +121,7 @@ pub(super) fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<S
 }
 
 /// A flag that Ctrl-C sets; the second time the process ends at once, and loses only what it was computing.
-fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
+pub(super) fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
     let stop = Arc::new(AtomicBool::new(false));
     let flag = Arc::clone(&stop);
     ctrlc::set_handler(move || {

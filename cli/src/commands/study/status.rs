@@ -60,7 +60,7 @@ fn state(begun: &Begun) -> State {
 }
 
 /// Why variants were not computed, most frequent first; numbers in a reason are left out, so that alike ones count together.
-fn reasons<'a>(records: impl Iterator<Item = &'a Record>) -> Vec<(String, usize)> {
+pub(super) fn reasons<'a>(records: impl Iterator<Item = &'a Record>) -> Vec<(String, usize)> {
     let mut counted: BTreeMap<String, (String, usize)> = BTreeMap::new();
     for record in records {
         if let VariantResult::Failed(why) | VariantResult::Beyond(why) = &record.result {

@@ -45,9 +45,14 @@ impl OkLab {
         ]
     }
 
+    /// Red, green and blue of sRGB, 0 to 255.
+    pub fn rgb(self) -> [u8; 3] {
+        self.linear_rgb().map(|v| (gamma(v.clamp(0.0, 1.0)) * 255.0).round() as u8)
+    }
+
     /// `#rrggbb`.
     pub fn hex(self) -> String {
-        let [r, g, b] = self.linear_rgb().map(|v| (gamma(v.clamp(0.0, 1.0)) * 255.0).round() as u8);
+        let [r, g, b] = self.rgb();
         format!("#{r:02x}{g:02x}{b:02x}")
     }
 }

@@ -1,23 +1,28 @@
-//! Hand-laid SVG: scales, curves over frequency and over time, maps over angle, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes and solid bodies.
+//! Hand-laid SVG: scales, curves over frequency and over time, maps over angle, planes seen from the front, heat maps, polar patterns, half spheres, cutting planes, solid bodies,
+//! and many variants at once.
 //!
 //! One user unit is one pixel on a wide screen. Labels are sized by the style sheet, larger in user units on a phone,
 //! where the whole drawing shrinks; the margins here leave room for both.
 
 pub mod angles;
+pub mod axis;
 pub mod body;
 pub mod clip;
 pub mod colour;
 pub mod curves;
 pub mod cut;
+pub mod density;
 pub mod heat;
 pub mod hemisphere;
 pub mod painted;
 pub mod plane;
+pub mod points;
 pub mod polar;
 pub mod scale;
 pub mod sketch;
 pub mod solid;
 pub mod time;
+pub mod traces;
 
 /// Width of every drawing in user units.
 pub const WIDTH: f64 = 760.0;

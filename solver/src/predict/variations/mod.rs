@@ -13,9 +13,12 @@
 //! at dead spots; the plane's mean energy follows that of some 64 of its places.
 
 mod air;
+mod built;
 mod panel;
 mod places;
 mod sample;
+
+pub use built::built;
 
 use super::findings::{DEAD_SPOT_DEPTH, sensitivity_scale};
 use super::places::Places;

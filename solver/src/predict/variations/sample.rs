@@ -38,7 +38,7 @@ impl Variation {
     }
 
     /// Variation `index` of the sequence.
-    fn at(scene: &Scene, index: usize) -> Self {
+    pub fn at(scene: &Scene, index: usize) -> Self {
         let spread: &Spread = &scene.spread;
         let u = |dimension: usize| coordinate(index, dimension);
         let parts = [spread.along_x, spread.along_y, spread.twist, spread.shear, spread.supports];

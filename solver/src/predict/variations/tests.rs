@@ -215,13 +215,9 @@ fn mass_and_common_stiffness_are_exact() {
 fn first_order_frequencies_are_close_when_stiffnesses_vary_by_themselves() {
     let mut scene = scene(8);
     scene.spread = Spread { surface_mass: FactorRange::EXACT, position: 0.0, ..wide(8) };
-    let deviations: Vec<f64> = sample::variations(&scene)
-        .iter()
-        .flat_map(|variation| {
-            let [x, y, twist, ..] = variation.stiffness;
-            let mut panel = scene.panel.clone();
-            panel.section = section(30.0 * x, 4.0 * 0.5 * (x + y), 14.0 * y, 5.0 * twist);
-            against_fresh(&scene.panel, &panel, variation, 1.3 * TOP)
+    let deviations: Vec<f64> = (sample::variations(&scene).iter().enumerate())
+        .flat_map(|(index, variation)| {
+            against_fresh(&scene.panel, &built(&scene, index).panel, variation, 1.3 * TOP)
         })
         .map(|ratio| (ratio - 1.0).abs())
         .collect();
@@ -288,4 +284,30 @@ fn an_uncertain_thickness_widens_the_band() {
     };
     let (sure, unsure) = (width(ThicknessSpread::EXACT), width(plain_sheet()));
     assert!(unsure > 1.1 * sure, "{sure:.2} dB, with thickness {unsure:.2} dB");
+}
+
+#[test]
+fn a_built_panel_is_its_variation_and_without_spread_the_one_described() {
+    let mut scene = scene(8);
+    let strip = Strip { stiffness: 2e4, rotational: 3.0, loss_factor: 0.2 };
+    scene.panel.edges = Edges::all(EdgeCondition::Strip(strip));
+    let unchanged = built(&scene, 5);
+    assert_eq!((&unchanged.panel, &unchanged.exciters), (&scene.panel, &scene.exciters));
+    scene.spread = wide(8);
+    let variation = &sample::variations(&scene)[5];
+    let made = built(&scene, 5);
+    let [along_x, along_y, .., supports] = variation.stiffness;
+    let (section, nominal) = (&made.panel.section, &scene.panel.section);
+    assert_eq!(section.d11, nominal.d11 * along_x);
+    approx::assert_relative_eq!(
+        section.d12 / (section.d11 * section.d22).sqrt(),
+        nominal.d12 / (nominal.d11 * nominal.d22).sqrt(),
+        max_relative = 1e-12
+    );
+    assert!(along_x != along_y && section.surface_mass == nominal.surface_mass * variation.surface_mass);
+    let EdgeCondition::Strip(held) = made.panel.edges.elsewhere else { panic!("a strip stays one") };
+    assert_eq!((held.stiffness, held.rotational), (2e4 * supports, 3.0 * supports));
+    let places: Vec<[f64; 2]> = made.exciters.iter().map(|exciter| exciter.position).collect();
+    assert_eq!(places, variation.positions);
+    assert_eq!(made.spread.samples, 0, "a built panel is what it is");
 }
