@@ -92,7 +92,7 @@ fn method(study: &Study) -> String {
 
 /// An objective of every variant by its number.
 fn results(study: &Study, records: &BTreeMap<u64, Record>, objective: usize) -> Vec<Option<f64>> {
-    let mut results = vec![None; study.count()];
+    let mut results = vec![None; study.chosen()];
     for record in records.values() {
         if let VariantResult::Measured { values, .. } = &record.result
             && let Some(result) = results.get_mut(record.number as usize)

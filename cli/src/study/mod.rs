@@ -15,6 +15,7 @@
 
 mod adaptive;
 mod aspect;
+mod chosen;
 mod cost;
 mod design;
 mod evaluate;
@@ -57,4 +58,4 @@ pub use run::{Evaluate, Results, Status, run};
 pub use sensitivity::Sensitivity;
 pub use shard::Shard;
 pub use slurm::{Cluster, SlurmError, Submitted, Wanted, ranges};
-pub use verdict::{ordinal, robust_verdict, short_values};
+pub use verdict::{UNTOLD, ordinal, robust_verdict, short_values};

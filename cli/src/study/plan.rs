@@ -117,21 +117,39 @@ impl Study {
         self.design.count(self.parameters.len())
     }
 
-    /// Chooses the generations of an adaptive search that follow from the `results` so far, until one is not finished: by number, the score, infinite for
-    /// one that broke a limit or failed; `None` if it is not finished. Of other designs everything is chosen from the start.
-    pub fn choose(&mut self, results: &dyn Fn(usize) -> Option<f64>) {
+    /// True when variants are chosen while the study runs.
+    pub fn is_adaptive(&self) -> bool {
+        matches!(self.design, Design::Adaptive { .. })
+    }
+
+    /// How many variants are chosen: all of them, but for an adaptive search that is under way.
+    pub fn chosen(&self) -> usize {
+        self.points.len()
+    }
+
+    /// Coordinates of every variant that is chosen, as its design makes them.
+    pub(super) fn points(&self) -> &[Vec<f64>] {
+        &self.points
+    }
+
+    /// Takes over what an adaptive search has chosen.
+    pub(super) fn take_over(&mut self, points: Vec<Vec<f64>>) {
+        self.points = points;
+    }
+
+    /// Chooses the generation of an adaptive search that follows from the `scores` of all that are chosen, infinite for one that broke a limit or failed;
+    /// nothing as long as one of them is not finished. Of other designs everything is chosen from the start.
+    pub(super) fn choose(&mut self, scores: &[Option<f64>]) {
         let Design::Adaptive { count, seed } = self.design else { return };
+        let scores: Option<Vec<f64>> = scores.iter().copied().collect();
+        let (Some(scores), left) = (scores, count - self.points.len()) else { return };
         let lists: Vec<Option<usize>> =
             self.parameters.iter().map(|one| one.levels().filter(|_| one.is_a_list())).collect();
+        let known: Vec<(&[f64], f64)> = self.points.iter().map(Vec::as_slice).zip(scores).collect();
         let generation = adaptive::generation(count);
-        while self.points.len() < count {
-            let scores: Option<Vec<f64>> = (0..self.points.len()).map(results).collect();
-            let Some(scores) = scores else { return };
-            let known: Vec<(&[f64], f64)> = self.points.iter().map(Vec::as_slice).zip(scores).collect();
-            let wanted = generation.min(count - self.points.len());
-            let next = adaptive::next(&known, (wanted, &lists), (seed, self.points.len() / generation));
-            self.points.extend(next);
-        }
+        let asked = (generation.min(left), &lists[..]);
+        let next = adaptive::next(&known, asked, (seed, self.points.len() / generation));
+        self.points.extend(next);
     }
 
     /// Coordinates of a variant, one for each parameter.
@@ -141,8 +159,12 @@ impl Study {
         pairs.map(|(u, parameter)| parameter.coordinate(*u, grid)).collect()
     }
 
-    /// What of an objective the varied values explain, with these results by number; `None` where nothing differs.
+    /// What of an objective the varied values explain, with these results by number; `None` where nothing differs, and of an adaptive search, which
+    /// looks where it likes best and so tells nothing of the whole.
     pub fn sensitivities(&self, values: &[Option<f64>]) -> Option<Vec<Sensitivity>> {
+        if self.is_adaptive() {
+            return None;
+        }
         let grid = matches!(self.design, Design::Grid { .. });
         let few = |parameter: &Parameter| parameter.levels().filter(|_| grid || parameter.is_a_list());
         let levels: Vec<Option<usize>> = self.parameters.iter().map(few).collect();

@@ -76,6 +76,14 @@ fn counted(objectives: &[Judged], values: &[f64]) -> Vec<f64> {
     pairs.map(|(judged, value)| judged.steps(*value)).collect()
 }
 
+/// Score of a result: small is better, infinite for what cannot be ranked.
+pub fn merit(objectives: &[Judged], result: &VariantResult) -> f64 {
+    match result {
+        VariantResult::Measured { values, .. } => score(objectives, values).unwrap_or(f64::INFINITY),
+        VariantResult::Beyond(_) | VariantResult::Failed(_) => f64::INFINITY,
+    }
+}
+
 /// Weighted sum of steps; `None` when something that counts does not exist.
 pub(super) fn score(objectives: &[Judged], values: &[f64]) -> Option<f64> {
     let counting = objectives.iter().zip(values).filter(|(judged, _)| judged.weight > 0.0);

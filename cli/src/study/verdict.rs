@@ -6,6 +6,10 @@ use super::rank::{Ranked, Ranking};
 use super::robust::RobustRanking;
 use crate::terminal::{number as rounded, whole};
 
+/// Why an adaptive search does not say what matters.
+pub const UNTOLD: &str = "An adaptive search looks where it likes best, so its variants do not tell how much each value matters on the whole. A study of \
+    the same values with method = \"sensitivity\" or \"low discrepancy\" does.";
+
 /// Steps that nobody takes notice of.
 const UNNOTICED: f64 = 0.25;
 /// A place within this share of all is a good one.

@@ -1,6 +1,6 @@
 //! `panelwright study export`: all variants as a table, or one as a case.
 
-use super::Begun;
+use super::{Begun, exists};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::VariantResult;
@@ -25,12 +25,7 @@ pub fn run(options: &args::StudyExport) -> Result<(), Failure> {
 
 fn a_case(begun: &Begun, number: usize, to: Option<&Path>) -> Result<PathBuf, Failure> {
     let study = &begun.study;
-    if number >= study.count() {
-        return Err(Failure::input(
-            format!("the study has no variant {number}"),
-            format!("Its variants are numbered from 0 to {}.", study.count() - 1),
-        ));
-    }
+    exists(study, number)?;
     // Beside the case, so that drawings and parts are found.
     let stem = study.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
     let beside = study.path.with_file_name(format!("{stem}-variant-{number}.toml"));

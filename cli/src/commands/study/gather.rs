@@ -1,6 +1,6 @@
 //! `panelwright study gather`: what several machines have computed, brought together.
 
-use super::{command, folder, same};
+use super::{command, folder, same, shareable};
 use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
@@ -17,6 +17,7 @@ const LISTED: usize = 8;
 /// When a folder holds another study or nothing at all, or the result cannot be written.
 pub fn run(options: &args::StudyGather) -> Result<(), Failure> {
     let study = Study::read(&options.case)?;
+    shareable(&study)?;
     let target = folder(&options.case, options.into.as_ref());
     terminal::print(&gathered(&study, &target, options)?);
     Ok(())

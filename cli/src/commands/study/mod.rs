@@ -56,7 +56,7 @@ struct Begun {
 impl Begun {
     /// The study of a case as it stands in its folder.
     fn find(case: &Path, into: Option<&PathBuf>) -> Result<Self, Failure> {
-        let study = Study::read(case)?;
+        let mut study = Study::read(case)?;
         let folder = folder(case, into);
         let Some(description) = folder.description()? else {
             return Err(Failure::input(
@@ -69,8 +69,32 @@ impl Begun {
             &folder,
             "Put the case back as it was, or name its folder with --into.",
         )?;
+        study.resume(&folder)?;
         let records = folder.records(&study.identity.digest())?;
         Ok(Self { study, folder, begun: description.begun, records })
+    }
+}
+
+/// Refuses a variant that is none of the study, or not chosen yet.
+fn exists(study: &Study, number: usize) -> Result<(), Failure> {
+    if number < study.chosen() {
+        return Ok(());
+    }
+    let help = match number < study.count() {
+        true => format!("The search has chosen those up to {}; `study run` goes on.", study.chosen() - 1),
+        false => format!("Its variants are numbered from 0 to {}.", study.count() - 1),
+    };
+    Err(Failure::input(format!("the study has no variant {number}"), help))
+}
+
+/// Refuses to share out a study whose variants follow from each other.
+fn shareable(study: &Study) -> Result<(), Failure> {
+    match study.is_adaptive() {
+        false => Ok(()),
+        true => Err(Failure::input(
+            "an adaptive search cannot be shared out: what it looks at next follows from what it has found",
+            "Run it in one piece, with as many --workers as the machine has cores; or take method = \"low discrepancy\".",
+        )),
     }
 }
 

@@ -6,7 +6,7 @@ use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
 use crate::study::{
-    Judged, Ranked, Ranking, RobustRanking, Share, Study, StudyFindings, robust_verdict, short_values,
+    Judged, Ranked, Ranking, RobustRanking, Share, Study, StudyFindings, UNTOLD, robust_verdict, short_values,
 };
 use crate::terminal::{self, number, whole};
 use serde::Serialize;
@@ -146,6 +146,9 @@ fn words(
 
 /// Which varied values each objective depends on, in words.
 fn what_matters(study: &Study, findings: &StudyFindings) -> Vec<String> {
+    if study.is_adaptive() {
+        return vec![UNTOLD.into()];
+    }
     let one = |(judged, shares): (&Judged, &Option<Vec<Share>>)| {
         let Some(shares) = shares else { return format!("{}: nothing differs.", judged.name) };
         let mut named: Vec<(&str, &Share)> =

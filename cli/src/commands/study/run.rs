@@ -1,6 +1,6 @@
 //! `panelwright study run`: computes what is not finished.
 
-use super::{folder, same};
+use super::{folder, same, shareable};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
@@ -18,39 +18,76 @@ use std::thread;
 /// # Errors
 /// When the case is wrong, the folder holds another study or is in use, or nothing can be written.
 pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
-    let study = Study::read(&options.case)?;
+    let mut study = Study::read(&options.case)?;
     let shard = shard(options)?;
+    if shard != Shard::WHOLE {
+        shareable(&study)?;
+    }
     let folder = folder(&options.case, options.into.as_ref());
     let begun = begin(&study, &folder, options.anew)?;
-    let digest = study.identity.digest();
+    study.resume(&folder)?;
     if options.retry_failed {
-        folder.forget_failed(shard, &digest)?;
+        folder.forget_failed(shard, &study.identity.digest())?;
     }
-    let mut results = ShardResults::of(&study, (&folder.journal(shard), &folder.results(shard)), &begun);
-    let (mut held, mut finished) = held(&folder, shard, &digest, &mut results)?;
-    let order = study.order();
-    let mine = &order[shard.range(order.len())];
-    if options.retry_failed {
-        finished.forget_failed(mine);
+    let run =
+        Run { options, shard, folder, begun, bench: bench(&study, options.keep), stop: stopped_by_hand()? };
+    let (mut status, mut failed) = run.computed(&study, options.retry_failed)?;
+    while status.finished == status.total && study.is_adaptive() && run.goes_on(&mut study)? {
+        let earlier = status;
+        (status, failed) = run.computed(&study, false)?;
+        status.fresh += earlier.fresh;
+        status.elapsed += earlier.elapsed;
     }
-    let pending: Vec<usize> = mine.iter().copied().filter(|number| !finished.has(*number)).collect();
-    let earlier = mine.len() - pending.len();
-    let workers =
-        options.workers.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)).max(1);
-    terminal::complain(&announced(&study, shard, mine.len(), earlier));
-    let bench = bench(&study, options.keep);
-    let stop = stopped_by_hand()?;
-    let mut view = StudyView::new(pending.len(), workers);
-    let one = |number: usize| evaluate(&study, &bench, number);
-    let ran =
-        compute((&pending, earlier), (&mut held, &mut results), (&one, workers), &stop, &mut |status| {
-            view.show(&status)
-        });
-    view.finish();
-    let status = ran?;
-    let failed = finished.count(Outcome::Failed) + status.failed;
-    terminal::print(&closing(&status, options, &folder, failed));
+    terminal::print(&closing(&status, &study, &run, failed));
     Ok(())
+}
+
+/// What stays the same while the generations of a search come and go.
+struct Run<'a> {
+    options: &'a args::StudyRun,
+    shard: Shard,
+    folder: StudyFolder,
+    begun: String,
+    bench: Workbench,
+    stop: Arc<AtomicBool>,
+}
+
+impl Run<'_> {
+    /// Computes what is chosen and not finished; how it went, and how many have failed in all.
+    fn computed(&self, study: &Study, retry_failed: bool) -> Result<(Status, usize), Failure> {
+        let (folder, digest) = (&self.folder, study.identity.digest());
+        let files = (&*folder.journal(self.shard), &*folder.results(self.shard));
+        let mut results = ShardResults::of(study, files, &self.begun);
+        let (mut held, mut finished) = held(folder, self.shard, &digest, &mut results)?;
+        let order = study.order();
+        let mine = &order[self.shard.range(order.len())];
+        if retry_failed {
+            finished.forget_failed(mine);
+        }
+        let pending: Vec<usize> = mine.iter().copied().filter(|number| !finished.has(*number)).collect();
+        let earlier = mine.len() - pending.len();
+        let cores = || thread::available_parallelism().map_or(1, usize::from);
+        let workers = self.options.workers.unwrap_or_else(cores).max(1);
+        terminal::complain(&announced(study, self.shard, mine.len(), earlier));
+        let mut view = StudyView::new(pending.len(), workers);
+        let one = |number: usize| evaluate(study, &self.bench, number);
+        let ran = compute(
+            (&pending, earlier),
+            (&mut held, &mut results),
+            (&one, workers),
+            &self.stop,
+            &mut |status| view.show(&status),
+        );
+        view.finish();
+        let status = ran?;
+        Ok((status, finished.count(Outcome::Failed) + status.failed))
+    }
+
+    /// Chooses the next generation; true when there is one.
+    fn goes_on(&self, study: &mut Study) -> Result<bool, Failure> {
+        let records = self.folder.records(&study.identity.digest())?;
+        study.go_on(&self.folder, &records)
+    }
 }
 
 fn shard(options: &args::StudyRun) -> Result<Shard, Failure> {
@@ -138,18 +175,20 @@ pub(super) fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
 
 fn announced(study: &Study, shard: Shard, mine: usize, earlier: usize) -> String {
     let varied: Vec<&str> = study.parameters.iter().map(|parameter| parameter.name.as_str()).collect();
+    let all = if study.is_adaptive() { study.count() } else { mine };
     let part = match shard {
+        Shard::WHOLE if study.is_adaptive() => ", chosen by what earlier ones gave".into(),
         Shard::WHOLE => String::new(),
         Shard { index, count } => format!(", of {} in all: part {index} of {count}", whole(study.count())),
     };
     let before = match earlier {
         0 => String::new(),
-        earlier => format!("; {} are finished, {} to go", whole(earlier), whole(mine - earlier)),
+        earlier => format!("; {} are finished, {} to go", whole(earlier), whole(all - earlier)),
     };
-    format!("{} variants of {}{part}{before}.", whole(mine), varied.join("; "))
+    format!("{} variants of {}{part}{before}.", whole(all), varied.join("; "))
 }
 
-fn closing(status: &Status, options: &args::StudyRun, folder: &StudyFolder, failed: usize) -> String {
+fn closing(status: &Status, study: &Study, run: &Run, failed: usize) -> String {
     let failures = match failed {
         0 => String::new(),
         failed => format!(" {} failed: `panelwright study status` says why.", whole(failed)),
@@ -158,17 +197,18 @@ fn closing(status: &Status, options: &args::StudyRun, folder: &StudyFolder, fail
         0 => String::new(),
         fresh => format!(" {} in {}.", whole(fresh), duration(status.elapsed)),
     };
-    let case = options.case.display();
-    let next = match status.finished == status.total {
+    let case = run.options.case.display();
+    let total = if study.is_adaptive() { study.count() } else { status.total };
+    let next = match status.finished == total {
         true => format!(
             "All {} variants are finished.{speed}{failures}\n`panelwright study rank {case}` tells the best.",
-            whole(status.total)
+            whole(total)
         ),
         false => format!(
             "Stopped: {} of {} variants are finished and kept.{speed}{failures}\nThe same command goes on.",
             whole(status.finished),
-            whole(status.total)
+            whole(total)
         ),
     };
-    format!("{next}\nResults are in {}", folder.path().display())
+    format!("{next}\nResults are in {}", run.folder.path().display())
 }

@@ -1,6 +1,6 @@
 //! `panelwright study show`: one variant.
 
-use super::Begun;
+use super::{Begun, exists};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{Ranking, VariantResult};
@@ -13,12 +13,7 @@ use crate::terminal::{self, number, whole};
 pub fn run(options: &args::StudyShow) -> Result<(), Failure> {
     let begun = Begun::find(&options.case, options.into.as_ref())?;
     let study = &begun.study;
-    if options.number >= study.count() {
-        return Err(Failure::input(
-            format!("the study has no variant {}", options.number),
-            format!("Its variants are numbered from 0 to {}.", study.count() - 1),
-        ));
-    }
+    exists(study, options.number)?;
     let mut lines = vec![format!("Variant {}", options.number)];
     let values = study.values(options.number);
     lines.extend(

@@ -1,7 +1,7 @@
 //! `panelwright study submit`: hands a study to a cluster, part by part.
 
 use super::run::begin;
-use super::{command, folder, gather};
+use super::{command, folder, gather, shareable};
 use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
@@ -15,6 +15,7 @@ use std::path::Path;
 /// When the case is wrong, the folder holds another study or cannot be used, or Slurm is not there or refuses.
 pub fn run(options: &args::StudySubmit) -> Result<(), Failure> {
     let study = Study::read(&options.case)?;
+    shareable(&study)?;
     let folder = folder(&options.case, options.into.as_ref());
     begin(&study, &folder, false)?;
     let cluster = Cluster::of(&study, &folder)?;

@@ -4,7 +4,7 @@ use super::StudyInput;
 use crate::report::chart::colour;
 use crate::report::figure;
 use crate::report::format;
-use crate::study::Share;
+use crate::study::{Share, UNTOLD};
 use maud::{Markup, html};
 
 /// Cells darker than this have white figures.
@@ -15,6 +15,9 @@ const GUESS: f64 = 0.2;
 /// The section.
 pub fn section(input: &StudyInput) -> Markup {
     let (study, findings) = (input.study, input.findings);
+    if study.is_adaptive() {
+        return figure::section("influence", "What matters", &[], &[], html! { p { (UNTOLD) } });
+    }
     let rows = study.objectives.iter().zip(&findings.shares);
     let total = findings.shares.iter().flatten().flatten().any(|share| share.index.total.is_some());
     let errors = findings.shares.iter().flatten().flatten().filter_map(|share| share.error);
