@@ -2,17 +2,28 @@
 //!
 //! Each generation is asked of a tree-structured Parzen estimator (J. Bergstra, R. Bardenet, Y. Bengio & B. Kégl, Algorithms for
 //! hyper-parameter optimization, Adv. Neural Inf. Process. Syst. 24 (2011), 2546–2554; library `tpe`): for every varied value it compares where
-//! the best tenth of the variants lies with where the others do, and looks where the odds are best. Values from lists have no order for it.
+//! the best variants lie with where the others do, and looks where the odds are best. Values from lists have no order for it. It sees one value at a
+//! time, so it is caught where two must change together; therefore the search begins evenly spread, and every fourth variant stays so.
+//!
+//! Measured on panels of quick variants, the best score in steps, mean of eight seeds (and the worst), against as many evenly spread: one exciter and thickness,
+//! 128 variants: 40.273 (40.272) against 40.240 (40.151); two exciters and thickness, 64 variants: 39.40 (39.23) against 39.39 (39.22), 160: 39.64 (39.48)
+//! against 39.54 (39.23), 400: 39.72 (39.51) against 39.63 (39.44).
 //!
 //! A generation follows from the scores of all earlier ones, the seed and its own number alone. So nothing has to be remembered but the results:
 //! whoever has them, after any interruption, asks for the same variants.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
-use tpe::{TpeOptimizer, categorical_range, histogram_estimator, parzen_estimator, range};
+use tpe::{TpeOptimizerBuilder, categorical_range, histogram_estimator, parzen_estimator, range};
 
-/// Variants of a generation: the first must tell something of every value, and workers must not run out.
+/// Variants of a generation: so many that workers do not run out.
 const GENERATION: usize = 16;
+/// Share of the variants that count as the best.
+const BEST: f64 = 0.15;
+/// Places that are compared before one is taken: few, so that it does not settle too early.
+const CANDIDATES: usize = 8;
+/// Of so many variants one is evenly spread.
+const EVENLY: usize = 4;
 /// Most generations, so that asking stays quick in long studies.
 const GENERATIONS: usize = 100;
 
@@ -21,20 +32,28 @@ pub fn generation(count: usize) -> usize {
     count.div_ceil(GENERATIONS).max(GENERATION).min(count.max(1))
 }
 
-/// The `count` next points in [0, 1), one coordinate for each of `values`: the number of items for a list, `None` for a range. `known` are earlier
-/// points with their scores, the less the better; infinite for one that broke a limit or failed. `seed` and `generation` choose the random numbers.
+/// How many variants are evenly spread before the first is chosen.
+pub fn first(count: usize) -> usize {
+    count.min(2 * generation(count))
+}
+
+/// The next points in [0, 1), one coordinate for each of `values`: the number of items for a list, `None` for a range. `known` are earlier
+/// points with their scores, the less the better; infinite for one that broke a limit or failed. There are as many as in `even`, the evenly spread
+/// ones of the same numbers. `seed` and `generation` choose the random numbers.
 pub fn next(
     known: &[(&[f64], f64)],
-    (count, values): (usize, &[Option<usize>]),
+    (even, values): (&[Vec<f64>], &[Option<usize>]),
     (seed, generation): (u64, usize),
 ) -> Vec<Vec<f64>> {
+    let count = even.len();
     let along: Vec<Vec<f64>> = (values.iter().enumerate())
         .map(|(v, items)| {
             let told = known.iter().map(|(point, score)| (point[v], *score));
             coordinates(told, (count, *items), random(seed, generation, v))
         })
         .collect();
-    (0..count).map(|n| along.iter().map(|coordinates| coordinates[n]).collect()).collect()
+    let chosen = |n: usize| along.iter().map(|coordinates| coordinates[n]).collect();
+    (0..count).map(|n| if n % EVENLY == 0 { even[n].clone() } else { chosen(n) }).collect()
 }
 
 /// Coordinates of one value.
@@ -47,7 +66,9 @@ fn coordinates(
         None => (parzen_estimator(), range(0.0, 1.0), 1.0),
         Some(items) => (histogram_estimator(), categorical_range(items.max(1)), items.max(1) as f64),
     };
-    let mut optimiser = TpeOptimizer::new(estimator, extent.expect("from nothing to something"));
+    let mut optimiser = (TpeOptimizerBuilder::new().gamma(BEST).candidates(CANDIDATES))
+        .build(estimator, extent.expect("from nothing to something"))
+        .expect("a share below one, and some candidates");
     for (u, score) in told {
         let at = if items.is_some() { (u * scale).floor() } else { u };
         optimiser.tell(at, score).expect("coordinates lie in the range, and scores are numbers or infinite");
@@ -69,6 +90,7 @@ fn random(seed: u64, generation: usize, value: usize) -> ChaCha8Rng {
 
 #[cfg(test)]
 mod tests {
+    use super::super::design::Design;
     use super::*;
 
     /// Best at 0.3, 0.8 and the item 2 of 5; where the second is above 0.9 nothing is allowed.
@@ -81,11 +103,14 @@ mod tests {
     }
 
     fn search(count: usize, seed: u64) -> Vec<(Vec<f64>, f64)> {
-        let mut found: Vec<(Vec<f64>, f64)> = vec![];
-        for number in 0..count.div_ceil(generation(count)) {
+        let even = Design::LowDiscrepancy { count, seed }.points(3);
+        let scored = |point: Vec<f64>| (point.clone(), score(&point));
+        let mut found: Vec<(Vec<f64>, f64)> = even[..first(count)].iter().cloned().map(scored).collect();
+        while found.len() < count {
             let known: Vec<(&[f64], f64)> = found.iter().map(|(point, score)| (&point[..], *score)).collect();
-            let points = next(&known, (generation(count), &[None, None, Some(5)]), (seed, number));
-            found.extend(points.into_iter().map(|point| (point.clone(), score(&point))));
+            let even = &even[found.len()..found.len() + generation(count)];
+            let points = next(&known, (even, &[None, None, Some(5)]), (seed, found.len()));
+            found.extend(points.into_iter().map(scored));
         }
         found
     }
@@ -99,7 +124,7 @@ mod tests {
         for seed in 0..5 {
             let found = search(192, seed);
             assert!(found.iter().flat_map(|(point, _)| point).all(|u| (0.0..1.0).contains(u)));
-            // 192 points at random come within about 0.01 in every second try: the area π·score of five items' share.
+            // Evenly spread, 192 points leave about 0.005: a fifth of them has the right item, each with 1/38 of the square.
             assert!(best(&found) < 2e-3, "{}", best(&found));
             let late = &found[128..];
             let well = late.iter().filter(|(_, score)| *score < 0.1).count();
@@ -116,5 +141,6 @@ mod tests {
     #[test]
     fn generations_fill_the_study_and_stay_few() {
         assert_eq!([5, 16, 100, 1600, 5000].map(generation), [5, 16, 16, 16, 50]);
+        assert_eq!([5, 20, 100, 5000].map(first), [5, 20, 32, 100]);
     }
 }

@@ -41,7 +41,7 @@ pub enum Design {
         /// Seed.
         seed: u64,
     },
-    /// A generation of [`LowDiscrepancy`](Self::LowDiscrepancy), then each where the results so far make it likely to be better: see
+    /// Two generations of [`LowDiscrepancy`](Self::LowDiscrepancy), then others where the results so far make better ones likely: see
     /// [`adaptive`](super::adaptive).
     Adaptive {
         /// How many.
@@ -71,7 +71,7 @@ impl Design {
                 (0..*count).map(|number| (0..values).map(|v| random(*seed, number, v)).collect()).collect()
             }
             Self::LowDiscrepancy { count, seed } => low_discrepancy(*count, values, *seed),
-            Self::Adaptive { count, seed } => low_discrepancy(adaptive::generation(*count), values, *seed),
+            Self::Adaptive { count, seed } => low_discrepancy(adaptive::first(*count), values, *seed),
             Self::Sensitivity { base, seed } => exchanged(&low_discrepancy(*base, 2 * values, *seed), values),
         }
     }

@@ -19,6 +19,8 @@ use toml::de::DeTable;
 
 /// How many variants there are where nobody says.
 const USUAL: f64 = 1000.0;
+/// So many variants for every panel tell that there are no further panels.
+const COMING_BACK: usize = 4;
 /// Most variants of an adaptive search: asking for the next takes longer the more are known.
 const MOST_ADAPTIVE: usize = 20_000;
 /// Most variants of a study.
@@ -146,9 +148,9 @@ impl Study {
         let lists: Vec<Option<usize>> =
             self.parameters.iter().map(|one| one.levels().filter(|_| one.is_a_list())).collect();
         let known: Vec<(&[f64], f64)> = self.points.iter().map(Vec::as_slice).zip(scores).collect();
-        let generation = adaptive::generation(count);
-        let asked = (generation.min(left), &lists[..]);
-        let next = adaptive::next(&known, asked, (seed, self.points.len() / generation));
+        let (begin, end) = (self.points.len(), self.points.len() + adaptive::generation(count).min(left));
+        let even = Design::LowDiscrepancy { count: end, seed }.points(self.parameters.len());
+        let next = adaptive::next(&known, (&even[begin..], &lists), (seed, begin));
         self.points.extend(next);
     }
 
@@ -194,13 +196,15 @@ impl Study {
     }
 
     /// How many variants there are, on the average, for every panel with its air: those differ in exciters, amplifiers and seats alone.
+    ///
+    /// Of an adaptive search, whose later variants are not known at first, as its first ones are: where a few panels come back among them, all others
+    /// are of these.
     pub fn variants_per_panel(&self) -> usize {
         let slow: Vec<usize> =
             (0..self.parameters.len()).filter(|&p| !self.parameters[p].moves_only()).collect();
-        let panels: HashSet<Vec<u64>> =
-            (0..self.points.len()).map(|number| self.values_of(&slow, number)).collect();
-        // An adaptive search has chosen a few of its variants only; if those are all of one panel, so are the others.
-        let variants = if panels.len() == 1 { self.count() } else { self.points.len() };
+        let known = if self.is_adaptive() { adaptive::first(self.count()) } else { self.count() };
+        let panels: HashSet<Vec<u64>> = (0..known).map(|number| self.values_of(&slow, number)).collect();
+        let variants = if known >= COMING_BACK * panels.len() { self.count() } else { known };
         variants / panels.len().max(1)
     }
 
