@@ -5,7 +5,7 @@ use crate::plate::{EnergyPart, Modes};
 use crate::scene::{Panel, PlateSection};
 use ndarray::ArrayView1;
 use num_complex::Complex64;
-use std::f64::consts::{FRAC_PI_4, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI, TAU};
 
 /// Share of bending in a mode's energy from which it has a direction.
 const LEAST_BENDING: f64 = 1e-3;
@@ -18,8 +18,8 @@ const LEAST_BENDING: f64 = 1e-3;
 /// ```
 ///
 /// (F. J. Fahy & P. Gardonio, Sound and Structural Vibration, 2nd ed. 2007, ch. 3, for 1/γ; the space as in
-/// [`cavity`](crate::radiation::cavity), the wall as in [`screen`](crate::radiation::screen).) On a panel of finite size ℓ a
-/// mode's wavenumbers spread over π/ℓ, which blunts what happens at κ = k: the air gets a loss of π/kℓ.
+/// [`cavity`](crate::radiation::cavity), the wall as in [`screen`](crate::radiation::screen).) The panel's finite size ℓ blunts what
+/// happens at κ = k: the air gets a loss of 1/kℓ.
 pub struct Carried {
     /// κ of each mode [rad/m].
     wavenumbers: Vec<f64>,
@@ -29,16 +29,26 @@ pub struct Carried {
 }
 
 impl Carried {
-    /// What the `modes` of a `panel` carry.
+    /// What the `modes` of a `panel` carry, each with the wavenumber of the direction in which its energy says that it runs.
     pub fn new(panel: &Panel, modes: &Modes) -> Self {
-        let (section, size) = (&panel.section, panel.outline.area().sqrt());
-        let of = |(&f, shares): (&f64, ArrayView1<f64>)| {
-            section.wavenumber(f, direction(section, shares)).max(PI / size)
-        };
+        let section = &panel.section;
+        let shares = modes.energy.rows();
+        let of = |(&f, shares)| section.wavenumber(f, direction(section, shares));
+        Self::of(panel, modes.frequencies.iter().zip(shares).map(of))
+    }
+
+    /// The same with the mean wavenumber of the two directions: nearer to what the air does between the faces of an open panel, where that was measured.
+    pub fn of_both_directions(panel: &Panel, modes: &Modes) -> Self {
+        let along = |f: f64| [0.0, FRAC_PI_2].map(|angle| panel.section.wavenumber(f, angle));
+        Self::of(panel, modes.frequencies.iter().map(|&f| along(f).iter().product::<f64>().sqrt()))
+    }
+
+    fn of(panel: &Panel, wavenumbers: impl Iterator<Item = f64>) -> Self {
+        let size = panel.outline.area().sqrt();
         Self {
-            wavenumbers: modes.frequencies.iter().zip(modes.energy.rows()).map(of).collect(),
+            wavenumbers: wavenumbers.map(|kappa| kappa.max(PI / size)).collect(),
             size,
-            surface_mass: section.surface_mass,
+            surface_mass: panel.section.surface_mass,
         }
     }
 
@@ -50,7 +60,7 @@ impl Carried {
         back: impl Fn(Complex64) -> Complex64,
     ) -> Vec<Complex64> {
         let k = air.wavenumber(frequency);
-        let square = k * k * Complex64::new(1.0, -PI / (k * self.size));
+        let square = k * k * Complex64::new(1.0, -1.0 / (k * self.size));
         let inertia = Complex64::new(0.0, TAU * frequency * air.density / self.surface_mass);
         let of = |kappa: &f64| {
             let gamma = (kappa * kappa - square).sqrt();

@@ -57,7 +57,8 @@ struct OnGrid<'a> {
 pub(super) fn open(scene: &Scene, modes: &Modes, coupled: usize, step: &dyn Fn(usize, usize)) -> Vec<Answer> {
     let bare = Scene { exciters: vec![], channels: vec![], ..scene.clone() };
     let drive = Drive::new(&bare, modes);
-    let (carried, parts) = (Carried::new(&scene.panel, modes), Parts::of(&scene.attachments, modes));
+    let (carried, parts) =
+        (Carried::of_both_directions(&scene.panel, modes), Parts::of(&scene.attachments, modes));
     let seats: Vec<[f64; 3]> = scene.receivers.seats.iter().map(|seat| seat.position).collect();
     let open = Open {
         images: scene.receivers.in_the_floor(&seats),
