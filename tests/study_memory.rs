@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use panelwright::study::{
-    Finished, Outcome, Record, Shard, ShardResults, Study, StudyFolder, VariantResult, gather, run,
+    Finished, Outcome, Pending, Record, Shard, ShardResults, Study, StudyFolder, VariantResult, gather, run,
 };
 use std::fs;
 use std::path::Path;
@@ -54,7 +54,8 @@ fn compute(study: &Study, folder: &StudyFolder, order: &[usize]) -> usize {
     let pending: Vec<usize> = order.iter().copied().filter(|number| !finished.has(*number)).collect();
     let stop = AtomicBool::new(false);
     let earlier = order.len() - pending.len();
-    let ran = run((&pending, earlier), (&mut held, &mut results), (&evaluate, 2), &stop, &mut |_| ());
+    let pending = Pending { numbers: &pending, finished: earlier, renewals: &[] };
+    let ran = run(&pending, (&mut held, &mut results), (&evaluate, 2), &stop, &mut |_| ());
     ran.unwrap_or_else(|_| panic!("runs")).fresh
 }
 

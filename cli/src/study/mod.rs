@@ -54,7 +54,7 @@ pub use rank::{Ranked, Ranking, front};
 pub use record::{Record, VariantResult};
 pub use results::ShardResults;
 pub use robust::{Expected, RobustRanking, RobustVariant};
-pub use run::{Evaluate, Results, Status, run};
+pub use run::{Evaluate, Pending, Results, Status, run};
 pub use sensitivity::Sensitivity;
 pub use shard::Shard;
 pub use slurm::{Cluster, SlurmError, Submitted, Wanted, ranges};

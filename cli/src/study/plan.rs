@@ -200,12 +200,26 @@ impl Study {
     /// Of an adaptive search, whose later variants are not known at first, as its first ones are: where a few panels come back among them, all others
     /// are of these.
     pub fn variants_per_panel(&self) -> usize {
-        let slow: Vec<usize> =
-            (0..self.parameters.len()).filter(|&p| !self.parameters[p].moves_only()).collect();
+        let slow = self.of_the_panel();
         let known = if self.is_adaptive() { adaptive::first(self.count()) } else { self.count() };
         let panels: HashSet<Vec<u64>> = (0..known).map(|number| self.values_of(&slow, number)).collect();
         let variants = if known >= COMING_BACK * panels.len() { self.count() } else { known };
         variants / panels.len().max(1)
+    }
+
+    /// Places in `numbers` where a variant has another panel than the one before it.
+    pub fn renewals(&self, numbers: &[usize]) -> Vec<usize> {
+        let slow = self.of_the_panel();
+        let another = |place: &usize| {
+            let [before, here] = [place - 1, *place].map(|place| self.values_of(&slow, numbers[place]));
+            before != here
+        };
+        (1..numbers.len()).filter(another).collect()
+    }
+
+    /// The parameters whose change makes another panel.
+    fn of_the_panel(&self) -> Vec<usize> {
+        (0..self.parameters.len()).filter(|&p| !self.parameters[p].moves_only()).collect()
     }
 
     /// Values of some parameters of a variant, as bits in the order of their numbers.

@@ -26,6 +26,17 @@ const WAITING: usize = 256;
 /// Computes one variant.
 pub type Evaluate<'a> = &'a (dyn Fn(usize) -> VariantResult + Sync);
 
+/// What a run has to do.
+#[derive(Clone, Copy, Debug)]
+pub struct Pending<'a> {
+    /// Variants that are not finished, in the order in which they are computed.
+    pub numbers: &'a [usize],
+    /// How many were finished earlier.
+    pub finished: usize,
+    /// Places in `numbers` where what the variants before had in common is of no more use, ascending.
+    pub renewals: &'a [usize],
+}
+
 /// What a run tells while it goes on.
 #[derive(Clone, Copy, Debug)]
 pub struct Status {
@@ -41,14 +52,21 @@ pub struct Status {
     pub elapsed: Duration,
     /// How many were fresh, and when, once every worker had finished one: what the first ones leave behind for the others is not their pace.
     pub warm: Option<(usize, Duration)>,
+    /// How often what variants have in common was worked out anew since then, and how often it still will be.
+    pub renewals: [usize; 2],
 }
 
 impl Status {
-    /// Time that the rest will take at the pace so far; `None` as long as there is none.
+    /// Time that the rest will take at the pace so far; `None` as long as there is none. What variants have in common takes each time as long as the first.
     pub fn time_left(&self) -> Option<Duration> {
         let (count, since) = self.warm.filter(|(count, _)| self.fresh > *count)?;
-        let each = self.elapsed.saturating_sub(since).div_f64((self.fresh - count) as f64);
-        Some(each.mul_f64((self.total - self.finished) as f64))
+        let [done, to_come] = self.renewals.map(|renewals| renewals as f64);
+        let after = self.elapsed.saturating_sub(since).as_secs_f64();
+        let first = since.as_secs_f64();
+        let common = if done > 0.0 { first.min(after / done) } else { first };
+        let each = (after - done * common) / (self.fresh - count) as f64;
+        let left = each * (self.total - self.finished) as f64 + to_come * common;
+        Some(Duration::from_secs_f64(left.max(0.0)))
     }
 }
 
@@ -72,7 +90,7 @@ pub trait Results {
 /// # Errors
 /// When a record or the results could not be written. What was written stays.
 pub fn run(
-    (pending, finished): (&[usize], usize),
+    pending: &Pending,
     (held, results): (&mut Held, &mut dyn Results),
     (evaluate, workers): (Evaluate, usize),
     stop: &AtomicBool,
@@ -80,7 +98,7 @@ pub fn run(
 ) -> Result<Status, Failure> {
     let next = AtomicUsize::new(0);
     let (sender, receiver) = sync_channel(WAITING);
-    let line = Line { pending, next: &next, stop, evaluate };
+    let line = Line { pending: pending.numbers, next: &next, stop, evaluate };
     thread::scope(|scope| {
         for _ in 0..workers.max(1) {
             let (line, sender) = (line, sender.clone());
@@ -92,14 +110,15 @@ pub fn run(
         drop(sender);
         let begun = Instant::now();
         let status = Status {
-            finished,
+            finished: pending.finished,
             fresh: 0,
-            total: finished + pending.len(),
+            total: pending.finished + pending.numbers.len(),
             failed: 0,
             elapsed: Duration::ZERO,
             warm: None,
+            renewals: [0, pending.renewals.len()],
         };
-        let mut writing = Writing { status, workers, begun, block: begun };
+        let mut writing = Writing { status, renewals: pending.renewals, workers, begun, block: begun };
         let written = writing.all(&receiver, (held, results), tell);
         // Workers must not wait for a writer that is gone.
         stop.fetch_or(written.is_err(), Ordering::Relaxed);
@@ -137,15 +156,16 @@ impl Line<'_> {
     }
 }
 
-struct Writing {
+struct Writing<'a> {
     status: Status,
+    renewals: &'a [usize],
     workers: usize,
     begun: Instant,
     /// When the last block was written.
     block: Instant,
 }
 
-impl Writing {
+impl Writing<'_> {
     fn all(
         &mut self,
         receiver: &Receiver<Record>,
@@ -181,12 +201,21 @@ impl Writing {
             if self.status.fresh >= self.workers && self.status.warm.is_none() {
                 self.status.warm = Some((self.status.fresh, self.status.elapsed));
             }
+            self.status.renewals = self.renewals();
         }
         if self.block.elapsed() > BLOCK && results.is_due() {
             results.flush()?;
             self.block = Instant::now();
         }
         Ok(())
+    }
+
+    /// Renewals since the first ones were warm, and those to come.
+    fn renewals(&self) -> [usize; 2] {
+        let before = |count: usize| self.renewals.partition_point(|place| *place < count);
+        let passed = before(self.status.fresh);
+        let warm = self.status.warm.map_or(0, |(count, _)| before(count));
+        [passed - warm.min(passed), self.renewals.len() - passed]
     }
 
     fn full(&self, error: &std::io::Error) -> Failure {
@@ -243,8 +272,8 @@ mod tests {
             let stop = AtomicBool::new(false);
             let mut results = Nowhere(0, 0);
             let mut tell = |status: Status| stop.store(status.fresh >= stop_after, Ordering::Relaxed);
-            let ran =
-                run((&pending, done.len()), (&mut held, &mut results), (&value, workers), &stop, &mut tell);
+            let todo = Pending { numbers: &pending, finished: done.len(), renewals: &[] };
+            let ran = run(&todo, (&mut held, &mut results), (&value, workers), &stop, &mut tell);
             let status = ran.unwrap_or_else(|_| panic!("runs"));
             assert_eq!((status.total, results.0, results.1), (100, status.fresh, 1));
         }
@@ -260,5 +289,29 @@ mod tests {
         assert!(
             matches!(&alone[13].result, VariantResult::Failed(why) if why.contains("fault of the program"))
         );
+    }
+
+    #[test]
+    fn what_is_worked_out_anew_for_every_panel_is_in_the_time_left() {
+        let seconds = Duration::from_secs;
+        // Ten panels of a hundred variants: 8 s for each panel, then a tenth of a second for each variant.
+        let at = |panels: usize, fresh: usize| Status {
+            finished: fresh,
+            fresh,
+            total: 1000,
+            failed: 0,
+            elapsed: seconds(8) * panels as u32 + Duration::from_millis(100) * (fresh - 2) as u32,
+            warm: Some((2, seconds(8))),
+            renewals: [panels - 1, 10 - panels],
+        };
+        for (panels, fresh) in [(1, 12), (1, 90), (4, 350), (10, 990)] {
+            let left = at(panels, fresh).time_left().expect("a pace");
+            let exact = 8.0 * (10 - panels) as f64 + 0.1 * (1000 - fresh) as f64;
+            approx::assert_relative_eq!(left.as_secs_f64(), exact, max_relative = 1e-6);
+        }
+        assert_eq!(Status { warm: None, ..at(1, 12) }.time_left(), None);
+        // Quick renewals after a slow start: nothing is taken for less than no time.
+        let quick = Status { elapsed: seconds(9), renewals: [5, 5], ..at(6, 600) };
+        assert!(quick.time_left().is_some_and(|left| left <= seconds(2)));
     }
 }

@@ -8,8 +8,8 @@ use super::run::stopped_by_hand;
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
-    Held, MOST_NEIGHBOURS, Neighbours, Record, Results, RobustRanking, RobustVariant, Shard, StudyFolder,
-    run as compute,
+    Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant, Shard,
+    StudyFolder, run as compute,
 };
 use crate::terminal::{self, StudyView, whole};
 use panelwright_solver::study::Workbench;
@@ -70,7 +70,8 @@ fn watched(
     let mut view = StudyView::new(pending.len(), workers);
     let one = |number: usize| neighbours.evaluate(&bench, number);
     let show = &mut |status| view.show(&status);
-    let ran = compute((pending, earlier), (held, &mut InTheJournal), (&one, workers), &stop, show);
+    let pending = Pending { numbers: pending, finished: earlier, renewals: &[] };
+    let ran = compute(&pending, (held, &mut InTheJournal), (&one, workers), &stop, show);
     view.finish();
     let status = ran?;
     if status.finished < status.total {

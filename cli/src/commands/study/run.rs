@@ -4,7 +4,8 @@ use super::{folder, same, shareable};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
-    Finished, Held, Outcome, Shard, ShardResults, Status, Study, StudyFolder, evaluate, run as compute,
+    Finished, Held, Outcome, Pending, Shard, ShardResults, Status, Study, StudyFolder, evaluate,
+    run as compute,
 };
 use crate::terminal::{self, StudyView, duration, whole};
 use panelwright_solver::study::Workbench;
@@ -71,8 +72,9 @@ impl Run<'_> {
         terminal::complain(&announced(study, self.shard, mine.len(), earlier));
         let mut view = StudyView::new(pending.len(), workers);
         let one = |number: usize| evaluate(study, &self.bench, number);
+        let renewals = study.renewals(&pending);
         let ran = compute(
-            (&pending, earlier),
+            &Pending { numbers: &pending, finished: earlier, renewals: &renewals },
             (&mut held, &mut results),
             (&one, workers),
             &self.stop,
