@@ -12,12 +12,12 @@ demo:
 
 test:
 	@.ci/install test
-	cargo build --release --workspace --all-targets
+	cargo build --release --workspace
 	PANELWRIGHT_PYTHON=$${PANELWRIGHT_PYTHON:-/usr/bin/python3} cargo test --release --workspace
 
 validation:
 	@.ci/install build
-	cargo build --release --workspace --all-targets
+	cargo build --release --workspace
 	target/release/panelwright-validation
 
 bench:

@@ -13,6 +13,7 @@ use crate::case::{self, Loaded, Problem, Problems};
 use crate::failure::Failure;
 use miette::Severity;
 use panelwright_solver::scene::{DriverScene, Scene};
+use panelwright_solver::study::Expected;
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
@@ -205,6 +206,13 @@ impl Study {
         let panels: HashSet<Vec<u64>> = (0..known).map(|number| self.values_of(&slow, number)).collect();
         let variants = if known >= COMING_BACK * panels.len() { self.count() } else { known };
         variants / panels.len().max(1)
+    }
+
+    /// What variants like the case itself are expected to take; `None` where nobody knows.
+    pub fn expected(&self, moving: bool) -> Option<Expected> {
+        let Ok(Loaded::Panel(case)) = case::parse_whole(&self.source, &self.path) else { return None };
+        let asked: Vec<_> = self.objectives.iter().filter_map(|judged| judged.objective).collect();
+        Expected::of(&case.scene, &asked, moving)
     }
 
     /// Places in `numbers` where a variant has another panel than the one before it.

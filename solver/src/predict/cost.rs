@@ -53,6 +53,10 @@ pub struct Cost {
     pub bytes: f64,
     /// Time [s] on this machine's cores, within a factor of about two.
     pub seconds: f64,
+    /// Processor time [s] of it for what belongs to the panel alone: modes, and the give under feet.
+    pub(crate) modal: f64,
+    /// Processor time [s] of one coupled solution with the air at every frequency.
+    pub(crate) air: f64,
 }
 
 impl Cost {
@@ -89,6 +93,8 @@ impl Cost {
             panel_points,
             bytes: modes.bytes as f64 + kept_bytes(scene, &places, modes.modes) + 32.0 * widest,
             seconds: (MODAL_SHARE * modes.seconds + sound + air + centre_time(scene) + variations) / cores,
+            modal: MODAL_SHARE * modes.seconds,
+            air,
             modes,
         }
     }

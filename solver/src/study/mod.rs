@@ -9,12 +9,14 @@
 
 mod blend;
 mod driver;
+mod expected;
 mod objective;
 mod panel;
 mod reached;
 mod values;
 mod workbench;
 
+pub use expected::Expected;
 pub use objective::{Across, Better, Objective, Over, Range, Subject};
 pub use workbench::{Count, Kind, Reuse, Workbench};
 

@@ -22,12 +22,17 @@ use num_complex::Complex64;
 use std::sync::Arc;
 
 /// Modes that the air joins under a foot.
-const COUPLED: usize = 128;
+pub(super) const COUPLED: usize = 128;
 
 /// Whether what is needed of a scene comes from here.
 pub(super) fn answers(bench: &Workbench, scene: &Scene, needs: Needs) -> bool {
-    let known = matches!(scene.panel.back, Back::Baffled | Back::Closed { .. });
-    bench.moves_exciters() && known && !needs.arcs && !needs.intensity
+    bench.moves_exciters() && is_known(scene, needs)
+}
+
+/// Whether what is needed of such a scene can be had from single places.
+pub(super) fn is_known(scene: &Scene, needs: Needs) -> bool {
+    let back = matches!(scene.panel.back, Back::Baffled | Back::Closed { .. });
+    back && !needs.arcs && !needs.intensity
 }
 
 /// Motion of exciters and amplifiers, and the sound at the microphones and, if `mapped`, on the map.

@@ -13,6 +13,7 @@ use std::process;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
+use std::time::Duration;
 
 /// Computes the unfinished variants of a shard.
 ///
@@ -69,10 +70,11 @@ impl Run<'_> {
         let earlier = mine.len() - pending.len();
         let cores = || thread::available_parallelism().map_or(1, usize::from);
         let workers = self.options.workers.unwrap_or_else(cores).max(1);
-        terminal::complain(&announced(study, self.shard, mine.len(), earlier));
+        let renewals = study.renewals(&pending);
+        let expected = self.expected(study, pending.len(), renewals.len() + 1, workers);
+        terminal::complain(&announced(study, self.shard, (mine.len(), earlier), expected));
         let mut view = StudyView::new(pending.len(), workers);
         let one = |number: usize| evaluate(study, &self.bench, number);
-        let renewals = study.renewals(&pending);
         let ran = compute(
             &Pending { numbers: &pending, finished: earlier, renewals: &renewals },
             (&mut held, &mut results),
@@ -83,6 +85,14 @@ impl Run<'_> {
         view.finish();
         let status = ran?;
         Ok((status, finished.count(Outcome::Failed) + status.failed))
+    }
+
+    /// How long so many variants of so many panels will take; `None` where nobody knows, or nothing is to be done.
+    fn expected(&self, study: &Study, variants: usize, panels: usize, workers: usize) -> Option<Duration> {
+        let each = study.expected(is_moving(study)).filter(|_| variants > 0)?;
+        let work = each.panel * panels as f64 + each.variant * variants as f64;
+        let workers = workers.min(variants).min(thread::available_parallelism().map_or(1, usize::from));
+        Some(Duration::from_secs_f64(work / workers as f64))
     }
 
     /// Chooses the next generation; true when there is one.
@@ -126,10 +136,12 @@ fn held(
 /// What variants have in common, at most so many megabytes of it.
 fn bench(study: &Study, megabytes: u64) -> Workbench {
     let limit = usize::try_from(megabytes.saturating_mul(1_000_000)).unwrap_or(usize::MAX);
-    match study.variants_per_panel() {
-        few if few < WORTH_KNOWING => Workbench::new(limit),
-        _ => Workbench::for_moving_exciters(limit),
-    }
+    if is_moving(study) { Workbench::for_moving_exciters(limit) } else { Workbench::new(limit) }
+}
+
+/// True when exciters move on panels that are worth knowing.
+fn is_moving(study: &Study) -> bool {
+    study.variants_per_panel() >= WORTH_KNOWING
 }
 
 /// Begins the study in its folder unless it has begun; when that was.
@@ -175,7 +187,12 @@ pub(super) fn stopped_by_hand() -> Result<Arc<AtomicBool>, Failure> {
     Ok(stop)
 }
 
-fn announced(study: &Study, shard: Shard, mine: usize, earlier: usize) -> String {
+fn announced(
+    study: &Study,
+    shard: Shard,
+    (mine, earlier): (usize, usize),
+    expected: Option<Duration>,
+) -> String {
     let varied: Vec<&str> = study.parameters.iter().map(|parameter| parameter.name.as_str()).collect();
     let all = if study.is_adaptive() { study.count() } else { mine };
     let part = match shard {
@@ -187,7 +204,10 @@ fn announced(study: &Study, shard: Shard, mine: usize, earlier: usize) -> String
         0 => String::new(),
         earlier => format!("; {} are finished, {} to go", whole(earlier), whole(all - earlier)),
     };
-    format!("{} variants of {}{part}{before}.", whole(all), varied.join("; "))
+    let long = expected.map_or_else(String::new, |time| {
+        format!(" Expected to take about {}, perhaps a third or three times that.", duration(time))
+    });
+    format!("{} variants of {}{part}{before}.{long}", whole(all), varied.join("; "))
 }
 
 fn closing(status: &Status, study: &Study, run: &Run, failed: usize) -> String {
