@@ -113,11 +113,16 @@ fn chance(step: u64) -> f64 {
 
 #[test]
 fn killed_at_two_hundred_random_moments_it_loses_and_doubles_nothing() {
-    let calm = place(CASE);
+    // Three panels have too few variants each for it to pay to know them whole: the first is finished soon, and most kills meet some.
+    let case = CASE
+        .replace("[\"3 mm\", \"4 mm\"]", "[\"3 mm\", \"3.5 mm\", \"4 mm\"]")
+        .replace("prices = [10, 13]", "prices = [10, 12, 13]");
+    assert_ne!(case, CASE);
+    let calm = place(&case);
     assert_eq!(study(calm.path(), &["run", "my.toml"]).code, Some(0));
     let expected = variants(calm.path());
 
-    let folder = place(CASE);
+    let folder = place(&case);
     let mut before = 0;
     let mut advanced = 0;
     let mut killed = 0;
