@@ -33,7 +33,7 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
     }
     let run =
         Run { options, shard, folder, begun, bench: bench(&study, options.keep), stop: stopped_by_hand()? };
-    let (mut status, mut failed) = run.computed(&study, options.retry_failed)?;
+    let (mut status, mut failed) = run.computed(&study, true)?;
     while status.finished == status.total && study.is_adaptive() && run.goes_on(&mut study)? {
         let earlier = status;
         (status, failed) = run.computed(&study, false)?;
@@ -55,15 +55,15 @@ struct Run<'a> {
 }
 
 impl Run<'_> {
-    /// Computes what is chosen and not finished; how it went, and how many have failed in all.
-    fn computed(&self, study: &Study, retry_failed: bool) -> Result<(Status, usize), Failure> {
+    /// Computes what is chosen and not finished; how it went, and how many have failed in all. The `first` time it is said what is to be done.
+    fn computed(&self, study: &Study, first: bool) -> Result<(Status, usize), Failure> {
         let (folder, digest) = (&self.folder, study.identity.digest());
         let files = (&*folder.journal(self.shard), &*folder.results(self.shard));
         let mut results = ShardResults::of(study, files, &self.begun);
         let (mut held, mut finished) = held(folder, self.shard, &digest, &mut results)?;
         let order = study.order();
         let mine = &order[self.shard.range(order.len())];
-        if retry_failed {
+        if first && self.options.retry_failed {
             finished.forget_failed(mine);
         }
         let pending: Vec<usize> = mine.iter().copied().filter(|number| !finished.has(*number)).collect();
@@ -71,8 +71,11 @@ impl Run<'_> {
         let cores = || thread::available_parallelism().map_or(1, usize::from);
         let workers = self.options.workers.unwrap_or_else(cores).max(1);
         let renewals = study.renewals(&pending);
-        let expected = self.expected(study, pending.len(), renewals.len() + 1, workers);
-        terminal::complain(&announced(study, self.shard, (mine.len(), earlier), expected));
+        if first {
+            let to_come = if study.is_adaptive() { study.count() - earlier } else { pending.len() };
+            let expected = self.expected(study, to_come, renewals.len() + 1, workers);
+            terminal::complain(&announced(study, self.shard, (mine.len(), earlier), expected));
+        }
         let mut view = StudyView::new(pending.len(), workers);
         let one = |number: usize| evaluate(study, &self.bench, number);
         let ran = compute(
