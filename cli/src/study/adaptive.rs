@@ -12,6 +12,7 @@
 //! A generation follows from the scores of all earlier ones, the seed and its own number alone. So nothing has to be remembered but the results:
 //! whoever has them, after any interruption, asks for the same variants.
 
+use super::design::seed_of;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use tpe::{TpeOptimizerBuilder, categorical_range, histogram_estimator, parzen_estimator, range};
@@ -49,7 +50,8 @@ pub fn next(
     let along: Vec<Vec<f64>> = (values.iter().enumerate())
         .map(|(v, items)| {
             let told = known.iter().map(|(point, score)| (point[v], *score));
-            coordinates(told, (count, *items), random(seed, generation, v))
+            let numbers = seed_of("adaptive search", [seed, generation as u64, v as u64]);
+            coordinates(told, (count, *items), ChaCha8Rng::from_seed(numbers))
         })
         .collect();
     let chosen = |n: usize| along.iter().map(|coordinates| coordinates[n]).collect();
@@ -76,16 +78,6 @@ fn coordinates(
     let asked = (0..count).map(|_| optimiser.ask(&mut random).expect("a range is not empty"));
     // The middle of an item's share.
     asked.map(|at| if items.is_some() { (at.floor() + 0.5) / scale } else { at }).collect()
-}
-
-/// Random numbers of a value in a generation.
-fn random(seed: u64, generation: usize, value: usize) -> ChaCha8Rng {
-    let mut digest = blake3::Hasher::new();
-    digest.update(b"adaptive search");
-    for number in [seed, generation as u64, value as u64] {
-        digest.update(&number.to_le_bytes());
-    }
-    ChaCha8Rng::from_seed(digest.finalize().into())
 }
 
 #[cfg(test)]

@@ -100,14 +100,18 @@ fn random(seed: u64, number: usize, value: usize) -> f64 {
 }
 
 fn bits(purpose: &str, numbers: [u64; 3]) -> u64 {
+    let [a, b, c, d, e, f, g, h, ..] = seed_of(purpose, numbers);
+    u64::from_le_bytes([a, b, c, d, e, f, g, h])
+}
+
+/// BLAKE3 over a purpose and numbers: what random numbers begin from.
+pub(super) fn seed_of(purpose: &str, numbers: [u64; 3]) -> [u8; 32] {
     let mut digest = blake3::Hasher::new();
     digest.update(purpose.as_bytes());
     numbers.iter().for_each(|number| {
         digest.update(&number.to_le_bytes());
     });
-    let mut first = [0; 8];
-    digest.finalize_xof().fill(&mut first);
-    u64::from_le_bytes(first)
+    digest.finalize().into()
 }
 
 fn low_discrepancy(count: usize, values: usize, seed: u64) -> Vec<Vec<f64>> {

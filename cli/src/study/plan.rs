@@ -218,11 +218,8 @@ impl Study {
     /// Places in `numbers` where a variant has another panel than the one before it.
     pub fn renewals(&self, numbers: &[usize]) -> Vec<usize> {
         let slow = self.of_the_panel();
-        let another = |place: &usize| {
-            let [before, here] = [place - 1, *place].map(|place| self.values_of(&slow, numbers[place]));
-            before != here
-        };
-        (1..numbers.len()).filter(another).collect()
+        let panels: Vec<Vec<u64>> = numbers.iter().map(|number| self.values_of(&slow, *number)).collect();
+        (1..numbers.len()).filter(|&place| panels[place - 1] != panels[place]).collect()
     }
 
     /// The parameters whose change makes another panel.

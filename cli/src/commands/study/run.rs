@@ -31,8 +31,9 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
     if options.retry_failed {
         folder.forget_failed(shard, &study.identity.digest())?;
     }
-    let run =
-        Run { options, shard, folder, begun, bench: bench(&study, options.keep), stop: stopped_by_hand()? };
+    let moving = study.variants_per_panel() >= WORTH_KNOWING;
+    let (bench, stop) = (bench(moving, options.keep), stopped_by_hand()?);
+    let run = Run { options, shard, folder, begun, moving, bench, stop };
     let (mut status, mut failed) = run.computed(&study, true)?;
     while status.finished == status.total && study.is_adaptive() && run.goes_on(&mut study)? {
         let earlier = status;
@@ -50,6 +51,8 @@ struct Run<'a> {
     shard: Shard,
     folder: StudyFolder,
     begun: String,
+    /// True when exciters move on panels that are worth knowing.
+    moving: bool,
     bench: Workbench,
     stop: Arc<AtomicBool>,
 }
@@ -92,7 +95,7 @@ impl Run<'_> {
 
     /// How long so many variants of so many panels will take; `None` where nobody knows, or nothing is to be done.
     fn expected(&self, study: &Study, variants: usize, panels: usize, workers: usize) -> Option<Duration> {
-        let each = study.expected(is_moving(study)).filter(|_| variants > 0)?;
+        let each = study.expected(self.moving).filter(|_| variants > 0)?;
         let work = each.panel * panels as f64 + each.variant * variants as f64;
         let workers = workers.min(variants).min(thread::available_parallelism().map_or(1, usize::from));
         Some(Duration::from_secs_f64(work / workers as f64))
@@ -137,14 +140,9 @@ fn held(
 }
 
 /// What variants have in common, at most so many megabytes of it.
-fn bench(study: &Study, megabytes: u64) -> Workbench {
+fn bench(moving: bool, megabytes: u64) -> Workbench {
     let limit = usize::try_from(megabytes.saturating_mul(1_000_000)).unwrap_or(usize::MAX);
-    if is_moving(study) { Workbench::for_moving_exciters(limit) } else { Workbench::new(limit) }
-}
-
-/// True when exciters move on panels that are worth knowing.
-fn is_moving(study: &Study) -> bool {
-    study.variants_per_panel() >= WORTH_KNOWING
+    if moving { Workbench::for_moving_exciters(limit) } else { Workbench::new(limit) }
 }
 
 /// Begins the study in its folder unless it has begun; when that was.
