@@ -22,7 +22,7 @@ use crate::radiation::cavity::{Cavity, Enclosure};
 use crate::radiation::convolution::Convolver;
 use crate::radiation::screen::{Jump, ParallelWall, Screen, ScreenGrid};
 use crate::scene::{Back, PlateSection};
-use ndarray::Array2;
+use ndarray::{Array2, Zip};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -30,8 +30,8 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 /// Error of the modal velocities at which the iteration stops, relative.
 const STOP: Stop = Stop { residual: 1e-6, steps: 200 };
 
-/// The same for a search: a tenth of a decibel in a dip of 60 dB.
-const SEARCHED: Stop = Stop { residual: 1e-5, steps: 200 };
+/// The same for a search: a tenth of a decibel in a dip of 40 dB.
+const SEARCHED: Stop = Stop { residual: 1e-4, steps: 200 };
 
 /// Modes above this many times the frequency at hand do not feel the air.
 pub(crate) const FELT: f64 = 1.5;
@@ -133,16 +133,16 @@ impl BaffledAir<'_> {
         modes.project(&self.force_of(&modes.superpose(modal_velocity)), count)
     }
 
-    /// Force [N] of the air on every cell, from the cells' `velocity` [m/s].
+    /// Force [N] of the air on every cell, from the cells' `velocity` [m/s]; of a cell on the rim, what is of the panel moves and is pushed.
     pub fn force_of(&self, velocity: &Array2<Complex64>) -> Array2<Complex64> {
         let cells = self.panel.cells;
         let mut difference = self.front.of(velocity);
         match &self.back {
-            Some(cavity) => difference -= &cavity.pressure(velocity),
+            Some(cavity) => difference -= &cavity.pressure(&covered(cells, velocity.clone())),
             None => difference *= Complex64::from(2.0),
         }
         let area = cells.x.weights[0] * cells.y.weights[0];
-        difference.mapv_into(|p| -area * p)
+        covered(cells, difference).mapv_into(|p| -area * p)
     }
 
     /// Modal velocities with the air pushing back of what moves with `free` in a vacuum.
@@ -211,11 +211,21 @@ impl BaffledPanel<'_> {
             (0..drive.sources().len()).map(|c| air.slowed(&drive, drive.free(c))).collect();
         let on_modes: Vec<Vec<Complex64>> = per_volt.iter().map(|solved| air.push(&solved.x)).collect();
         let settled = drive.settle(&on_modes);
-        let flow = |cavity: &Cavity| cavity.vent_flow(&self.modes.superpose(&settled.modal_velocity));
+        let flow = |cavity: &Cavity| {
+            cavity.vent_flow(&covered(self.cells, self.modes.superpose(&settled.modal_velocity)))
+        };
         let worst = per_volt.iter().map(|solved| solved.residual).fold(0.0, f64::max);
         let shortfall = (worst > STOP.residual).then_some(worst);
         BaffledState { vent_flow: air.back.as_ref().map_or(Complex64::ZERO, flow), settled, shortfall }
     }
+}
+
+/// What a `field` on the `cells` is where the panel is.
+fn covered(cells: &Lattice, mut field: Array2<Complex64>) -> Array2<Complex64> {
+    if let Some(share) = &cells.share {
+        Zip::from(&mut field).and(share).for_each(|value, &share| *value *= share);
+    }
+    field
 }
 
 /// How many of the lowest modes the air pushes on, on a grid with cells of `step` [m] and up to the frequency `top` [Hz]: those of at

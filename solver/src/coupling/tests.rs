@@ -6,8 +6,8 @@ use crate::air::Air;
 use crate::drive::{Drive, Settled, respond};
 use crate::plate::Modes;
 use crate::radiation::convolution::Convolver;
-use crate::radiation::intensity_cells;
 use crate::radiation::screen::{Dipoles, ScreenGrid};
+use crate::radiation::{SurfaceVelocity, intensity_cells, surface_intensity};
 use crate::scene::*;
 use panelwright_mesh::Outline;
 
@@ -161,6 +161,35 @@ fn what_the_air_takes_from_an_open_panel_travels_away() {
         for (taken, far) in balance.radiated.iter().zip(far) {
             assert!((taken / far - 1.0).abs() < 0.01, "{back:?}: {taken} {far}");
         }
+    }
+}
+
+/// Nearly filling its box, and with a rim between the cells: what the air does beside the panel must not reach it.
+#[test]
+fn an_oval_panel_in_a_baffle_gives_its_faces_what_the_air_takes_and_is_reciprocal() {
+    let oval = |volts: [f64; 2]| {
+        let mut scene = scene(Back::Baffled, volts);
+        scene.panel.outline = Outline::Ellipse { width: 0.5, height: 0.36 };
+        scene
+    };
+    let modes = modes(&oval([1.0; 2]));
+    let current = |volts: [f64; 2], channel: usize| {
+        let scene = oval(volts);
+        Drive::new(&scene, &modes).motion(&baffled(&scene, &modes)).channels[channel].current.clone()
+    };
+    for (there, here) in current([1.0, 0.0], 1).iter().zip(current([0.0, 1.0], 0)) {
+        assert!((there / here - 1.0).norm() < 1e-3, "{there} {here}");
+    }
+    let scene = oval([2.0, 1.3]);
+    let settled = baffled(&scene, &modes);
+    let taken = Drive::new(&scene, &modes).motion(&settled).balance.radiated;
+    let cells = intensity_cells(&scene.panel.outline, [60.0, 60.0], 25.0);
+    for ((f, state), taken) in FREQUENCIES.into_iter().zip(&settled).zip(taken) {
+        let velocity = modes.sampled(&cells).superpose(&state.modal_velocity);
+        let intensity =
+            surface_intensity(&SurfaceVelocity { lattice: &cells, frequency: f, velocity }, &scene.air);
+        let given: f64 = intensity.iter().zip(cells.weights()).map(|(i, area)| 2.0 * i * area).sum();
+        assert!((taken / given - 1.0).abs() < 1e-4, "{f}: {taken} {given}");
     }
 }
 
