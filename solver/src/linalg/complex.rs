@@ -34,21 +34,25 @@ impl ComplexFactors {
         Ok(Self { factors: matrix, pivots })
     }
 
-    /// Replaces a right side by the solution.
-    pub fn solve(&self, side: &mut [Complex32]) {
+    /// Replaces right sides, one after the other, by their solutions.
+    pub fn solve(&self, sides: &mut [Complex32]) {
         let size = self.pivots.len() as c_int;
-        assert_eq!(side.len(), self.pivots.len(), "one value per row");
+        if sides.is_empty() {
+            return;
+        }
+        assert!(sides.len().is_multiple_of(self.pivots.len()), "one value per row");
+        let count = (sides.len() / self.pivots.len()) as c_int;
         let mut info = 0;
-        // SAFETY: factors and pivots come from `cgetrf_`; `side` holds `size` values. LAPACK's matrix is the transpose of ours.
+        // SAFETY: factors and pivots come from `cgetrf_`; `sides` holds `size` values for each of `count`. LAPACK's matrix is the transpose of ours.
         unsafe {
             lapack::cgetrs_(
                 &TRANSPOSE,
                 &size,
-                &1,
+                &count,
                 self.factors.as_ptr().cast(),
                 &leading(size),
                 self.pivots.as_ptr(),
-                side.as_mut_ptr().cast(),
+                sides.as_mut_ptr().cast(),
                 &leading(size),
                 &mut info,
             );

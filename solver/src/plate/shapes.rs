@@ -303,29 +303,53 @@ impl SampledModes {
         (self.tables.x.nrows(), self.tables.y.nrows())
     }
 
-    /// Shapes of some modes on the lattice: (modes, nx · ny), kg^−½.
-    pub fn fields(&self, some: &[usize]) -> Array2<f64> {
-        let mut fields = Array2::zeros((some.len(), self.tables.x.nrows() * self.tables.y.nrows()));
+    /// What the middle lines x = W/2 and y = H/2 make of each mode: 1 where it is its own mirror image, −1 where the negative of it, 0 where neither, and
+    /// then it is 0 for all modes. The lattice is taken to be its own mirror image.
+    pub fn parities(&self) -> Vec<[i8; 2]> {
+        if self.mixing.is_some() {
+            return vec![[0; 2]; self.shapes.count];
+        }
+        let mut parities = vec![[0; 2]; self.shapes.count];
+        for block in &self.shapes.blocks {
+            let own = [
+                parity(&self.shapes.x, block.x_class, &self.tables.x),
+                parity(&self.shapes.y, block.y_class, &self.tables.y),
+            ];
+            block.places.iter().for_each(|&place| parities[place] = own);
+        }
+        parities
+    }
+
+    /// Shapes of the `count` lowest modes on the first nodes along x and y, as many as `corner` says: (modes, nodes), kg^−½.
+    pub fn fields(&self, count: usize, corner: (usize, usize)) -> Array2<f32> {
         let homes = self.shapes.homes();
-        for (mut row, &n) in fields.rows_mut().into_iter().zip(some) {
+        let mut fields = Array2::zeros((count, corner.0 * corner.1));
+        fields.outer_iter_mut().into_par_iter().enumerate().for_each(|(n, mut row)| {
             let field = match &self.mixing {
-                None => self.field(homes[n]),
+                None => self.field(homes[n], corner),
                 Some(_) => {
                     let mut alone = vec![Complex64::ZERO; n + 1];
                     alone[n] = Complex64::ONE;
-                    self.superpose(&alone).mapv(|z| z.re)
+                    self.superpose(&alone).slice(s![..corner.0, ..corner.1]).mapv(|z| z.re)
                 }
             };
-            row.iter_mut().zip(&field).for_each(|(value, &own)| *value = own);
-        }
+            row.iter_mut().zip(&field).for_each(|(value, &own)| *value = own as f32);
+        });
         fields
     }
 
-    /// Shape of the bare mode in row k of block b.
-    fn field(&self, (b, k): (usize, usize)) -> Array2<f64> {
-        let (shapes, block) = (&self.shapes, &self.shapes.blocks[b]);
-        let cells = block.cells(shapes).zip(block.coefficients.row(k)).map(|(cell, &c)| (cell, c));
-        self.tables.synthesise(&shapes.wide(cells))
+    /// Shape of the bare mode in row k of block b, on a corner.
+    fn field(&self, (b, k): (usize, usize), corner: (usize, usize)) -> Array2<f64> {
+        let block = &self.shapes.blocks[b];
+        let (x, y) = (&self.shapes.x, &self.shapes.y);
+        let mut wide = Array2::zeros((x.classes[block.x_class].len(), y.classes[block.y_class].len()));
+        block.products.iter().zip(block.coefficients.row(k)).for_each(|(&at, &c)| wide[at] = c);
+        let own = |table: &Array2<f64>, nodes: usize, first: usize, count: usize| {
+            table.slice(s![..nodes, first..first + count]).to_owned()
+        };
+        let along_x = own(&self.tables.x, corner.0, x.offset(block.x_class), wide.nrows());
+        let along_y = own(&self.tables.y, corner.1, y.offset(block.y_class), wide.ncols());
+        along_x.dot(&wide.dot(&along_y.t()))
     }
 
     fn superpose_bare(&self, amplitudes: &[Complex64]) -> Array2<Complex64> {
@@ -354,6 +378,18 @@ impl SampledModes {
         }
         values
     }
+}
+
+/// Parity of a class of functions about the middle of `table`'s nodes, 0 where there is but one class.
+fn parity(along: &Directions, class: usize, table: &Array2<f64>) -> i8 {
+    if along.classes.len() < 2 {
+        return 0;
+    }
+    let first = along.offset(class);
+    let ends = (first..first + along.classes[class].len())
+        .map(|column| (table[(0, column)], table[(table.nrows() - 1, column)]));
+    let product: f64 = ends.map(|(near, far)| near * far).sum();
+    if product > 0.0 { 1 } else { -1 }
 }
 
 /// Line functions at the nodes of a lattice.

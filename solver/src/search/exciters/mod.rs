@@ -11,14 +11,17 @@
 //! A response is the one [`predict`](crate::predict) would find with the exciter there: the sound at the seats carries all the air's
 //! coupling of the modes, by reciprocity (see [`Reach`]); the mobility under the foot carries it among the modes that move most.
 
+mod cells;
 mod coupled;
 mod customary;
+mod direct;
 mod feet;
 mod few;
 mod field;
 mod give;
 mod grid;
 mod heard;
+mod joined;
 mod judge;
 mod mixture;
 mod pairs;

@@ -33,7 +33,6 @@ use crate::plate::Modes;
 use crate::scene::{Back, Scene};
 use ndarray::{Array2, Array3, Axis, Zip, s};
 use num_complex::{Complex32, Complex64};
-use rayon::prelude::*;
 use std::ops::Range;
 
 /// Modes that the air joins under a foot; fewer on an open-backed panel, where each costs a solution of the screen's equation.
@@ -112,12 +111,11 @@ impl Reach {
     fn of(frequencies: &[f64], seats: usize, modes: usize, answers: Vec<field::Answer>) -> Self {
         let mut admittance = Array2::zeros((2 * frequencies.len(), modes));
         for (index, (_, give)) in answers.iter().enumerate() {
-            for (n, h) in give.admittance().iter().enumerate() {
+            for (n, h) in give.panel.admittance.iter().enumerate() {
                 [admittance[(2 * index, n)], admittance[(2 * index + 1, n)]] = [h.re, h.im];
             }
         }
-        let heard = answers.par_iter().map(|(heard, _)| Heard::new(heard)).collect();
-        let give = answers.into_iter().map(|(_, give)| give).collect();
+        let (heard, give) = answers.into_iter().unzip();
         Self { frequencies: frequencies.to_vec(), seats, heard, admittance, give }
     }
 

@@ -11,8 +11,11 @@
 //! (reciprocity, as for the baffle), one solution per seat on the prediction's own grid. Under the foot the air's impedance on the modes that are joined is that
 //! of the rigid panel moving in each.
 
+use super::cells::ModesOnCells;
 use super::field::Answer;
 use super::give::{Give, Parts};
+use super::heard::Heard;
+use super::joined::{Group, Joined, strongest};
 use crate::coupling::air_on_panel::{felt_modes, wall_of};
 use crate::coupling::carried::Carried;
 use crate::drive::Drive;
@@ -48,6 +51,7 @@ struct Open<'a> {
 struct OnGrid<'a> {
     grid: &'a ScreenGrid,
     modes: &'a SampledModes,
+    cells: &'a ModesOnCells,
     felt: usize,
     /// Number of all modes.
     all: usize,
@@ -79,7 +83,8 @@ pub(super) fn open(scene: &Scene, modes: &Modes, coupled: usize, step: &dyn Fn(u
         let sampled = modes.sampled(&grid.lattice);
         let [hx, hy] = grid.cell();
         let felt = felt_modes(modes, &scene.panel.section, hx.max(hy), top);
-        let panel = OnGrid { grid: &grid, modes: &sampled, felt, all: modes.len() };
+        let cells = ModesOnCells::new(&sampled, felt);
+        let panel = OnGrid { grid: &grid, modes: &sampled, cells: &cells, felt, all: modes.len() };
         let found: Vec<Answer> = frequencies.par_iter().map(|&f| open.answer(&panel, f)).collect();
         answers.extend(found);
     }
@@ -89,7 +94,7 @@ pub(super) fn open(scene: &Scene, modes: &Modes, coupled: usize, step: &dyn Fn(u
 impl Open<'_> {
     fn answer(&self, panel: &OnGrid, frequency: f64) -> Answer {
         let drive = self.drive.at(frequency);
-        let OnGrid { grid, modes, felt, all } = *panel;
+        let OnGrid { grid, modes, felt, all, .. } = *panel;
         let screen = Screen::new(grid, frequency, &self.scene.air, self.wall);
         let giving =
             |forces: &Array2<Complex64>| modes.superpose(&drive.answer(&modes.project(forces, felt))[..felt]);
@@ -103,8 +108,12 @@ impl Open<'_> {
         let rough = screen.stopping_at(ROUGH);
         let force = |velocity: &Array2<Complex64>| rough.forces_of(&rough.jump(velocity));
         let carried = self.carried.impedances(&self.scene.air, frequency, |gamma| self.behind(gamma));
-        let parts = (self.parts, TAU * frequency);
-        (heard, Give::new(&drive, (modes, force), (felt, self.joined(frequency)), &carried, parts))
+        let (h, spring) = drive.alone();
+        let coupled = strongest(&h, &carried, felt, self.joined(frequency));
+        let air = panel.cells.impedance(&coupled, &coupled, force);
+        let groups = air.into_iter().map(|air| Group::alone(&h, air)).collect();
+        let joined = Joined::new(&h, &carried, felt, groups);
+        (Heard::new(&heard), Give::of(joined, spring, self.parts, TAU * frequency))
     }
 
     /// How many modes the air joins under a foot.

@@ -3,7 +3,7 @@
 use super::*;
 use crate::drive::{PanelPorts, PortData, solve};
 use crate::predict::PanelSound;
-use crate::scene::{Floor, Mount};
+use crate::scene::{EdgeCondition, Edges, Floor, Mount};
 use ndarray::{Array2, array};
 use std::f64::consts::TAU;
 
@@ -82,6 +82,37 @@ fn a_response_of_a_very_light_panel_is_nearly_that_of_a_prediction() {
     assert!(found.iter().all(|(worst, mean)| *worst < 0.25 && *mean < 0.04), "{found:.4?} dB: worst, mean");
     let (worst, mean) = deviation(&scene(Back::Open), 24);
     assert!(worst < 0.8 && mean < 0.15, "open: {worst:.4}, {mean:.4} dB: worst, mean");
+}
+
+/// The panel with its air found step by step for two seats, and directly for many: all that both share is the air's force on a moving panel. With masses and
+/// cords, and of a panel that is its own mirror image from top to bottom only.
+#[test]
+fn many_seats_hear_what_two_hear() {
+    let mut held = plywood(Back::Baffled);
+    held.attachments = parts();
+    let free = EdgeCondition::Free;
+    held.panel.edges = Edges::of_rectangle(0.5, 0.36, [EdgeCondition::SimplySupported, free, free, free]);
+    for scene in [held, scene(CLOSED)] {
+        let modes = Modes::solve(&scene.panel, crate::predict::modes_up_to(&scene)).expect("solvable");
+        let modes = modes.with_attached(&scene.attachments).expect("solvable");
+        let feet = Feet::at(&modes, scene.exciters[0].foot_diameter, &PLACES);
+        let heard = |copies: usize| {
+            let mut scene = scene.clone();
+            scene.receivers.seats = vec![scene.receivers.seats.clone(); copies].concat();
+            let reach = Reach::with_coupled(&scene, &modes, 48, &|_, _| {}).expect("baffled");
+            (reach.per_force(&feet, 0..PLACES.len()), reach.mobility(&feet, 0..PLACES.len()))
+        };
+        let ((few, own), (many, among_many)) = (heard(1), heard(40));
+        let size = |f: usize, seat: usize| {
+            few.slice(ndarray::s![f, seat, ..]).map(|p| p.norm()).mean().unwrap_or(1.0)
+        };
+        let off = few
+            .indexed_iter()
+            .map(|((f, seat, place), p)| (many[(f, seat, place)] - p).norm() / size(f, seat));
+        let off = off.fold(0.0, f32::max);
+        let give = own.iter().zip(&among_many).map(|(a, b)| (a / b - 1.0).norm()).fold(0.0, f64::max);
+        assert!(off < 1e-3 && give < 0.02, "{:?}: {off:e} {give:e}", scene.panel.back);
+    }
 }
 
 /// A mass and two cords.
