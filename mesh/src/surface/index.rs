@@ -59,6 +59,13 @@ impl Index {
         Some((nearest_of(facet.corners, point), facet.triangle))
     }
 
+    /// The point nearest to `point` that is not farther than `reach` [m]. The nearer the reach, the quicker.
+    pub fn nearest_within(&self, point: Vector3<f64>, reach: f64) -> Option<Vector3<f64>> {
+        let ball = Ball { centre: point.into(), square: Cell::new(reach * reach) };
+        let facet = self.tree.locate_with_selection_function(&ball).last()?;
+        Some(nearest_of(facet.corners, point))
+    }
+
     /// The point nearest to `point` on a triangle that `accept` lets through, not farther than `reach` [m], and the triangle.
     pub fn nearest_accepted(
         &self,
@@ -101,6 +108,28 @@ impl Index {
             accept,
         };
         self.tree.locate_with_selection_function(&ray).last().map(|facet| (ray.limit.get(), facet.triangle))
+    }
+}
+
+/// Lets through triangles that are not farther than all before.
+struct Ball {
+    centre: [f64; 3],
+    /// Square of the distance of the nearest so far [m²].
+    square: Cell<f64>,
+}
+
+impl SelectionFunction<Facet> for &Ball {
+    fn should_unpack_parent(&self, envelope: &AABB<[f64; 3]>) -> bool {
+        envelope.distance_2(&self.centre) <= self.square.get()
+    }
+
+    fn should_unpack_leaf(&self, facet: &Facet) -> bool {
+        let square = facet.distance_2(&self.centre);
+        let nearer = square <= self.square.get();
+        if nearer {
+            self.square.set(square);
+        }
+        nearer
     }
 }
 

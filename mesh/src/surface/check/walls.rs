@@ -6,11 +6,14 @@ use crate::Surface;
 use crate::surface::index::{Index, box_around, nearest_of};
 use nalgebra::Vector3;
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Samples lie at most this share of the surface's diagonal apart.
 const SPACING: f64 = 1.0 / 64.0;
 /// Rows of samples in one triangle, at most.
 const MOST_ROWS: usize = 24;
+/// Ways as long as the shortest but for rounding are looked for as well.
+const ROUNDING: f64 = 1e-12;
 /// The far side of a wall or slit faces away from the near one by at least 120°.
 const OPPOSITE: f64 = 0.5;
 
@@ -104,14 +107,8 @@ fn samples([a, b, c]: [Vector3<f64>; 3], spacing: f64) -> impl Iterator<Item = V
 /// not told apart from a small gap where sides pierce faces: look for crossings of the joined surfaces first.
 pub fn gap(one: &Surface, other: &Surface) -> Option<Span> {
     let (of_one, of_other) = (Index::of(one), Index::of(other));
-    let corners = |surface: &Surface, index: &Index| {
-        let ways: Vec<_> = (surface.points.par_iter())
-            .filter_map(|&point| Some(Span { ends: [point, index.nearest(point)?.0] }))
-            .collect();
-        ways.into_iter().reduce(Span::shorter)
-    };
-    let there = corners(one, &of_other)?;
-    let back = corners(other, &of_one)?;
+    let there = from_corners(one, &of_other)?;
+    let back = from_corners(other, &of_one)?;
     let by_corners = there.shorter(Span { ends: [back.ends[1], back.ends[0]] });
     let reach = Vector3::repeat(by_corners.length());
     let by_sides: Vec<_> = (0..one.triangles.len())
@@ -124,6 +121,22 @@ pub fn gap(one: &Surface, other: &Surface) -> Option<Span> {
         })
         .collect();
     Some(by_sides.into_iter().fold(by_corners, Span::shorter))
+}
+
+/// The shortest way from a corner of a surface to another surface.
+///
+/// Corners know how short a way others have found: what is farther is not looked for. Which of the ways is the shortest does not depend on who was first.
+fn from_corners(surface: &Surface, to: &Index) -> Option<Span> {
+    // Lengths are not negative, so that their bits are in their order.
+    let shortest = AtomicU64::new(f64::INFINITY.to_bits());
+    let way = |&point: &Vector3<f64>| {
+        let reach = f64::from_bits(shortest.load(Ordering::Relaxed));
+        let span = Span { ends: [point, to.nearest_within(point, reach * (1.0 + ROUNDING))?] };
+        shortest.fetch_min(span.length().to_bits(), Ordering::Relaxed);
+        Some(span)
+    };
+    let ways: Vec<_> = surface.points.par_iter().filter_map(way).collect();
+    ways.into_iter().reduce(Span::shorter)
 }
 
 /// The shortest way between the sides of two triangles.
