@@ -24,6 +24,7 @@ mod product_basis;
 mod product_modes;
 mod reduced;
 mod rigid;
+mod sampled;
 mod shapes;
 mod static_flexibility;
 mod strain;
@@ -41,4 +42,4 @@ pub use layup::{
 pub use model::PlateModel;
 pub use modes::{Modes, PlateError};
 pub use outline_doubts::outline_doubts;
-pub use shapes::SampledModes;
+pub use sampled::SampledModes;

@@ -69,13 +69,14 @@ impl ModesOnCells {
                 }
             }
         }
-        let pushed = |((parity, from), forces): (([i8; 2], Vec<usize>), [Array2<f32>; 2])| {
+        let mut impedance = vec![];
+        for ((parity, from), forces) in groups.into_iter().zip(forces) {
             let onto: Vec<usize> = onto.iter().copied().filter(|&n| self.parities[n] == parity).collect();
             let shapes = self.shapes.select(Axis(0), &onto);
             // The force is that on the panel, the impedance what the panel has to overcome.
-            Impedance { parts: forces.map(|part| -shapes.dot(&part.t())), from, onto }
-        };
-        groups.into_iter().zip(forces).map(pushed).collect()
+            impedance.push(Impedance { parts: forces.map(|part| -shapes.dot(&part.t())), from, onto });
+        }
+        impedance
     }
 
     /// Some modes by their parities.
