@@ -238,19 +238,22 @@ impl Modes {
         statics.between(footprints, self.panel.section.surface_mass) - flexibility_of(&kept, &stiffness)
     }
 
-    /// [`averaged`](Self::averaged), and the [`residual_flexibility`](Self::residual_flexibility) [m/N] of each footprint by itself; its points
-    /// are distinct.
-    pub fn averaged_with_residual(&self, footprints: &[Footprint]) -> (Array2<f64>, Vec<f64>) {
+    /// The [`residual_flexibility`](Self::residual_flexibility) [m/N] of each footprint by itself; its points are distinct.
+    pub fn own_residual_flexibility(&self, footprints: &[Footprint]) -> Vec<f64> {
         let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
         let bare = self.shapes.averaged(footprints);
         let give = self.bare_frequencies().mapv(|f| if f == 0.0 { 0.0 } else { (TAU * f).powi(-2) });
         let kept =
             |row: ArrayView1<f64>| row.iter().zip(&give).map(|(phi, give)| phi * phi * give).sum::<f64>();
-        let residual = (statics.own(footprints, self.panel.section.surface_mass).into_iter())
-            .zip(bare.rows())
-            .map(|(all, row)| all - kept(row))
-            .collect();
-        (self.mixing.as_ref().map_or_else(|| bare.clone(), |mixing| mixing.of(&bare)), residual)
+        let all = statics.own(footprints, self.panel.section.surface_mass);
+        all.into_iter().zip(bare.rows()).map(|(all, row)| all - kept(row)).collect()
+    }
+
+    /// The middle lines x and y [m] in which the bare panel is its own mirror image.
+    pub fn mirrors(&self) -> [Option<f64>; 2] {
+        let (width, height) = self.panel.outline.bounding_box();
+        let middle = |classes: usize, size: f64| (classes == 2).then_some(0.5 * size);
+        [middle(self.shapes.x.classes.len(), width), middle(self.shapes.y.classes.len(), height)]
     }
 
     /// Superposes modes: `amplitudes` (frequencies, modes) → field (frequencies, nx, ny). No array of all mode shapes is

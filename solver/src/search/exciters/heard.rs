@@ -7,7 +7,7 @@
 
 use super::few;
 use crate::linalg::eigenpairs_up_to;
-use ndarray::{Array2, ArrayView2, Axis, Zip};
+use ndarray::{Array2, ArrayView2, Axis, Zip, concatenate};
 use num_complex::Complex64;
 
 /// Share of the norm that is left out: a tenth of a decibel in a dip of 50 dB.
@@ -47,8 +47,52 @@ impl Heard {
     }
 
     /// Memory [bytes].
-    pub fn bytes(&self) -> usize {
+    fn bytes(&self) -> usize {
         4 * (self.directions.len() + self.places.as_ref().map_or(0, Array2::len))
+    }
+}
+
+/// What places hear of the modes at all frequencies.
+#[derive(Clone, Debug)]
+pub(super) enum Heards {
+    /// A of every frequency, one below the other: one large product copies the shapes but once.
+    Stacked { rows: Array2<f32>, each: usize },
+    /// Frequency by frequency.
+    Apart(Vec<Heard>),
+}
+
+impl Heards {
+    /// Of all frequencies.
+    pub fn new(each: Vec<Heard>) -> Self {
+        if each.is_empty() || each.iter().any(|heard| heard.places.is_some()) {
+            return Self::Apart(each);
+        }
+        let views: Vec<_> = each.iter().map(|heard| heard.directions.view()).collect();
+        let rows = concatenate(Axis(0), &views).expect("each has all modes");
+        Self::Stacked { rows, each: each[0].directions.nrows() }
+    }
+
+    /// Gives `take` the real and imaginary parts (places × 2, feet) at each frequency, see [`Heard::of`].
+    pub fn of(&self, shapes: ArrayView2<f32>, mut take: impl FnMut(usize, ArrayView2<f32>)) {
+        match self {
+            Self::Stacked { rows, each } => {
+                let all = few::times(rows, shapes);
+                all.axis_chunks_iter(Axis(0), *each)
+                    .enumerate()
+                    .for_each(|(index, parts)| take(index, parts));
+            }
+            Self::Apart(each) => {
+                each.iter().enumerate().for_each(|(index, heard)| take(index, heard.of(shapes).view()));
+            }
+        }
+    }
+
+    /// Memory [bytes].
+    pub fn bytes(&self) -> usize {
+        match self {
+            Self::Stacked { rows, .. } => 4 * rows.len(),
+            Self::Apart(each) => each.iter().map(Heard::bytes).sum(),
+        }
     }
 }
 

@@ -25,7 +25,7 @@
 
 use super::feet::Feet;
 use super::give::Give;
-use super::heard::Heard;
+use super::heard::Heards;
 use super::source::Source;
 use super::{SearchError, field, screened};
 use crate::linalg::single_threaded_blas;
@@ -46,8 +46,8 @@ pub struct Reach {
     pub frequencies: Vec<f64>,
     /// Number of seats.
     pub seats: usize,
-    /// What the seats hear at each frequency.
-    heard: Vec<Heard>,
+    /// What the seats hear.
+    heard: Heards,
     /// Real and imaginary parts of h: (frequencies × 2, modes).
     pub(super) admittance: Array2<f64>,
     pub(super) give: Vec<Give>,
@@ -103,9 +103,7 @@ impl Reach {
 
     /// Memory [bytes].
     pub(crate) fn bytes(&self) -> usize {
-        self.heard.iter().map(Heard::bytes).sum::<usize>()
-            + 8 * self.admittance.len()
-            + self.give.iter().map(Give::bytes).sum::<usize>()
+        self.heard.bytes() + 8 * self.admittance.len() + self.give.iter().map(Give::bytes).sum::<usize>()
     }
 
     fn of(frequencies: &[f64], seats: usize, modes: usize, answers: Vec<field::Answer>) -> Self {
@@ -116,7 +114,7 @@ impl Reach {
             }
         }
         let (heard, give) = answers.into_iter().unzip();
-        Self { frequencies: frequencies.to_vec(), seats, heard, admittance, give }
+        Self { frequencies: frequencies.to_vec(), seats, heard: Heards::new(heard), admittance, give }
     }
 
     /// Mobility [m/(N·s)] of the panel under feet (frequencies, places).
@@ -158,13 +156,13 @@ impl Reach {
     pub(crate) fn per_force(&self, feet: &Feet, places: Range<usize>) -> Array3<Complex32> {
         let shapes = feet.shapes.slice(s![places.clone(), ..]).mapv(|phi| phi as f32);
         let mut pressure = Array3::zeros((self.frequencies.len(), self.seats, places.len()));
-        for (heard, mut at_seats) in self.heard.iter().zip(pressure.outer_iter_mut()) {
-            let heard = heard.of(shapes.view());
-            for (seat, mut row) in at_seats.axis_iter_mut(Axis(0)).enumerate() {
-                let (re, im) = (heard.row(2 * seat), heard.row(2 * seat + 1));
+        self.heard.of(shapes.view(), |index, parts| {
+            let mut at_seats = pressure.index_axis_mut(Axis(0), index);
+            for (mut row, parts) in at_seats.outer_iter_mut().zip(parts.axis_chunks_iter(Axis(0), 2)) {
+                let (re, im) = (parts.row(0), parts.row(1));
                 Zip::from(&mut row).and(&re).and(&im).for_each(|p, &re, &im| *p = Complex32::new(re, im));
             }
-        }
+        });
         pressure
     }
 }

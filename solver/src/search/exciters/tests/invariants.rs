@@ -1,6 +1,7 @@
 //! Symmetry, threads, and what scores must not depend on.
 
 use super::*;
+use crate::plate::Footprint;
 
 #[test]
 fn on_a_symmetric_panel_before_seats_on_its_axis_the_scores_are_symmetric() {
@@ -107,4 +108,18 @@ fn what_cannot_be_searched_is_said() {
         Judge::new(&unknown, &FOAM.modes)
             .is_err_and(|e| e.to_string().contains("hold 0 of the sixth octaves"))
     );
+}
+
+/// The static give is worked out for one of each four mirror images: it is that of every foot by itself.
+#[test]
+fn feet_at_mirror_images_give_way_alike() {
+    let diameter = FOAM.scene.exciters[0].foot_diameter;
+    let rings: Vec<Footprint> =
+        FOAM.feet.positions.iter().map(|&centre| Footprint::ring(centre, diameter)).collect();
+    let each = FOAM.modes.own_residual_flexibility(&rings);
+    let largest = each.iter().copied().fold(0.0, f64::max);
+    for (found, own) in FOAM.feet.residual.iter().zip(&each) {
+        assert!((found - own).abs() < 1e-9 * largest, "{found} {own}");
+    }
+    assert!(each.iter().any(|own| *own < 0.8 * largest), "places differ");
 }
