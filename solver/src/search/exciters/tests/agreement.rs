@@ -1,6 +1,7 @@
 //! What a place is said to do, against a whole prediction with the exciter there.
 
 use super::*;
+use crate::coupling::air_on_panel::FEW;
 use crate::drive::{PanelPorts, PortData, solve};
 use crate::predict::PanelSound;
 use crate::scene::{EdgeCondition, Edges, Floor, Mount};
@@ -92,7 +93,9 @@ fn many_seats_hear_what_two_hear() {
     held.attachments = parts();
     let free = EdgeCondition::Free;
     held.panel.edges = Edges::of_rectangle(0.5, 0.36, [EdgeCondition::SimplySupported, free, free, free]);
-    for scene in [held, scene(CLOSED)] {
+    for mut scene in [held, scene(CLOSED)] {
+        // So far up that the highest modes do not feel the air of the lowest frequencies.
+        scene.frequencies = vec![300.0, 900.0, 2000.0, 8000.0];
         let modes = Modes::solve(&scene.panel, crate::predict::modes_up_to(&scene)).expect("solvable");
         let modes = modes.with_attached(&scene.attachments).expect("solvable");
         let feet = Feet::at(&modes, scene.exciters[0].foot_diameter, &PLACES);
@@ -111,7 +114,8 @@ fn many_seats_hear_what_two_hear() {
             .map(|((f, seat, place), p)| (many[(f, seat, place)] - p).norm() / size(f, seat));
         let off = off.fold(0.0, f32::max);
         let give = own.iter().zip(&among_many).map(|(a, b)| (a / b - 1.0).norm()).fold(0.0, f64::max);
-        assert!(off < 1e-3 && give < 0.02, "{:?}: {off:e} {give:e}", scene.panel.back);
+        assert!(off < 3e-4 && give < 0.02, "{:?}: {off:e} {give:e}", scene.panel.back);
+        assert!(modes.len() > FEW, "{} modes", modes.len());
     }
 }
 
