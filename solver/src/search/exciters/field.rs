@@ -1,4 +1,7 @@
 //! What the modes do when the seats push on them, and how the air joins the modes: a panel in a baffle.
+//!
+//! Step by step a seat costs some four passes of the air over the moving panel. The air between all modes costs one pass for every four modes, if the panel
+//! is its own mirror image, and serves all seats: whichever is less.
 
 use super::cells::{ModesOnCells, most_alike};
 use super::direct::Direct;

@@ -8,7 +8,8 @@
 //! ```
 //!
 //! by reciprocity (Lord Rayleigh, The Theory of Sound, vol. I, § 107–111): one coupled solution per seat serves all places, air exactly as
-//! in the prediction. Under the foot the panel gives way by
+//! in the prediction. In a baffle it is found step by step for few seats, and for many from the air between all modes, which then costs less (see
+//! `direct.rs`). Under the foot the panel gives way by
 //!
 //! ```text
 //! Y = Σ_n h_n φ̄_n² + φ̄_cᵀ ((1 + h Z)⁻¹ h − h) φ̄_c + jωRg/(1 + jη)
