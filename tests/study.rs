@@ -2,12 +2,12 @@
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use hdf5::File;
-use panelwright_tests::studies::{finished, flat, place, study, variants};
+use panelwright_tests::studies::{Bits, finished, flat, place, study, variants};
 use panelwright_tests::{program, run};
 use serde_json::Value;
 use std::fs;
 use std::process::{Command, Stdio};
-use std::thread::sleep;
+use std::thread::{self, sleep};
 use std::time::Duration;
 
 const CASE: &str = include_str!("data/small-study.toml");
@@ -122,12 +122,23 @@ fn killed_at_two_hundred_random_moments_it_loses_and_doubles_nothing() {
     assert_eq!(study(calm.path(), &["run", "my.toml"]).code, Some(0));
     let expected = variants(calm.path());
 
-    let folder = place(&case);
-    let mut before = 0;
-    let mut advanced = 0;
-    let mut killed = 0;
-    for step in 0.. {
-        if killed == 200 {
+    // Two at a time, each in a place of its own: most of the time is waiting.
+    let advanced: u64 = thread::scope(|scope| {
+        let halves = [0, 1].map(|half| {
+            let (case, expected) = (&case, &expected);
+            scope.spawn(move || killed(case, expected, (100, 10_000 * half)))
+        });
+        halves.into_iter().map(|half| half.join().unwrap()).sum()
+    });
+    assert!(advanced > 20, "the kills met work: {advanced} steps forward");
+}
+
+/// Kills runs of a case so many times, at moments that follow from where their numbers begin; how many of them had gone on.
+fn killed(case: &str, expected: &Bits, (kills, first): (usize, u64)) -> u64 {
+    let folder = place(case);
+    let (mut before, mut advanced, mut killed) = (0, 0, 0);
+    for step in first.. {
+        if killed == kills {
             break;
         }
         let mut child = program(folder.path(), &["study", "run", "my.toml"])
@@ -135,8 +146,8 @@ fn killed_at_two_hundred_random_moments_it_loses_and_doubles_nothing() {
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        // Most moments lie in the first half second, where journals, locks and results files are opened and written.
-        sleep(Duration::from_secs_f64(0.02 + 0.5 * chance(step)));
+        // Most moments lie in the first second, where the case is looked at, journals, locks and results files are opened and written.
+        sleep(Duration::from_secs_f64(0.02 + 0.8 * chance(step)));
         killed += usize::from(child.try_wait().unwrap().is_none());
         child.kill().unwrap();
         child.wait().unwrap();
@@ -156,14 +167,14 @@ fn killed_at_two_hundred_random_moments_it_loses_and_doubles_nothing() {
         if now == 60 {
             // Begun again, so that every one of the two hundred meets work.
             assert_eq!(study(folder.path(), &["run", "my.toml"]).code, Some(0));
-            assert!(variants(folder.path()) == expected, "after {step} kills");
+            assert!(variants(folder.path()) == *expected, "after {killed} kills");
             fs::remove_dir_all(folder.path().join("my-study")).unwrap();
             before = 0;
         }
     }
-    assert!(advanced > 20, "the kills met work: {advanced} steps forward");
     assert_eq!(study(folder.path(), &["run", "my.toml"]).code, Some(0));
-    assert!(variants(folder.path()) == expected);
+    assert!(variants(folder.path()) == *expected);
+    advanced
 }
 
 #[test]

@@ -84,6 +84,12 @@ fn without_slurm_it_says_what_to_do_and_leaves_the_script() {
     assert!(told.contains("--shard 1/4"), "{told}");
     let script = fs::read_to_string(folder.path().join("my-study/shards.sh")).unwrap();
     assert!(script.contains("#SBATCH --array=1-4\n"), "{script}");
+    let memory = |script: &str| -> u64 {
+        let (_, rest) = script.split_once("#SBATCH --mem=").unwrap_or_else(|| panic!("{script}"));
+        rest.split_once('M').unwrap().0.parse().unwrap()
+    };
+    // What is kept for all takes up to a gigabyte; a worker on this little panel next to nothing.
+    assert!((1200..2000).contains(&memory(&script)), "{script}");
 
     let looked = well(folder.path(), &["submit", "my.toml", "--shards", "3", "--workers", "2", "--dry-run"]);
     assert!(flat(&looked.out).contains("It would submit parts 1-3 of 3"), "{}", looked.out);

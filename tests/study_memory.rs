@@ -32,7 +32,7 @@ fn forget_the_highest() {
 fn evaluate(number: usize) -> VariantResult {
     let x = number as f64;
     let levels = (0..300).map(|i| (x + f64::from(i)).sin() as f32).collect();
-    VariantResult::Measured { values: vec![x.sqrt(), x.cos(), 12.5], cost: 12.5, levels }
+    VariantResult::Measured { values: vec![x.sqrt(), x.cos(), 12.5], cost: 12.5, levels, missing: vec![] }
 }
 
 fn study() -> Study {

@@ -86,7 +86,7 @@ fn made_up(text: &str, made: impl Fn(usize, &[f64]) -> VariantResult) -> TempDir
 }
 
 fn measured(values: &[f64]) -> VariantResult {
-    VariantResult::Measured { values: values.to_vec(), cost: 0.0, levels: vec![] }
+    VariantResult::Measured { values: values.to_vec(), cost: 0.0, levels: vec![], missing: vec![] }
 }
 
 /// Unevenness, sensitivity and cost of a made-up variant: evenness pulls to the middle, level to the right, and thickness costs.
@@ -100,12 +100,19 @@ fn by_place(point: &[f64]) -> VariantResult {
     ])
 }
 
+fn without_sensitivity(why: &str) -> VariantResult {
+    let values = vec![1.0, f64::NAN, 10.0];
+    VariantResult::Measured { values, cost: 0.0, levels: vec![], missing: vec![(1, why.into())] }
+}
+
 #[test]
 fn a_page_of_few_variants_tells_why_and_every_picture_can_be_read() {
     let folder = made_up(SMALL, |number, point| match number {
         7 => VariantResult::Failed("the foot of \"one\" reaches 12.5 mm over the edge".into()),
         8 => VariantResult::Failed("the foot of \"one\" reaches 3.1 mm over the edge".into()),
         9 => VariantResult::Beyond("mass 2.1 kg is more than 2 kg".into()),
+        10 => without_sensitivity("silence below 300 Hz"),
+        11 => without_sensitivity("silence below 250 Hz"),
         _ => by_place(point),
     });
     let told = flat(&study(folder.path(), &["rank", "my.toml"]).out);
@@ -128,9 +135,19 @@ fn a_page_of_few_variants_tells_why_and_every_picture_can_be_read() {
     );
     assert!(section(&text, "best").matches("<tr data-place").count() == 15);
     assert!(
-        section(&text, "variants").matches("<path d=").count() > 57,
-        "one line for each of 57, and a legend"
+        section(&text, "variants").matches("<path d=").count() > 55,
+        "one line for each of 55, and a legend"
     );
+    // Why a number is missing stands wherever the variant is shown.
+    let why = "sensitivity: silence below 300 Hz";
+    assert!(failures.contains(&format!("<th scope=\"row\">2</th><td>{why}</td>")), "{failures}");
+    let shown = flat(&study(folder.path(), &["show", "my.toml", "11"]).out);
+    assert!(shown.contains("does not exist for this variant: silence below 250 Hz"), "{shown}");
+    let status = flat(&study(folder.path(), &["status", "my.toml"]).out);
+    assert!(status.contains(&format!("without a number - 2 ×, such as: {why}")), "{status}");
+    study(folder.path(), &["export", "my.toml"]);
+    let table = fs::read_to_string(folder.path().join("my-study/variants.csv")).unwrap();
+    assert!(table.lines().nth(11).unwrap().ends_with(&format!(",{why}")), "{table}");
     assert!(
         section(&text, "influence").contains("±")
             && section(&text, "inputs").contains("low discrepancy; 60 variants, seed 5")
@@ -351,6 +368,13 @@ fn the_surrounds_of_the_best_are_written_for_a_printer() {
         "longer wings reach farther: {reach:?}"
     );
     assert!(!folder.path().join("my-study/best-9-variant-9-old.stl").exists());
+    // `show` writes the one that is asked for, wherever it stands in the ranking.
+    let last = order[2];
+    let shown = flat(&study(folder.path(), &["show", "my.toml", &last.to_string()]).out);
+    let name = format!("variant-{last}-two--wings-.stl");
+    assert!(shown.contains(&format!("to be printed (STL, mm): my-study/{name}")), "{shown}");
+    let read = |name: &str| fs::read(folder.path().join("my-study").join(name)).unwrap();
+    assert!(read(&name) == read(&format!("best-3-variant-{last}-two--wings-.stl")));
 }
 
 #[test]

@@ -159,6 +159,9 @@ pub enum Study {
     Export(StudyExport),
 }
 
+/// Memory [MB] for what variants have in common, unless given.
+pub const KEPT: u64 = 1000;
+
 /// Options of `study run`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
@@ -180,7 +183,7 @@ pub struct StudyRun {
     #[arg(long, value_name = "NUMBER")]
     pub workers: Option<usize>,
     /// Memory for what variants have in common, in megabytes: modes, transfers, solutions of the driver.
-    #[arg(long, value_name = "MEGABYTES", default_value_t = 1000)]
+    #[arg(long, value_name = "MEGABYTES", default_value_t = KEPT)]
     pub keep: u64,
     /// Compute variants that failed once more, too.
     #[arg(long)]
@@ -237,6 +240,9 @@ pub struct StudySubmit {
     /// Variants that each task computes side by side, each on a core; as before, or one, unless given.
     #[arg(long, value_name = "NUMBER")]
     pub workers: Option<usize>,
+    /// Memory of a task in megabytes; what its workers are expected to need unless given.
+    #[arg(long, value_name = "MEGABYTES")]
+    pub memory: Option<u64>,
     /// Write the scripts and say what would be submitted; submit nothing.
     #[arg(long)]
     pub dry_run: bool,

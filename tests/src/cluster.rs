@@ -74,7 +74,7 @@ impl TestCluster {
              AccountingStorageType=accounting_storage/none\nMpiDefault=none\nReturnToService=2\n\
              SelectType=select/cons_tres\nSelectTypeParameters=CR_Core\nSchedulerType=sched/builtin\n\
              SchedulerParameters=batch_sched_delay=0,sched_min_interval=0,sched_interval=1\nKillWait=2\n\
-             NodeName=node NodeHostname={host} NodeAddr=127.0.0.1 Port={node} CPUs=2 State=UNKNOWN\n\
+             NodeName=node NodeHostname={host} NodeAddr=127.0.0.1 Port={node} CPUs=2 RealMemory=4000 State=UNKNOWN\n\
              PartitionName=test Nodes=node Default=YES MaxTime=INFINITE State=UP OverSubscribe=NO\n"
         );
         fs::write(self.at("slurm.conf"), config).unwrap();

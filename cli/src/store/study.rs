@@ -57,7 +57,7 @@ pub struct Variation {
     pub cost: f64,
     /// 0: computed; 1: beyond a limit; 2: failed.
     pub state: u8,
-    /// Why it was not computed; empty if it was.
+    /// Why it was not computed, or which objectives do not exist, and why; empty if all do.
     pub why: String,
     /// Seconds on one core.
     pub seconds: f32,
@@ -154,7 +154,12 @@ impl StudyFile {
             column,
             over(&["variant"], "", "0: computed; 1: beyond a limit; 2: failed"),
         )?;
-        empty::<VarLenUnicode>(file, "why", column, over(&["variant"], "", "Why it was not computed"))?;
+        empty::<VarLenUnicode>(
+            file,
+            "why",
+            column,
+            over(&["variant"], "", "Why it was not computed, or which objectives do not exist, and why"),
+        )?;
         empty::<f32>(file, "seconds", column, over(&["variant"], "s", "Time it took on one core"))?;
         empty::<f64>(file, "cost", column, over(&["variant"], "", "What it costs, in the user's currency"))?;
         let together = [self.rows_together(), layout.seats.len(), layout.frequencies.len()];

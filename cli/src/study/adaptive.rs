@@ -9,6 +9,8 @@
 //! 128 variants: 40.273 (40.272) against 40.240 (40.151); two exciters and thickness, 64 variants: 39.40 (39.23) against 39.39 (39.22), 160: 39.64 (39.48)
 //! against 39.54 (39.23), 400: 39.72 (39.51) against 39.63 (39.44).
 //!
+//! Where values are rounded or listed, what it asks for may be there already; the nearest combination that is not takes its place (see [`lattice`](super::lattice)).
+//!
 //! A generation follows from the scores of all earlier ones, the seed and its own number alone. So nothing has to be remembered but the results:
 //! whoever has them, after any interruption, asks for the same variants.
 

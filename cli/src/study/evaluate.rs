@@ -33,8 +33,17 @@ pub(super) fn of_case(
     judged.unwrap_or_else(VariantResult::Failed)
 }
 
+/// A variant of `study`, and true when it is within all limits; `None` where it cannot be built.
+pub(super) fn built(study: &Study, number: usize) -> Option<(Variant, bool)> {
+    let loaded = case::parse_whole(&study.text(number), &study.path).ok()?;
+    let (variant, panel) = variant(loaded);
+    let cost = study.prices.total(&study.parameters, &study.point(number), panel);
+    let within = beyond(study, &Workbench::new(0), &variant, cost).is_ok_and(|limit| limit.is_none());
+    Some((variant, within))
+}
+
 /// What the solver measures, and the panel's area [m²] and number of exciters.
-fn variant(loaded: Loaded) -> (Variant, (f64, usize)) {
+pub(super) fn variant(loaded: Loaded) -> (Variant, (f64, usize)) {
     match loaded {
         Loaded::Panel(case) => {
             let (width, height) = case.scene.panel.outline.bounding_box();
@@ -66,7 +75,13 @@ fn measured(study: &Study, bench: &Workbench, variant: &Variant, cost: f64) -> R
         None => cost,
     };
     let values = study.objectives.iter().map(value).collect();
-    Ok(VariantResult::Measured { values, cost, levels: outcome.curves.into_iter().collect() })
+    let mut reasons = outcome.missing.into_iter();
+    let reason = |(place, judged): (usize, &super::objective::Judged)| {
+        let why = judged.objective.and_then(|_| reasons.next().flatten())?;
+        Some((place as u32, why))
+    };
+    let missing = study.objectives.iter().enumerate().filter_map(reason).collect();
+    Ok(VariantResult::Measured { values, cost, levels: outcome.curves.into_iter().collect(), missing })
 }
 
 /// The reason that helps most: the first error, with what to do.
@@ -76,5 +91,27 @@ fn first_problem(problems: &case::Problems) -> String {
         Some(problem) if problem.label.is_empty() => problem.message.clone(),
         Some(problem) => format!("{} ({})", problem.message, problem.label),
         None => problems.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::Path;
+
+    #[test]
+    fn why_a_number_does_not_exist_is_kept_beside_its_place() {
+        // No two frequencies lie in the band; the cost, which the solver knows nothing of, stands before it.
+        let asked = "\n[[study.objective]]\nwhat = \"unevenness at the worst seat\"\nfrom = \"128 Hz\"\nto = \"138 Hz\"\n";
+        let case = include_str!("../../../tests/data/small-study.toml").to_owned() + asked;
+        let study = Study::of(case, Path::new("small.toml")).unwrap_or_else(|_| panic!("a sound case"));
+        let found = evaluate(&study, &Workbench::new(1 << 26), 0);
+        let VariantResult::Measured { values, missing, .. } = &found else { panic!("{found:?}") };
+        assert!(values[..3].iter().all(|value| value.is_finite()) && values[3].is_nan(), "{found:?}");
+        assert_eq!(missing[..], [(3, "fewer than two frequencies lie in the band".to_owned())]);
+        assert_eq!(
+            study.missing(&found),
+            "unevenness at the worst seat: fewer than two frequencies lie in the band"
+        );
     }
 }

@@ -86,7 +86,7 @@ mod tests {
         let computed = |number| Record {
             number,
             seconds: 0.0,
-            result: VariantResult::Measured { values: vec![], cost: 0.0, levels: vec![] },
+            result: VariantResult::Measured { values: vec![], cost: 0.0, levels: vec![], missing: vec![] },
         };
         let mut finished = Finished::default();
         for record in [failed(3), computed(3), computed(5), failed(5), failed(1)] {

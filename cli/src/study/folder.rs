@@ -325,7 +325,8 @@ mod tests {
         let place = tempfile::tempdir().expect("a folder");
         let folder = StudyFolder::at(place.path());
         let record = |number, result| Record { number, seconds: 0.0, result };
-        let computed = VariantResult::Measured { values: vec![1.0], cost: 0.0, levels: vec![70.0] };
+        let computed =
+            VariantResult::Measured { values: vec![1.0], cost: 0.0, levels: vec![70.0], missing: vec![] };
         let failed = VariantResult::Failed("why".into());
         let records = [record(3, computed.clone()), record(1, failed), record(2, computed)];
         let mut held = hold(&folder, Shard::WHOLE).unwrap_or_else(|_| panic!("free"));

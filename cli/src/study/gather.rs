@@ -116,7 +116,8 @@ mod tests {
     const CASE: &str = include_str!("../../../tests/data/small-study.toml");
 
     fn computed(number: u64, value: f64) -> Record {
-        let result = VariantResult::Measured { values: vec![value], cost: 1.0, levels: vec![70.0; 3] };
+        let (values, levels) = (vec![value], vec![70.0; 3]);
+        let result = VariantResult::Measured { values, cost: 1.0, levels, missing: vec![] };
         Record { number, seconds: value as f32, result }
     }
 

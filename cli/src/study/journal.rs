@@ -1,7 +1,7 @@
 //! The journal of a shard: finished variants, one after the other, each with a digest. It is only ever appended to.
 //!
 //! ```text
-//! "panelwright journal 1\n"   digest of the study (32)   then per variant: length (4)  digest (16)  record (postcard)
+//! "panelwright journal 2\n"   digest of the study (32)   then per variant: length (4)  digest (16)  record (postcard)
 //! ```
 //!
 //! A variant counts as finished when its record is on the disk. Whatever interrupts a run (a kill, a power cut, a full disk) can spoil no more
@@ -15,7 +15,7 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, BufReader, BufWriter, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-const HEAD: &[u8] = b"panelwright journal 1\n";
+const HEAD: &[u8] = b"panelwright journal 2\n";
 const STUDY_DIGEST: usize = 32;
 const DIGEST: usize = 16;
 const LENGTH: usize = 4;
@@ -245,7 +245,12 @@ mod tests {
         Record {
             number,
             seconds: 0.5,
-            result: VariantResult::Measured { values, cost: 12.5, levels: vec![80.0; 5] },
+            result: VariantResult::Measured {
+                values,
+                cost: 12.5,
+                levels: vec![80.0; 5],
+                missing: vec![(1, "why".into())],
+            },
         }
     }
 

@@ -174,7 +174,8 @@ impl Parameter {
 }
 
 impl Continuous {
-    fn number(&self, u: f64) -> f64 {
+    /// The number at coordinate `u`, rounded.
+    pub(super) fn number(&self, u: f64) -> f64 {
         let number = self.spread.at(u);
         // Fifteen digits: what a binary fraction adds beyond them is noise to whoever reads the case.
         let plain = |number: f64| format!("{number:.14e}").parse().unwrap_or(number);

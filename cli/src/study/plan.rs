@@ -3,17 +3,20 @@
 use super::adaptive;
 use super::cost::Prices;
 use super::design::Design;
+use super::evaluate::variant;
 use super::identity::Identity;
+use super::lattice::{Taken, combinations};
 use super::limit::{self, Limit};
 use super::objective::{self, Judged};
 use super::parameter::{self, Parameter};
+use super::record::VariantResult;
 use super::sensitivity::{Sensitivity, sensitivities};
 use crate::case::section::Section;
 use crate::case::{self, Loaded, Problem, Problems};
 use crate::failure::Failure;
 use miette::Severity;
 use panelwright_solver::scene::{DriverScene, Scene};
-use panelwright_solver::study::Expected;
+use panelwright_solver::study::Variant;
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
@@ -52,6 +55,8 @@ pub struct Study {
     pub seats: Vec<String>,
     /// Frequencies [Hz] of the case.
     pub frequencies: Vec<f64>,
+    /// The case itself.
+    pub(super) nominal: Variant,
     /// Coordinates of every variant that is chosen, one for each parameter.
     points: Vec<Vec<f64>>,
 }
@@ -81,23 +86,25 @@ impl Study {
             Some(parts) if problems.iter().all(|problem| problem.severity != Severity::Error) => parts,
             _ => return Err(Failure::from(Box::new(Problems::in_text(&name, &source, problems)))),
         };
-        let (identity, seats, frequencies) = match &loaded {
+        let (scenes, seats, frequencies) = match &loaded {
             Loaded::Panel(case) => (
-                Identity::of(document.get_ref(), &meaning(Some(&case.scene), case.driver.as_ref())),
+                meaning(Some(&case.scene), case.driver.as_ref()),
                 &case.scene.receivers.seats,
                 &case.scene.frequencies,
             ),
-            Loaded::Driver(case) => (
-                Identity::of(document.get_ref(), &meaning(None, Some(&case.scene))),
-                &case.scene.seats,
-                &case.scene.frequencies,
-            ),
+            Loaded::Driver(case) => {
+                (meaning(None, Some(&case.scene)), &case.scene.seats, &case.scene.frequencies)
+            }
         };
+        let identity = Identity::of(document.get_ref(), &scenes);
         let (seats, frequencies) =
             (seats.iter().map(|seat| seat.name.clone()).collect(), frequencies.clone());
         let title = section.text("title").unwrap_or_default().to_owned();
         let Parts { parameters, design, objectives, limits, prices } = parts;
-        let points = design.points(parameters.len());
+        let mut points = design.points(parameters.len());
+        if matches!(design, Design::Adaptive { .. }) {
+            points = untried(&parameters, &[], points);
+        }
         let path = path.into();
         Ok(Self {
             path,
@@ -110,6 +117,7 @@ impl Study {
             identity,
             seats,
             frequencies,
+            nominal: variant(loaded).0,
             points,
             source,
         })
@@ -152,6 +160,7 @@ impl Study {
         let (begin, end) = (self.points.len(), self.points.len() + adaptive::generation(count).min(left));
         let even = Design::LowDiscrepancy { count: end, seed }.points(self.parameters.len());
         let next = adaptive::next(&known, (&even[begin..], &lists), (seed, begin));
+        let next = untried(&self.parameters, &self.points, next);
         self.points.extend(next);
     }
 
@@ -177,6 +186,14 @@ impl Study {
     /// The varied values of a variant, as they are written without quotes.
     pub fn values(&self, number: usize) -> Vec<String> {
         self.point(number).iter().zip(&self.parameters).map(|(u, parameter)| parameter.text(*u)).collect()
+    }
+
+    /// Which objectives of a variant do not exist, and why, in words; nothing when all do.
+    pub fn missing(&self, result: &VariantResult) -> String {
+        let told = |(place, judged): (usize, &Judged)| {
+            result.why_missing(place).map(|why| format!("{}: {why}", judged.name))
+        };
+        self.objectives.iter().enumerate().filter_map(told).collect::<Vec<_>>().join("; ")
     }
 
     /// The text of a variant's case.
@@ -208,13 +225,6 @@ impl Study {
         variants / panels.len().max(1)
     }
 
-    /// What variants like the case itself are expected to take; `None` where nobody knows.
-    pub fn expected(&self, moving: bool) -> Option<Expected> {
-        let Ok(Loaded::Panel(case)) = case::parse_whole(&self.source, &self.path) else { return None };
-        let asked: Vec<_> = self.objectives.iter().filter_map(|judged| judged.objective).collect();
-        Expected::of(&case.scene, &asked, moving)
-    }
-
     /// Places in `numbers` where a variant has another panel than the one before it.
     pub fn renewals(&self, numbers: &[usize]) -> Vec<usize> {
         let slow = self.of_the_panel();
@@ -228,10 +238,16 @@ impl Study {
     }
 
     /// Values of some parameters of a variant, as bits in the order of their numbers.
-    fn values_of(&self, parameters: &[usize], number: usize) -> Vec<u64> {
+    pub(super) fn values_of(&self, parameters: &[usize], number: usize) -> Vec<u64> {
         let point = self.point(number);
         parameters.iter().map(|&p| of_value(self.parameters[p].number(point[p]))).collect()
     }
+}
+
+/// `wanted` with every point whose values, as they are written, are those of an earlier one replaced.
+fn untried(parameters: &[Parameter], earlier: &[Vec<f64>], wanted: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
+    let Some(mut taken) = Taken::by(parameters, earlier) else { return wanted };
+    wanted.into_iter().map(|point| taken.take(point)).collect()
 }
 
 /// Bits that are in the order of their numbers.
@@ -311,7 +327,10 @@ fn design(section: &Section, parameters: &[Parameter], problems: &mut Vec<Proble
     let design = match section.text("method")? {
         "grid" => grid(section, parameters, problems)?,
         "random" => Design::Random { count, seed },
-        "adaptive" => Design::Adaptive { count, seed },
+        // No variant is looked at twice.
+        "adaptive" => {
+            Design::Adaptive { count: combinations(parameters).map_or(count, |all| count.min(all)), seed }
+        }
         "sensitivity" => Design::Sensitivity { base: (count / (parameters.len() + 2)).max(1), seed },
         _ => Design::LowDiscrepancy { count, seed },
     };

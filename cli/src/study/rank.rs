@@ -132,7 +132,8 @@ mod tests {
     }
 
     fn record(number: u64, values: [f64; 3]) -> Record {
-        let result = VariantResult::Measured { values: values.to_vec(), cost: values[2], levels: vec![] };
+        let (cost, values) = (values[2], values.to_vec());
+        let result = VariantResult::Measured { values, cost, levels: vec![], missing: vec![] };
         Record { number, seconds: 0.0, result }
     }
 

@@ -162,12 +162,12 @@ fn row(study: &Study, record: &Record) -> Variation {
     let point = study.point(record.number as usize);
     let parameters = point.iter().zip(&study.parameters).map(|(u, parameter)| parameter.number(*u)).collect();
     let (state, why) = match &record.result {
-        VariantResult::Measured { .. } => (0, String::new()),
+        VariantResult::Measured { .. } => (0, study.missing(&record.result)),
         VariantResult::Beyond(why) => (1, why.clone()),
         VariantResult::Failed(why) => (2, why.clone()),
     };
     let (objectives, cost, levels) = match &record.result {
-        VariantResult::Measured { values, cost, levels } => (values.clone(), *cost, levels.clone()),
+        VariantResult::Measured { values, cost, levels, .. } => (values.clone(), *cost, levels.clone()),
         _ => (vec![], f64::NAN, vec![]),
     };
     Variation {
@@ -190,8 +190,12 @@ mod tests {
     const CASE: &str = include_str!("../../../tests/data/small-study.toml");
 
     fn records(numbers: std::ops::Range<u64>) -> Vec<Record> {
-        let result =
-            |number| VariantResult::Measured { values: vec![number as f64; 3], cost: 1.0, levels: vec![] };
+        let result = |number| VariantResult::Measured {
+            values: vec![number as f64; 3],
+            cost: 1.0,
+            levels: vec![],
+            missing: vec![],
+        };
         numbers.map(|number| Record { number, seconds: 0.1, result: result(number) }).collect()
     }
 

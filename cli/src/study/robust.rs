@@ -151,7 +151,12 @@ mod tests {
 
     fn record(number: usize, values: Option<[f64; 2]>) -> Record {
         let result = match values {
-            Some(values) => VariantResult::Measured { values: values.to_vec(), cost: 0.0, levels: vec![] },
+            Some(values) => VariantResult::Measured {
+                values: values.to_vec(),
+                cost: 0.0,
+                levels: vec![],
+                missing: vec![],
+            },
             None => VariantResult::Failed("cannot be built".into()),
         };
         Record { number: number as u64, seconds: 0.0, result }

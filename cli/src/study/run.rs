@@ -255,7 +255,8 @@ mod tests {
 
     fn value(number: usize) -> VariantResult {
         assert!(number != 13, "the thirteenth stumbles");
-        VariantResult::Measured { values: vec![(number as f64).sqrt()], cost: 0.0, levels: vec![] }
+        let values = vec![(number as f64).sqrt()];
+        VariantResult::Measured { values, cost: 0.0, levels: vec![], missing: vec![] }
     }
 
     fn runs(workers: usize, stop_after: usize) -> Vec<Record> {

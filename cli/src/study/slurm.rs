@@ -41,6 +41,9 @@ pub struct Wanted {
     pub shards: usize,
     /// Variants that a task computes side by side, each on a core.
     pub workers: usize,
+    /// Memory of a task [MB]; the partition's default unless known.
+    #[serde(default)]
+    pub megabytes: Option<u64>,
     /// Partition; Slurm's default unless given.
     pub partition: Option<String>,
     /// Minutes after which Slurm ends a task; the partition's default unless given.
@@ -145,6 +148,8 @@ impl<'a> Cluster<'a> {
             format!("--cpus-per-task={workers}"),
             format!("--output={}", self.log(&format!("shard-%a-of-{shards}.txt"))),
         ];
+        let memory = wanted.megabytes.map(|megabytes| format!("--mem={megabytes}M"));
+        let own: Vec<String> = own.into_iter().chain(memory).collect();
         let what = format!("Each task computes one part of a study. Submit it with: sbatch {SHARDS}");
         self.script(&what, wanted, &own, ("run", &arguments))
     }
@@ -274,7 +279,13 @@ mod tests {
             place: folder.path().into(),
             name: "panelwright-abc".into(),
         };
-        let wanted = Wanted { shards: 64, workers: 2, partition: Some("long".into()), minutes: Some(481) };
+        let wanted = Wanted {
+            shards: 64,
+            workers: 2,
+            megabytes: Some(1700),
+            partition: Some("long".into()),
+            minutes: Some(481),
+        };
         let script = cluster.array_script(&wanted, &[3, 4, 9]);
         let expected = "#!/bin/sh
 # Each task computes one part of a study. Submit it with: sbatch shards.sh
@@ -283,14 +294,18 @@ mod tests {
 #SBATCH --array=3-4,9
 #SBATCH --cpus-per-task=2
 #SBATCH --output=\"/data/Otto's 50%% panel-study/log/shard-%a-of-64.txt\"
+#SBATCH --mem=1700M
 #SBATCH --partition=long
 #SBATCH --time=481
 exec '/opt/panelwright' study run '/data/Otto'\\''s 50% panel.toml' --into '/data/Otto'\\''s 50% panel-study' --shard \"$SLURM_ARRAY_TASK_ID/64\" --workers 2
 ";
         assert_eq!(script, expected);
-        let plain = Wanted { shards: 4, workers: 1, partition: None, minutes: None };
+        let plain = Wanted { shards: 4, workers: 1, megabytes: None, partition: None, minutes: None };
         let gather = cluster.gather_script(&plain);
-        assert!(!gather.contains("--time") && gather.contains("sbatch gather.sh"), "{gather}");
+        assert!(
+            !gather.contains("--time") && !gather.contains("--mem") && gather.contains("sbatch gather.sh"),
+            "{gather}"
+        );
         assert!(gather.ends_with(" --into '/data/Otto'\\''s 50% panel-study'\n"), "{gather}");
     }
 }

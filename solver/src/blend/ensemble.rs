@@ -157,6 +157,17 @@ pub(crate) struct PanelAlone {
     pub channels_differ: bool,
 }
 
+/// The panel and every driver as they are computed for their sum; `None` where they have fewer than two frequencies in common.
+pub(crate) fn parts_alone(scene: &BlendScene) -> Option<(Scene, Vec<DriverScene>)> {
+    let frequencies = in_common(scene);
+    if frequencies.len() < 2 {
+        return None;
+    }
+    let bare = unfiltered(&scene.panel, &frequencies, channels_differ(&scene.panel.channels));
+    let drivers = scene.drivers.iter().map(|fed| alike(&fed.scene, &bare, &frequencies)).collect();
+    Some((bare, drivers))
+}
+
 /// The panel at `frequencies` [Hz], at least two.
 ///
 /// # Errors

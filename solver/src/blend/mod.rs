@@ -28,6 +28,6 @@ mod words;
 pub use advice::BlendAdvice;
 pub use clicks::{Click, clicks};
 pub use ensemble::{BlendError, Ensemble, ensemble};
-pub(crate) use ensemble::{PanelAlone, chain, in_common, panel_alone};
+pub(crate) use ensemble::{PanelAlone, chain, in_common, panel_alone, parts_alone};
 pub use findings::{BlendFindings, Blended, SAMPLE_RATE, blend_findings};
 pub use measured::MeasuredAt;

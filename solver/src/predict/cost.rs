@@ -21,9 +21,9 @@ const POWER_RATE: f64 = 5e8;
 /// squared per second and core (fitted to six panels, open and before a wall).
 const AIR_RATE: f64 = 1.4e7;
 const SHAPES_RATE: f64 = 8e8;
-/// Steps of that solution on the average over all frequencies: 8 (plywood) to 15 (foam) were counted, and 11 to 20 before a wall, whose gap
-/// guides waves.
-const AIR_STEPS: f64 = 11.0;
+/// Steps of that solution on the average over all frequencies, from each mode's own air on: six or seven were counted, and 11 to 20 before a wall without it, whose
+/// gap guides waves.
+const AIR_STEPS: f64 = 7.0;
 const WALL_STEPS: f64 = 16.0;
 /// Cells times frequencies per second and core of the intensity on the panel's face.
 const INTENSITY_RATE: f64 = 2e6;
@@ -53,55 +53,107 @@ pub struct Cost {
     pub bytes: f64,
     /// Time [s] on this machine's cores, within a factor of about two.
     pub seconds: f64,
-    /// Processor time [s] of it for what belongs to the panel alone: modes, and the give under feet.
-    pub(crate) modal: f64,
-    /// Processor time [s] of one coupled solution with the air at every frequency.
-    pub(crate) air: f64,
 }
 
 impl Cost {
     /// Estimates the cost of predicting `scene`; quick, nothing is solved.
     pub fn of(scene: &Scene) -> Self {
         let places = Places::of(scene);
-        let modes = Modes::estimate(&scene.panel, modes_up_to(scene));
-        let tiers = sound::tiers(scene, &places);
-        let microphones = (places.microphones.len() + places.arc.len()) as f64;
-        let per_point = places.map.len() as f64 / MAP_RATE + microphones / MICROPHONE_RATE;
+        let hearing = Hearing::of(scene, &places);
+        let variations = variation_time(scene, &places, hearing.modes.modes as f64);
         let cores = rayon::current_num_threads() as f64;
-        let sound: f64 = tiers
-            .iter()
-            .map(|tier| {
-                let points = tier.lattice.len() as f64;
-                tier.range.len() as f64 * points * (per_point + power_sums(scene, &tier.lattice) / POWER_RATE)
-            })
-            .sum();
-        let stretches = air_stretches(scene, &places, modes.modes as f64);
-        let finest = stretches.iter().map(|stretch| stretch.cells).fold(0.0, f64::max);
-        let (sound, panel_points, widest) = if is_open(scene) {
-            let cells: f64 = stretches.iter().map(|stretch| stretch.frequencies * stretch.cells).sum();
-            (microphones * cells / MICROPHONE_RATE, finest as usize, finest * 4.0 * cores)
-        } else {
-            let points = tiers.iter().map(|tier| tier.lattice.len());
-            let kept = tiers.iter().map(|tier| tier.lattice.len() * tier.range.len());
-            (sound + intensity_time(scene), points.max().unwrap_or(0), kept.max().unwrap_or(0) as f64)
-        };
-        let air = air_time(scene, &stretches);
-        let variations = variation_time(scene, &places, &tiers, modes.modes as f64);
         Self {
             frequencies: scene.frequencies.len(),
             map_microphones: places.map.len(),
+            panel_points: hearing.panel_points,
+            bytes: hearing.bytes,
+            seconds: (hearing.modal() + hearing.seconds() + centre_time(scene) + variations) / cores,
+            modes: hearing.modes,
+        }
+    }
+}
+
+/// What hearing a scene at some places takes, without the findings that a prediction makes of it.
+#[derive(Clone, Debug)]
+pub(crate) struct Hearing {
+    /// Modes.
+    pub modes: Estimate,
+    /// Processor time [s] of one coupled solution with the air at every frequency.
+    pub air: f64,
+    /// Processor time [s] of the sound.
+    sound: f64,
+    /// Memory at its peak [bytes], roughly.
+    pub bytes: f64,
+    panel_points: usize,
+}
+
+impl Hearing {
+    /// Quick; nothing is solved.
+    pub fn of(scene: &Scene, places: &Places) -> Self {
+        let modes = Modes::estimate(&scene.panel, modes_up_to(scene));
+        let stretches = air_stretches(scene, places, modes.modes as f64);
+        let Sounding { seconds, panel_points, widest } = match is_open(scene) {
+            true => Sounding::of_open(places, &stretches),
+            false => Sounding::of_baffled(scene, places),
+        };
+        Self {
+            air: air_time(scene, &stretches),
+            sound: seconds,
+            bytes: modes.bytes as f64 + kept_bytes(scene, places, modes.modes) + 32.0 * widest,
             panel_points,
-            bytes: modes.bytes as f64 + kept_bytes(scene, &places, modes.modes) + 32.0 * widest,
-            seconds: (MODAL_SHARE * modes.seconds + sound + air + centre_time(scene) + variations) / cores,
-            modal: MODAL_SHARE * modes.seconds,
-            air,
             modes,
+        }
+    }
+
+    /// Processor time [s] of what belongs to the panel alone: modes, and the give under feet.
+    pub fn modal(&self) -> f64 {
+        MODAL_SHARE * self.modes.seconds
+    }
+
+    /// Processor time [s] of motion and sound.
+    pub fn seconds(&self) -> f64 {
+        self.air + self.sound
+    }
+}
+
+/// What the sound takes once the motion is known.
+struct Sounding {
+    /// Processor time [s].
+    seconds: f64,
+    /// Largest number of sampling points on the panel at any frequency.
+    panel_points: usize,
+    /// Points on the panel that are in memory at once.
+    widest: f64,
+}
+
+impl Sounding {
+    fn of_open(places: &Places, stretches: &[AirStretch]) -> Self {
+        let microphones = (places.microphones.len() + places.arc.len()) as f64;
+        let cells: f64 = stretches.iter().map(|stretch| stretch.frequencies * stretch.cells).sum();
+        let finest = stretches.iter().map(|stretch| stretch.cells).fold(0.0, f64::max);
+        let widest = finest * 4.0 * rayon::current_num_threads() as f64;
+        Self { seconds: microphones * cells / MICROPHONE_RATE, panel_points: finest as usize, widest }
+    }
+
+    fn of_baffled(scene: &Scene, places: &Places) -> Self {
+        let tiers = sound::tiers(scene, places);
+        let microphones = (places.microphones.len() + places.arc.len()) as f64;
+        let per_point = places.map.len() as f64 / MAP_RATE + microphones / MICROPHONE_RATE;
+        let of_tier = |tier: &Tier| {
+            let points = tier.lattice.len() as f64;
+            tier.range.len() as f64 * points * (per_point + power_sums(scene, &tier.lattice) / POWER_RATE)
+        };
+        let kept = tiers.iter().map(|tier| tier.lattice.len() * tier.range.len());
+        Self {
+            seconds: tiers.iter().map(of_tier).sum::<f64>() + intensity_time(scene),
+            panel_points: tiers.iter().map(|tier| tier.lattice.len()).max().unwrap_or(0),
+            widest: kept.max().unwrap_or(0) as f64,
         }
     }
 }
 
 /// Processor time [s] of the variations: transfers (sampled fields into the basis, basis into modes), and driving every variation.
-fn variation_time(scene: &Scene, places: &Places, tiers: &[Tier], modes: f64) -> f64 {
+fn variation_time(scene: &Scene, places: &Places, modes: f64) -> f64 {
     if scene.spread.samples == 0 {
         return 0.0;
     }
@@ -113,7 +165,7 @@ fn variation_time(scene: &Scene, places: &Places, tiers: &[Tier], modes: f64) ->
         let steps = modes * heard + 4.0 * tier.lattice.len() as f64 * modes.sqrt();
         microphones * steps / TRANSFER_RATE + scene.spread.samples as f64 * modes / DRIVE_RATE
     };
-    tiers.iter().map(|tier| tier.range.len() as f64 * of_frequency(tier)).sum()
+    sound::tiers(scene, places).iter().map(|tier| tier.range.len() as f64 * of_frequency(tier)).sum()
 }
 
 fn is_open(scene: &Scene) -> bool {

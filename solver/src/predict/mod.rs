@@ -15,6 +15,7 @@ mod unfinished;
 mod variations;
 
 pub use cost::Cost;
+pub(crate) use cost::Hearing;
 pub use margin::MODE_MARGIN;
 pub(crate) use margin::modes_up_to;
 pub(crate) use open_sound::stretches;

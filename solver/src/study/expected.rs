@@ -1,50 +1,108 @@
-//! How long variants will take, said before the first.
+//! How long a variant will take and what of that others may share, said before any is computed.
+//!
+//! What may be shared is named by keys like those under which a workbench keeps it: two variants of one key take it once.
 
-use super::panel::Needs;
+use super::panel::{Needs, modes_key};
 use super::reached::{COUPLED, is_known};
-use super::{Objective, Subject};
-use crate::predict::Cost;
+use super::{MeasureError, Objective, Subject, Variant};
+use crate::blend::parts_alone;
+use crate::kept::Key;
 use crate::predict::places::Places;
-use crate::scene::Scene;
+use crate::predict::{Cost, Hearing};
+use crate::scene::{DriverScene, Scene};
+use crate::surrounds::Bodies;
 
 /// Coupled solutions that a place which is listened at costs on a panel that is known, and one of the modes joined by the air, over that of a prediction: steps
 /// of the iteration that were counted.
-const OF_A_PLACE: f64 = 4.0 / 11.0;
-const OF_A_MODE: f64 = 0.5 / 11.0;
-/// Places times modes times exciters per second and core, and what a variant takes besides [s]: measured on 131 places, 80 frequencies, 1,900 modes.
+const OF_A_PLACE: f64 = 4.0 / 7.0;
+const OF_A_MODE: f64 = 0.5 / 7.0;
+/// The most that all places cost: from there on the air between all modes is found and solved for directly. Measured on 131 places, 80 frequencies, 1,300 modes.
+const DIRECTLY: f64 = 13.0;
+/// Places times modes times exciters per second and core.
 const REACH_RATE: f64 = 6e9;
+/// Processor time [s] of what every variant takes besides: its case is read, curves become numbers.
 const BESIDES: f64 = 6e-3;
 
-/// Processor time [s], within a factor of about three.
+/// Work that variants may share.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shareable {
+    /// What it depends on: variants with the same key need it once.
+    pub key: Key,
+    /// Processor time [s].
+    pub seconds: f64,
+}
+
+/// What a variant takes.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Expected {
-    /// Of what all variants of a panel share.
-    pub panel: f64,
-    /// Of a variant.
-    pub variant: f64,
+    /// What others may share.
+    pub shareable: Vec<Shareable>,
+    /// Processor time [s] of the rest.
+    pub own: f64,
+    /// Memory at its peak [bytes], roughly, without what is kept for others.
+    pub bytes: f64,
 }
 
 impl Expected {
-    /// Of variants like `scene` measured by `objectives`, on a workbench for moving exciters or another; `None` where something else than a panel is asked
-    /// about.
-    pub fn of(scene: &Scene, objectives: &[Objective], moving: bool) -> Option<Self> {
-        if objectives.iter().any(|objective| objective.subject() != Subject::Panel) {
-            return None;
+    /// Of a variant measured by `objectives`, on a workbench for moving exciters or another. Nothing is solved.
+    ///
+    /// # Errors
+    /// [`MeasureError`], for a body that cannot be made.
+    pub fn of(variant: &Variant, objectives: &[Objective], moving: bool) -> Result<Self, MeasureError> {
+        let asked = |subject: Subject| objectives.iter().any(|objective| objective.subject() == subject);
+        let mut all = Self { own: BESIDES, ..Self::default() };
+        if let Some(scene) = variant.panel.as_ref().filter(|_| asked(Subject::Panel)) {
+            all.add_panel(scene, Needs::of(objectives), moving);
         }
-        let needs = Needs::of(objectives);
-        let mut plain = scene.clone();
-        plain.spread.samples = 0;
-        let cost = Cost::of(&plain);
-        if !(moving && is_known(scene, needs)) {
-            let cores = rayon::current_num_threads() as f64;
-            return Some(Self { panel: cost.modal, variant: (cost.seconds * cores - cost.modal).max(0.0) });
+        if let Some(scene) = variant.driver.as_ref().filter(|_| asked(Subject::Driver)) {
+            all.add_driver(scene)?;
         }
-        let listened = Places::of(scene).microphones.len() + if needs.map { cost.map_microphones } else { 0 };
-        let (places, modes) = (listened as f64, cost.modes.modes as f64);
-        let work = places * cost.frequencies as f64 * modes * scene.exciters.len() as f64;
-        Some(Self {
-            panel: cost.modal + cost.air * (OF_A_PLACE * places + OF_A_MODE * COUPLED as f64),
-            variant: BESIDES + work / REACH_RATE,
-        })
+        if let Some((panel, drivers)) =
+            variant.blend.as_ref().filter(|_| asked(Subject::Blend)).and_then(parts_alone)
+        {
+            let cost = Cost::of(&panel);
+            all.own += cost.seconds * rayon::current_num_threads() as f64;
+            all.bytes = all.bytes.max(cost.bytes);
+            drivers.iter().try_for_each(|driver| all.add_driver(driver))?;
+        }
+        Ok(all)
     }
+
+    fn add_panel(&mut self, scene: &Scene, needs: Needs, moving: bool) {
+        if !needs.any() {
+            return;
+        }
+        let places = needs.places(scene);
+        let hearing = Hearing::of(scene, &places);
+        let key = modes_key(scene);
+        self.bytes = self.bytes.max(hearing.bytes);
+        self.shareable.push(Shareable { key, seconds: hearing.modal() });
+        if !(moving && is_known(scene, needs)) {
+            self.own += hearing.seconds();
+            return;
+        }
+        let listened = places.microphones.len() + if needs.map { places.map.len() } else { 0 };
+        let (listened, modes) = (listened as f64, hearing.modes.modes as f64);
+        let reach = hearing.air * (OF_A_PLACE * listened + OF_A_MODE * COUPLED as f64).min(DIRECTLY);
+        self.shareable.push(Shareable { key: reach_key(scene, &key, &places), seconds: reach });
+        self.own +=
+            listened * scene.frequencies.len() as f64 * modes * scene.exciters.len() as f64 / REACH_RATE;
+    }
+
+    fn add_driver(&mut self, scene: &DriverScene) -> Result<(), MeasureError> {
+        for expense in Bodies::of(scene)?.expenses()? {
+            self.bytes = self.bytes.max(expense.bytes);
+            self.shareable.push(Shareable { key: expense.key, seconds: expense.seconds });
+        }
+        Ok(())
+    }
+}
+
+/// What a panel with its air and where it is listened at depend on.
+fn reach_key(scene: &Scene, modes: &Key, places: &Places) -> Key {
+    let fixed = (&scene.attachments.masses, &scene.attachments.hangs);
+    let floor = scene.receivers.floor.map(|floor| [floor.y, floor.reflection]);
+    let heard =
+        (&places.microphones, places.map_points(scene.receivers.map.distance), floor, &scene.frequencies);
+    Key::of("expected reach", &(modes.to_string(), scene.panel.back, fixed, &scene.air, heard))
 }

@@ -11,13 +11,15 @@ mod blend;
 mod driver;
 mod expected;
 mod objective;
+mod pace;
 mod panel;
 mod reached;
 mod values;
 mod workbench;
 
-pub use expected::Expected;
+pub use expected::{Expected, Shareable};
 pub use objective::{Across, Better, Objective, Over, Range, Subject};
+pub use pace::pace;
 pub use workbench::{Count, Kind, Reuse, Workbench};
 
 use crate::blend::BlendError;

@@ -49,12 +49,12 @@ impl Needs {
         needs
     }
 
-    fn any(self) -> bool {
+    pub fn any(self) -> bool {
         self != Self::default()
     }
 
     /// Where a prediction listens, as far as it is needed: what is left out costs nothing, and changes nothing else.
-    fn places(self, scene: &Scene) -> Places {
+    pub fn places(self, scene: &Scene) -> Places {
         let all = Places::of(scene);
         let few = Places::only(scene, all.microphones);
         Places {

@@ -353,3 +353,47 @@ fn a_driver_is_measured_as_the_comparison_of_surrounds_reports_it() {
     assert_eq!(count(&bench, Kind::Boundary).0, solved);
     assert_relative_eq!(louder.values[0], outcome.values[0], max_relative = 1e-9);
 }
+
+/// Which pieces of work two variants do not share.
+fn not_shared(one: &Variant, other: &Variant, objectives: &[Objective]) -> Vec<bool> {
+    let of = |variant: &Variant| Expected::of(variant, objectives, true).unwrap_or_default().shareable;
+    of(one).iter().zip(of(other)).map(|(a, b)| a.key != b.key).collect()
+}
+
+#[test]
+fn what_variants_share_is_known_before_they_are_computed() {
+    let objectives = [Objective::LowEnd { drop: 6.0 }];
+    let base = scene(Back::Baffled);
+    let after = |change: &dyn Fn(&mut Scene)| {
+        let mut changed = base.clone();
+        change(&mut changed);
+        not_shared(&of_panel(&base), &of_panel(&changed), &objectives)
+    };
+    // Modes, and what a force anywhere does.
+    assert_eq!(after(&|scene| scene.exciters[0].position[0] += 0.01), [false, false]);
+    assert_eq!(after(&|scene| scene.receivers.seats[0].position[2] += 0.1), [false, true]);
+    assert_eq!(after(&|scene| scene.panel.section.surface_mass *= 1.1), [true, true]);
+
+    let of_driver = |scene: &DriverScene| Variant { driver: Some(scene.clone()), ..Variant::default() };
+    let (bare, mut louder, mut wider) = (driver_scene(), driver_scene(), driver_scene());
+    louder.driver.voltage *= 2.0;
+    wider.surrounds[1].form =
+        SurroundForm::Baffle { width: 0.3, height: 0.16, thickness: 0.006, gap: 0.002, rounding: 0.0 };
+    let objectives = [Objective::TopOctave];
+    assert_eq!(not_shared(&of_driver(&bare), &of_driver(&louder), &objectives), [false, false]);
+    assert_eq!(not_shared(&of_driver(&bare), &of_driver(&wider), &objectives), [false, true]);
+    let seconds =
+        |scene| Expected::of(&of_driver(scene), &objectives, true).unwrap_or_default().shareable[1].seconds;
+    assert!(seconds(&wider) > 1.2 * seconds(&bare), "a larger body takes longer");
+}
+
+#[test]
+fn only_what_is_asked_for_is_expected_to_take_time() {
+    let variant = of_panel(&scene(Back::Baffled));
+    let of = |objectives: &[Objective]| Expected::of(&variant, objectives, false).unwrap_or_default();
+    let (nothing, seats) = (of(&[Objective::Mass]), of(&[Objective::LowEnd { drop: 6.0 }]));
+    let map = of(&[Objective::LowEnd { drop: 6.0 }, Objective::DeadArea { band: BAND }]);
+    assert!(nothing.shareable.is_empty() && nothing.own < seats.own, "{nothing:?} {seats:?}");
+    assert!(map.own > seats.own, "{} {}", map.own, seats.own);
+    assert!(map.bytes > 1e5 && nothing.bytes == 0.0);
+}

@@ -15,6 +15,7 @@ mod bodies;
 mod curves;
 mod disturbed;
 mod doubts;
+mod expense;
 mod findings;
 mod ladder;
 mod on_panel;

@@ -30,11 +30,15 @@ impl Bodies<'_> {
         let Some((finest, rung)) = self.ladder.iter().enumerate().next_back() else { return Ok(vec![]) };
         let of = |body: &Embodied| {
             let elements = body.meshed(finest, rung)?.elements.len();
-            let bytes = PER_ELEMENT * elements as f64 + PER_NODE * nodes(self.scene);
-            Ok(Outlook { name: body.surround.name.clone(), elements, bytes })
+            Ok(Outlook { name: body.surround.name.clone(), elements, bytes: memory(self.scene, elements) })
         };
         self.all.iter().map(of).collect()
     }
+}
+
+/// Memory [bytes] of a surround with so many elements on its finest mesh.
+pub(super) fn memory(scene: &DriverScene, elements: usize) -> f64 {
+    PER_ELEMENT * elements as f64 + PER_NODE * nodes(scene)
 }
 
 /// Nodes of the board's grid at the highest frequency.

@@ -29,6 +29,11 @@ impl Sphere {
         }
     }
 
+    /// How many directions.
+    pub fn count(&self) -> usize {
+        self.polar.len() * self.azimuth.len()
+    }
+
     /// Values in all directions, polar angles first; `values` are asked only for unit vectors that mirror planes leave.
     pub fn filled(
         &self,

@@ -2,6 +2,7 @@
 
 use super::{Begun, exists};
 use crate::args;
+use crate::case::varied::found_from_anywhere;
 use crate::failure::Failure;
 use crate::study::VariantResult;
 use crate::terminal;
@@ -26,15 +27,24 @@ pub fn run(options: &args::StudyExport) -> Result<(), Failure> {
 fn a_case(begun: &Begun, number: usize, to: Option<&Path>) -> Result<PathBuf, Failure> {
     let study = &begun.study;
     exists(study, number)?;
-    // Beside the case, so that drawings and parts are found.
+    // Beside the case drawings and parts are found by their names as they stand.
     let stem = study.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
     let beside = study.path.with_file_name(format!("{stem}-variant-{number}.toml"));
     let path = to.map_or(beside, Path::to_path_buf);
+    let text = match folder_of(&path)? == folder_of(&study.path)? {
+        true => study.text(number),
+        false => found_from_anywhere(&study.text(number), &folder_of(&study.path)?),
+    };
     let mut file = fresh(&path)?;
-    let text =
-        format!("# Variant {number} of the study in {}.\n{}", study.path.display(), study.text(number));
+    let text = format!("# Variant {number} of the study in {}.\n{text}", study.path.display());
     file.write_all(text.as_bytes()).map_err(|error| refused(&path, &error))?;
     Ok(path)
+}
+
+/// The folder that a file is in, from the root.
+fn folder_of(path: &Path) -> Result<PathBuf, Failure> {
+    let whole = std::path::absolute(path).map_err(Failure::ours)?;
+    Ok(whole.parent().map(Path::to_path_buf).unwrap_or_default())
 }
 
 /// A table of its own name is made again; one that the user names is not overwritten.
@@ -51,7 +61,7 @@ fn a_table(begun: &Begun, to: Option<&Path>) -> Result<PathBuf, Failure> {
     let mut headings = vec!["variant".to_owned()];
     headings.extend(study.parameters.iter().map(|parameter| with_unit(&parameter.name, &parameter.unit())));
     headings.extend(study.objectives.iter().map(|judged| with_unit(&judged.name, judged.unit())));
-    headings.extend(["not computed because".to_owned()]);
+    headings.extend(["what is missing, and why".to_owned()]);
     let failed = |error: csv::Error| {
         Failure::input(format!("{}: {error}", path.display()), "Free some space and try again.")
     };
@@ -76,7 +86,7 @@ fn row(begun: &Begun, record: &crate::study::Record) -> Vec<String> {
         false => text,
     }));
     let (values, why) = match &record.result {
-        VariantResult::Measured { values, .. } => (values.clone(), String::new()),
+        VariantResult::Measured { values, .. } => (values.clone(), study.missing(&record.result)),
         VariantResult::Beyond(why) | VariantResult::Failed(why) => {
             (vec![f64::NAN; study.objectives.len()], why.clone())
         }

@@ -1,7 +1,7 @@
 //! The page of a study.
 
 use super::Begun;
-use super::status::reasons;
+use super::status::{missing, not_computed, reasons};
 use crate::failure::Failure;
 use crate::report::study::{self, StudyInput};
 use crate::results::as_written;
@@ -28,7 +28,8 @@ pub(super) fn write(
         told,
         bodies,
         finished: begun.records.len(),
-        failures: [reasons(failed), reasons(beyond)],
+        failures: [reasons(failed, not_computed), reasons(beyond, not_computed)],
+        missing: reasons(records.clone(), |result| missing(&begun.study, result)),
         case_name: &name,
         version: env!("CARGO_PKG_VERSION"),
         begun: &as_written(&begun.begun),

@@ -1,4 +1,4 @@
-//! The surrounds of the best variants, for a printer.
+//! The surrounds of the best variants, or of one, for a printer.
 
 use super::Begun;
 use crate::case::{self, Loaded};
@@ -10,6 +10,7 @@ use crate::study::{Ranking, Study};
 use crate::surround_results::printed;
 use panelwright_solver::scene::DriverScene;
 use panelwright_solver::surrounds::Bodies;
+use std::path::PathBuf;
 
 /// Variants whose surrounds are written.
 const BEST: usize = 3;
@@ -22,7 +23,7 @@ const STEM: &str = "best-";
 /// When a body cannot be made or written.
 pub(super) fn write(begun: &Begun, ranking: &Ranking) -> Result<Vec<String>, Failure> {
     let study = &begun.study;
-    if !study.parameters.iter().any(|parameter| parameter.slot.path.starts_with("surround.")) {
+    if !varies_a_surround(study) {
         return Ok(vec![]);
     }
     let folder = ResultsFolder::prepare(begun.folder.path())?;
@@ -36,6 +37,24 @@ pub(super) fn write(begun: &Begun, ranking: &Ranking) -> Result<Vec<String>, Fai
         names.push(name);
     }
     Ok(names)
+}
+
+/// Writes the surround of one variant as an STL file; where it is. None in the same cases.
+///
+/// # Errors
+/// When the body cannot be made or written.
+pub(super) fn write_one(begun: &Begun, number: usize) -> Result<Option<PathBuf>, Failure> {
+    if !varies_a_surround(&begun.study) {
+        return Ok(None);
+    }
+    let Some((surround, bytes)) = body(&begun.study, number)? else { return Ok(None) };
+    let name = format!("variant-{number}-{}.stl", file_name(&surround));
+    ResultsFolder::prepare(begun.folder.path())?.write_bytes(&name, &bytes)?;
+    Ok(Some(begun.folder.file(&name)))
+}
+
+fn varies_a_surround(study: &Study) -> bool {
+    study.parameters.iter().any(|parameter| parameter.slot.path.starts_with("surround."))
 }
 
 /// Name and STL bytes of the last surround, which is the one that the variant is judged by.

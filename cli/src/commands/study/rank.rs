@@ -102,13 +102,15 @@ fn listed_robust(robust: &RobustRanking, number: usize) -> Option<ListedRobust> 
 fn told(begun: &Begun, findings: &StudyFindings, bodies: &[String]) -> Vec<String> {
     let (study, ranking) = (&begun.study, &findings.ranking);
     let mut told = vec![];
-    if ranking.incomplete + ranking.failed + ranking.beyond > 0 {
-        told.push(format!(
-            "Not in the list: {} that failed, {} beyond a limit, {} for which something that counts does not exist.",
-            whole(ranking.failed),
-            whole(ranking.beyond),
-            whole(ranking.incomplete)
-        ));
+    let left_out = [
+        (ranking.failed, "that failed"),
+        (ranking.beyond, "beyond a limit"),
+        (ranking.incomplete, "for which something that counts does not exist"),
+    ];
+    let named = left_out.iter().filter(|(count, _)| *count > 0);
+    let named: Vec<String> = named.map(|(count, why)| format!("{} {why}", whole(*count))).collect();
+    if !named.is_empty() {
+        told.push(format!("Not in the list: {}.", named.join(", ")));
     }
     let missing = study.count() - begun.records.len();
     if missing > 0 {
@@ -157,10 +159,15 @@ fn what_matters(study: &Study, findings: &StudyFindings) -> Vec<String> {
         format!("{}: {}.", judged.name, named.into_iter().map(explained).collect::<Vec<_>>().join(", "))
     };
     let mut lines: Vec<String> = study.objectives.iter().zip(&findings.shares).map(one).collect();
-    lines.push(
-        "Shares of the variance (Sobol’s indices, estimated: with a hundred variants they scatter by some 10 %; what is missing to 100 % comes of several values together)."
-            .into(),
-    );
+    let errors = findings.shares.iter().flatten().flatten().filter_map(|share| share.error);
+    let trusted = match errors.fold(0.0, f64::max) {
+        error if error > 0.0 => format!(", with standard errors up to {:.0} %", 100.0 * error),
+        _ => String::new(),
+    };
+    lines.push(format!(
+        "Shares of the variance (Sobol’s indices) as {} variants tell them{trusted}; what is missing to 100 % comes of several values together.",
+        whole(findings.ranking.best_first.len())
+    ));
     lines
 }
 

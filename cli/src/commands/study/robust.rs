@@ -8,13 +8,14 @@ use super::run::stopped_by_hand;
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
-    Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant, Shard,
+    Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant, Shard, Study,
     StudyFolder, run as compute,
 };
-use crate::terminal::{self, StudyView, whole};
+use crate::terminal::{self, StudyView, duration, whole};
 use panelwright_solver::study::Workbench;
 use std::collections::BTreeMap;
 use std::thread;
+use std::time::Duration;
 
 /// Memory for what neighbours have in common [bytes].
 const KEPT: usize = 1_000_000_000;
@@ -50,21 +51,36 @@ pub(super) fn run(begun: &Begun, best: &[usize], options: &args::StudyRank) -> R
         return Ok(());
     }
     terminal::complain(&format!(
-        "{} variants, each {} times a little off; {} to go.",
+        "{} variants, each {} times a little off; {} to go.{}",
         whole(best.len()),
         whole(count),
-        whole(pending.len())
+        whole(pending.len()),
+        expected(&begun.study, best, pending.len(), workers(options))
     ));
-    watched(&neighbours, (&pending, wanted.len() - pending.len()), &mut held, options.workers)
+    watched(&neighbours, (&pending, wanted.len() - pending.len()), &mut held, workers(options))
+}
+
+fn workers(options: &args::StudyRank) -> usize {
+    options.workers.unwrap_or_else(cores).max(1)
+}
+
+fn cores() -> usize {
+    thread::available_parallelism().map_or(1, usize::from)
+}
+
+/// How long so many neighbours of the best will take, in words.
+fn expected(study: &Study, best: &[usize], count: usize, workers: usize) -> String {
+    let forecast = study.forecast_apart(best, count);
+    let time = Duration::from_secs_f64(forecast.seconds(workers.min(count), cores()));
+    format!(" Expected to take about {}, perhaps half or twice that.", duration(time))
 }
 
 fn watched(
     neighbours: &Neighbours,
     (pending, earlier): (&[usize], usize),
     held: &mut Held,
-    workers: Option<usize>,
+    workers: usize,
 ) -> Result<(), Failure> {
-    let workers = workers.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)).max(1);
     let bench = Workbench::new(KEPT);
     let stop = stopped_by_hand()?;
     let mut view = StudyView::new(pending.len(), workers);

@@ -1,6 +1,6 @@
 //! `panelwright study run`: computes what is not finished.
 
-use super::{folder, same, shareable};
+use super::{command, folder, same, shareable};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
@@ -9,6 +9,7 @@ use crate::study::{
 };
 use crate::terminal::{self, StudyView, duration, whole};
 use panelwright_solver::study::Workbench;
+use std::path::{Path, PathBuf};
 use std::process;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -31,7 +32,8 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
     if options.retry_failed {
         folder.forget_failed(shard, &study.identity.digest())?;
     }
-    let moving = study.variants_per_panel() >= WORTH_KNOWING;
+    beware(&folder, (&options.case, options.into.as_ref()), shard, options.retry_failed);
+    let moving = moving(&study);
     let (bench, stop) = (bench(moving, options.keep), stopped_by_hand()?);
     let run = Run { options, shard, folder, begun, moving, bench, stop };
     let (mut status, mut failed) = run.computed(&study, true)?;
@@ -43,6 +45,24 @@ pub fn run(options: &args::StudyRun) -> Result<(), Failure> {
     }
     terminal::print(&closing(&status, &study, &run, failed));
     Ok(())
+}
+
+/// What other parts of the study mean for this run.
+fn beware(folder: &StudyFolder, (case, into): (&Path, Option<&PathBuf>), shard: Shard, anew: bool) {
+    let others: Vec<Shard> = folder.shards().into_iter().filter(|other| *other != shard).collect();
+    let overlap = |other: &&Shard| other.count != shard.count && folder.is_held(**other);
+    if let Some(other) = others.iter().find(overlap) {
+        terminal::complain(&format!(
+            "Another process computes part {} of {} of this study now. What it finishes from now on, this run may compute as well: that costs time and nothing else.",
+            other.index, other.count
+        ));
+    }
+    if anew && !others.is_empty() {
+        terminal::complain(&format!(
+            "The results files of other parts keep the rows of what failed there; `{}` makes one file of all in which every variant stands once.",
+            command("gather", case, into)
+        ));
+    }
 }
 
 /// What stays the same while the generations of a search come and go.
@@ -75,8 +95,7 @@ impl Run<'_> {
         let workers = self.options.workers.unwrap_or_else(cores).max(1);
         let renewals = study.renewals(&pending);
         if first {
-            let to_come = if study.is_adaptive() { study.count() - earlier } else { pending.len() };
-            let expected = self.expected(study, to_come, renewals.len() + 1, workers);
+            let expected = self.expected(study, &pending, workers);
             terminal::complain(&announced(study, self.shard, (mine.len(), earlier), expected));
         }
         let mut view = StudyView::new(pending.len(), workers);
@@ -93,12 +112,12 @@ impl Run<'_> {
         Ok((status, finished.count(Outcome::Failed) + status.failed))
     }
 
-    /// How long so many variants of so many panels will take; `None` where nobody knows, or nothing is to be done.
-    fn expected(&self, study: &Study, variants: usize, panels: usize, workers: usize) -> Option<Duration> {
-        let each = study.expected(self.moving).filter(|_| variants > 0)?;
-        let work = each.panel * panels as f64 + each.variant * variants as f64;
-        let workers = workers.min(variants).min(thread::available_parallelism().map_or(1, usize::from));
-        Some(Duration::from_secs_f64(work / workers as f64))
+    /// How long these variants will take, and those that a search will choose; `None` where nobody knows, or nothing is to be done.
+    fn expected(&self, study: &Study, pending: &[usize], workers: usize) -> Option<Duration> {
+        let count = pending.len() + study.count() - study.chosen();
+        let forecast = study.forecast((pending, count), self.moving).filter(|_| !pending.is_empty())?;
+        let cores = thread::available_parallelism().map_or(1, usize::from);
+        Some(Duration::from_secs_f64(forecast.seconds(workers.min(count), cores)))
     }
 
     /// Chooses the next generation; true when there is one.
@@ -112,6 +131,11 @@ fn shard(options: &args::StudyRun) -> Result<Shard, Failure> {
     let Some(text) = &options.shard else { return Ok(Shard::WHOLE) };
     Shard::parse(text)
         .map_err(|help| Failure::input(format!("`--shard {text}` names no part of a study"), help))
+}
+
+/// True when exciters move on panels that are worth knowing.
+pub(super) fn moving(study: &Study) -> bool {
+    study.variants_per_panel() >= WORTH_KNOWING
 }
 
 /// Variants of one panel from which it pays to work out what a force anywhere on it does: that takes as long as a dozen of them.
@@ -206,7 +230,7 @@ fn announced(
         earlier => format!("; {} are finished, {} to go", whole(earlier), whole(all - earlier)),
     };
     let long = expected.map_or_else(String::new, |time| {
-        format!(" Expected to take about {}, perhaps a third or three times that.", duration(time))
+        format!(" Expected to take about {}, perhaps half or twice that.", duration(time))
     });
     format!("{} variants of {}{part}{before}.{long}", whole(all), varied.join("; "))
 }

@@ -4,10 +4,13 @@ use super::Begun;
 use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
-use crate::study::{Record, VariantResult};
+use crate::study::{Record, Study, VariantResult};
 use crate::terminal::{self, whole};
 use serde::Serialize;
 use std::collections::BTreeMap;
+
+/// Reasons of a kind that are listed.
+const LISTED: usize = 6;
 
 /// How far a study has come.
 #[derive(Serialize)]
@@ -21,6 +24,7 @@ struct State {
     begun: String,
     seconds_each: Option<f64>,
     reasons: Vec<(String, usize)>,
+    missing: Vec<(String, usize)>,
 }
 
 /// Tells how far a study has come.
@@ -55,18 +59,33 @@ fn state(begun: &Begun) -> State {
         running: folder.shards().into_iter().filter(|shard| folder.is_held(*shard)).count(),
         begun: begun.begun.clone(),
         seconds_each: (computed > 0).then(|| seconds / computed as f64),
-        reasons: reasons(records()),
+        reasons: reasons(records(), not_computed),
+        missing: reasons(records(), |result| missing(&begun.study, result)),
     }
 }
 
-/// Why variants were not computed, most frequent first; numbers in a reason are left out, so that alike ones count together.
-pub(super) fn reasons<'a>(records: impl Iterator<Item = &'a Record>) -> Vec<(String, usize)> {
+/// Which objectives do not exist, and why.
+pub(super) fn missing(study: &Study, result: &VariantResult) -> Option<String> {
+    Some(study.missing(result)).filter(|told| !told.is_empty())
+}
+
+/// Why variants were not computed.
+pub(super) fn not_computed(result: &VariantResult) -> Option<String> {
+    match result {
+        VariantResult::Failed(why) | VariantResult::Beyond(why) => Some(why.clone()),
+        VariantResult::Measured { .. } => None,
+    }
+}
+
+/// Reasons that stand for variants, most frequent first; numbers in a reason are left out, so that alike ones count together.
+pub(super) fn reasons<'a>(
+    records: impl Iterator<Item = &'a Record>,
+    reason: impl Fn(&VariantResult) -> Option<String>,
+) -> Vec<(String, usize)> {
     let mut counted: BTreeMap<String, (String, usize)> = BTreeMap::new();
-    for record in records {
-        if let VariantResult::Failed(why) | VariantResult::Beyond(why) = &record.result {
-            let alike = why.replace(|letter: char| letter.is_ascii_digit() || letter == '.', "");
-            counted.entry(alike).or_insert_with(|| (why.clone(), 0)).1 += 1;
-        }
+    for why in records.filter_map(|record| reason(&record.result)) {
+        let alike = why.replace(|letter: char| letter.is_ascii_digit() || letter == '.', "");
+        counted.entry(alike).or_insert_with(|| (why, 0)).1 += 1;
     }
     let mut reasons: Vec<(String, usize)> = counted.into_values().collect();
     reasons.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
@@ -97,9 +116,17 @@ fn words(state: &State) -> String {
             crate::results::as_written(&state.begun)
         ));
     }
+    format!(
+        "{}{}{}",
+        bullets(&told),
+        listed("Not computed", &state.reasons),
+        listed("Computed, but without a number", &state.missing)
+    )
+}
+
+/// The most frequent reasons under their heading; nothing where there are none.
+fn listed(heading: &str, reasons: &[(String, usize)]) -> String {
     let reason = |(why, count): &(String, usize)| format!("{} ×, such as: {why}", whole(*count));
-    let reasons: Vec<String> = state.reasons.iter().take(6).map(reason).collect();
-    let because =
-        if reasons.is_empty() { String::new() } else { format!("Not computed\n{}", bullets(&reasons)) };
-    format!("{}{because}", bullets(&told))
+    let told: Vec<String> = reasons.iter().take(LISTED).map(reason).collect();
+    if told.is_empty() { String::new() } else { format!("{heading}\n{}", bullets(&told)) }
 }

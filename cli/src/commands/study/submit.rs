@@ -1,13 +1,16 @@
 //! `panelwright study submit`: hands a study to a cluster, part by part.
 
-use super::run::begin;
+use super::run::{begin, moving};
 use super::{command, folder, gather, shareable};
-use crate::args;
+use crate::args::{self, KEPT};
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
 use crate::study::{Cluster, Finished, Shard, SlurmError, Study, StudyFolder, Submitted, Wanted, ranges};
 use crate::terminal;
 use std::path::Path;
+
+/// Memory of the program itself [bytes].
+const PROGRAM: f64 = 2e8;
 
 /// Submits the parts in which something is missing and that are not queued; gathers when nothing is missing.
 ///
@@ -20,7 +23,8 @@ pub fn run(options: &args::StudySubmit) -> Result<(), Failure> {
     begin(&study, &folder, false)?;
     let cluster = Cluster::of(&study, &folder)?;
     let before = cluster.submitted()?;
-    let wanted = wanted(options, before.as_ref().map(|before| &before.wanted))?;
+    let mut wanted = wanted(options, before.as_ref().map(|before| &before.wanted))?;
+    wanted.megabytes = wanted.megabytes.or_else(|| needed(&study, wanted.workers));
     let unfinished = finished(&study, &folder)?.unfinished_parts(&study.order(), wanted.shards);
     if unfinished.is_empty() {
         return gather_all(&study, &folder, options);
@@ -54,9 +58,18 @@ fn wanted(options: &args::StudySubmit, before: Option<&Wanted>) -> Result<Wanted
     Ok(Wanted {
         shards: shards(options.shards.or(before.map(|before| before.shards)))?,
         workers: options.workers.or(before.map(|before| before.workers)).unwrap_or(1).max(1),
+        megabytes: options.memory,
         partition: options.partition.clone().or_else(|| before?.partition.clone()),
         minutes: minutes.or_else(|| before?.minutes),
     })
+}
+
+/// Memory [MB] of a task with so many workers: of the program, of what is kept for all, and of each worker, which is known within a factor of two.
+fn needed(study: &Study, workers: usize) -> Option<u64> {
+    let numbers: Vec<usize> = (0..study.chosen()).collect();
+    let each = study.forecast((&numbers, study.count()), moving(study))?.bytes;
+    let all = PROGRAM + KEPT as f64 * 1e6 + 2.0 * workers as f64 * each;
+    Some((all / 1e8).ceil() as u64 * 100)
 }
 
 fn shards(count: Option<usize>) -> Result<usize, Failure> {

@@ -21,6 +21,10 @@ const LETTERS: usize = 80;
 /// Letters of an axis's name in one row.
 const NAME: usize = 27;
 
+/// Classes of names beside their axes, and above them where the page is narrow: then the axes take all of its width.
+const BESIDE: &str = "beside";
+const ABOVE: &str = "above";
+
 /// An axis of the picture.
 pub struct Lane<'a> {
     /// The axis.
@@ -112,8 +116,11 @@ impl Layout<'_> {
         let name = wrapped(&axis.title, NAME);
         let first = row - 8.0 * (name.len() - 1) as f64;
         html! {
-            @if let Some(heading) = heading { text.axis-title.heading x="0" y=(place(row - 40.0)) { (heading) } }
-            @for (text, i) in name.iter().zip(0..) { text.word.at-start x="0" y=(place(first + 16.0 * f64::from(i))) { (text) } }
+            @if let Some(heading) = heading {
+                @for (side, x) in [(BESIDE, 0.0), (ABOVE, LEFT)] { text class={ "axis-title heading " (side) } x=(x) y=(place(row - 40.0)) { (heading) } }
+            }
+            @for (text, i) in name.iter().zip(0..) { text class={ "word at-start " (BESIDE) } x="0" y=(place(first + 16.0 * f64::from(i))) { (text) } }
+            text class={ "word at-start " (ABOVE) } x=(LEFT) y=(place(row - 12.0)) { (axis.title) }
             @for tick in axis.ticks(5, LETTERS) {
                 @let x = self.across(lane, axis.scale.share(tick.value));
                 line.axis x1=(place(x)) x2=(place(x)) y1=(place(row - 4.0)) y2=(place(row + 4.0)) {}

@@ -1,18 +1,30 @@
-//! What was not computed, and why.
+//! What was not computed, or has no number, and why.
 
 use super::StudyInput;
 use crate::report::figure;
 use crate::terminal::whole;
 use maud::{Markup, html};
 
-/// The section; nothing if all were computed.
+/// The section; nothing if all were computed and have every number.
 pub fn section(input: &StudyInput) -> Markup {
-    let [failed, beyond] = &input.failures;
-    if failed.is_empty() && beyond.is_empty() {
+    if !is_there(input) {
         return html! {};
     }
-    let body = html! { (table("Failed", failed)) (table("Beyond a limit", beyond)) };
-    figure::section("failures", "Not computed", &[], &[], body)
+    let [failed, beyond] = &input.failures;
+    let body = html! {
+        (table("Failed", failed))
+        (table("Beyond a limit", beyond))
+        (table("Computed, but without a number", &input.missing))
+    };
+    figure::section("failures", TITLE, &[], &[], body)
+}
+
+/// What it is called.
+pub const TITLE: &str = "Not there, and why";
+
+/// True when something is to be told.
+pub fn is_there(input: &StudyInput) -> bool {
+    input.failures.iter().chain([&input.missing]).any(|reasons| !reasons.is_empty())
 }
 
 fn table(title: &str, reasons: &[(String, usize)]) -> Markup {

@@ -36,6 +36,8 @@ pub struct StudyInput<'a> {
     pub finished: usize,
     /// Why variants failed, and why others were beyond a limit: a reason, and how many share it.
     pub failures: [Vec<(String, usize)>; 2],
+    /// Which objectives do not exist, and why: a reason, and how many variants share it.
+    pub missing: Vec<(String, usize)>,
     /// Name of the case.
     pub case_name: &'a str,
     /// Version of the program.

@@ -11,7 +11,6 @@ use maud::{Markup, html};
 
 pub(super) fn document(input: &StudyInput) -> Markup {
     let has_robust = input.findings.robust.is_some();
-    let has_failures = input.failures.iter().any(|reasons| !reasons.is_empty());
     let contents: Vec<(&str, &str)> = [
         (true, ("overview", "In short")),
         (true, ("best", "The best")),
@@ -19,7 +18,7 @@ pub(super) fn document(input: &StudyInput) -> Markup {
         (true, ("trade", "What for what")),
         (true, ("influence", "What matters")),
         (has_robust, ("robust", "Built a little off")),
-        (has_failures, ("failures", "Not computed")),
+        (failures::is_there(input), ("failures", failures::TITLE)),
         (true, ("inputs", "Inputs")),
     ]
     .into_iter()
@@ -67,7 +66,7 @@ fn key_figures(input: &StudyInput) -> Markup {
         ("Ranked", whole(ranking.best_first.len()), "by all that counts".to_owned()),
         ("Beaten by none", whole(front), "in everything at once".into()),
         ("Beyond a limit", whole(ranking.beyond), "not computed".into()),
-        ("Failed", whole(ranking.failed), "see “Not computed”".into()),
+        ("Failed", whole(ranking.failed), format!("see “{}”", failures::TITLE)),
         ("Without a number", whole(ranking.incomplete), "for something that counts".into()),
     ];
     html! {
