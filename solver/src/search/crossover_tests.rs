@@ -127,6 +127,48 @@ fn filters_do_not_differ_where_that_gains_little() {
     assert!(advice.common.is_none() && advice.cost > 0.05 && advice.cost < WORTH_SPLITTING, "{advice:?}");
 }
 
+/// Parts that fall off by themselves beyond 1 kHz, one above and one below it, like the halves of a Linkwitz–Riley crossover: a common corner takes away twice where they
+/// meet, corners beyond both ends leave them alone. No point of an exhaustive grid over both corners, delay, gain and polarity is better than what is found, nor is one with a common corner than
+/// what is said of those.
+#[test]
+fn filters_differ_where_that_gains_much() {
+    let pass = Some(PassFilter { alignment: Alignment::LinkwitzRiley, order: 4, corner: 1000.0 });
+    let below = Chain::new(&Filters { low_pass: pass, ..Filters::default() });
+    let above = Chain::new(&Filters { high_pass: pass, ..Filters::default() });
+    let (a, b) =
+        (part(&[2.0], |f| below.response(f), |_| 0.0), part(&[2.05], |f| above.response(f), |_| 0.0));
+    let averages = averages(&[&a, &b], &[1.0]);
+    let shape = Shape { alignment: Alignment::LinkwitzRiley, order: 4 };
+    let corners: Vec<f64> = (0..=8).map(|i| 500.0 * 4f64.powf(f64::from(i) / 8.0)).collect();
+    let (mut common, mut apart) = (f64::INFINITY, f64::INFINITY);
+    for (&low, &high) in corners.iter().flat_map(|low| corners.iter().map(move |high| (low, high))) {
+        for delay in (-8..=8).map(|i| -0.05 / SPEED + f64::from(i) * 5e-5) {
+            for gain_db in (-4..=4).map(|i| 1.5 * f64::from(i)) {
+                for reversed in [false, true] {
+                    let tried =
+                        Crossover { low: shape.at(low), high: shape.at(high), delay, gain_db, reversed };
+                    let cost = cost(&averages, &[&a, &b], &responses(&averages, &feeds(&[tried])));
+                    apart = apart.min(cost);
+                    common = if low == high { common.min(cost) } else { common };
+                }
+            }
+        }
+    }
+    let request = Request {
+        shapes: vec![shape],
+        corners: [500.0, 2000.0],
+        expected_delays: vec![-0.05 / SPEED],
+        ..request()
+    };
+    let advice = advise(&averages, &[&a, &b], &request).expect("a shape");
+    let [crossover] = advice.crossovers[..] else { panic!("{advice:?}") };
+    assert!(advice.cost <= apart && advice.cost > 0.3 * apart, "{advice:?} against {apart}");
+    let best_common = advice.common.expect("filters differ");
+    assert!(best_common <= common && best_common > 0.5 * common, "{advice:?} against {common}");
+    assert!(best_common > advice.cost + WORTH_SPLITTING, "{advice:?}");
+    assert!(crossover.low.corner > 1.5 * crossover.high.corner, "{advice:?}");
+}
+
 /// Three parts in one place. A Linkwitz–Riley three-way of fourth order adds up flat once the lowest part has the all-pass that the upper
 /// crossover makes of the others (S. P. Lipshitz & J. Vanderkooy, J. Audio Eng. Soc. 34 (1986), "in-phase crossover network design"; from memory,
 /// and worked out here). With parts that have that all-pass, the search finds crossovers as even as that.

@@ -29,8 +29,8 @@ const GAINS: [f64; 5] = [-6.0, -3.0, 0.0, 3.0, 6.0];
 /// Grid points that are refined.
 const REFINED: usize = 12;
 /// Corners of filters that differ, as octaves from the common one.
-const SPLITS: [f64; 5] = [-0.5, -0.25, 0.0, 0.25, 0.5];
-/// Delays of filters that differ, on each side of the common one, in eighths of the corner's period.
+const SPLITS: [f64; 7] = [-1.0, -0.5, -0.25, 0.0, 0.25, 0.5, 1.0];
+/// Delays of filters that differ, on each side of the common one and of the expected one, in eighths of the corner's period.
 const SPLIT_DELAYS: i32 = 3;
 /// Gains of filters that differ, about the common one [dB].
 const SPLIT_GAINS: [f64; 3] = [-1.5, 0.0, 1.5];
@@ -130,13 +130,13 @@ impl<'a> Stage<'a> {
         Some(Found { crossover, cost, others })
     }
 
-    /// The best crossover whose filters may differ, near the best common one.
+    /// The best crossover whose filters may differ, within an octave of the best common one.
     pub fn split(&self, common: &Crossover) -> Option<(Crossover, f64)> {
         let shapes = &self.search.request.shapes;
         let pairs: Vec<(Shape, Shape)> =
             shapes.iter().flat_map(|&low| shapes.iter().map(move |&high| (low, high))).collect();
         let mut starts: Vec<(Crossover, f64)> =
-            pairs.into_par_iter().filter_map(|pair| self.best_split(pair, common)).collect();
+            pairs.into_par_iter().flat_map_iter(|pair| self.splits(pair, common)).collect();
         starts.sort_by(|a, b| a.1.total_cmp(&b.1));
         starts.truncate(REFINED);
         let refined: Vec<(Crossover, f64)> =
@@ -160,15 +160,21 @@ impl<'a> Stage<'a> {
         pairs.into_par_iter().filter_map(best).collect()
     }
 
-    fn best_split(&self, (low, high): (Shape, Shape), common: &Crossover) -> Option<(Crossover, f64)> {
+    /// The best delay, gain and polarity of every two corners about the common one.
+    fn splits(&self, (low, high): (Shape, Shape), common: &Crossover) -> Vec<(Crossover, f64)> {
         let [least, most] = self.corners;
         let at = |octaves: f64| (common.corner() * 2f64.powf(octaves)).clamp(least, most);
         let corners = SPLITS.into_iter().flat_map(|a| SPLITS.map(|b| (at(a), at(b))));
-        let tried = corners.filter_map(|(l, h)| {
-            let about = Crossover { low: low.at(l), high: high.at(h), ..*common };
-            self.best_of(about, SPLIT_DELAYS, &SPLIT_GAINS)
-        });
-        tried.min_by(|a, b| a.1.total_cmp(&b.1))
+        let within = f64::from(SPLIT_DELAYS) / (8.0 * common.corner());
+        let apart = (common.delay - self.expected).abs() > within;
+        let best = |(l, h)| {
+            let about = |delay| Crossover { low: low.at(l), high: high.at(h), delay, ..*common };
+            let delays = [Some(common.delay), apart.then_some(self.expected)];
+            let tried = delays.into_iter().flatten();
+            let tried = tried.filter_map(|delay| self.best_of(about(delay), SPLIT_DELAYS, &SPLIT_GAINS));
+            tried.min_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        corners.filter_map(best).collect()
     }
 
     /// The best delay, gain and polarity about those of `about`, its filters kept.
