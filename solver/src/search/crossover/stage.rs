@@ -29,7 +29,7 @@ const GAINS: [f64; 5] = [-6.0, -3.0, 0.0, 3.0, 6.0];
 /// Grid points that are refined.
 const REFINED: usize = 12;
 /// Corners of filters that differ, as octaves from the common one.
-const SPLITS: [f64; 7] = [-1.0, -0.5, -0.25, 0.0, 0.25, 0.5, 1.0];
+const SPLITS: [f64; 5] = [-1.0, -0.5, 0.0, 0.5, 1.0];
 /// Delays of filters that differ, on each side of the common one and of the expected one, in eighths of the corner's period.
 const SPLIT_DELAYS: i32 = 3;
 /// Gains of filters that differ, about the common one [dB].
