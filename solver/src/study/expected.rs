@@ -3,11 +3,10 @@
 //! What may be shared is named by keys like those under which a workbench keeps it: two variants of one key take it once.
 
 use super::panel::{Needs, modes_key};
-use super::reached::{COUPLED, is_known};
+use super::reached::{COUPLED, Listening, is_known};
 use super::{MeasureError, Objective, Subject, Variant};
 use crate::blend::parts_alone;
 use crate::kept::Key;
-use crate::predict::places::Places;
 use crate::predict::{Cost, Hearing};
 use crate::scene::{DriverScene, Scene};
 use crate::surrounds::Bodies;
@@ -81,10 +80,10 @@ impl Expected {
             self.own += hearing.seconds();
             return;
         }
-        let listened = places.microphones.len() + if needs.map { places.map.len() } else { 0 };
-        let (listened, modes) = (listened as f64, hearing.modes.modes as f64);
+        let listening = Listening::of(scene, &places, needs.map);
+        let (listened, modes) = (listening.len() as f64, hearing.modes.modes as f64);
         let reach = hearing.air * (OF_A_PLACE * listened + OF_A_MODE * COUPLED as f64).min(DIRECTLY);
-        self.shareable.push(Shareable { key: reach_key(scene, &key, &places), seconds: reach });
+        self.shareable.push(Shareable { key: listening.key(scene), seconds: reach });
         self.own +=
             listened * scene.frequencies.len() as f64 * modes * scene.exciters.len() as f64 / REACH_RATE;
     }
@@ -96,13 +95,4 @@ impl Expected {
         }
         Ok(())
     }
-}
-
-/// What a panel with its air and where it is listened at depend on.
-fn reach_key(scene: &Scene, modes: &Key, places: &Places) -> Key {
-    let fixed = (&scene.attachments.masses, &scene.attachments.hangs);
-    let floor = scene.receivers.floor.map(|floor| [floor.y, floor.reflection]);
-    let heard =
-        (&places.microphones, places.map_points(scene.receivers.map.distance), floor, &scene.frequencies);
-    Key::of("expected reach", &(modes.to_string(), scene.panel.back, fixed, &scene.air, heard))
 }

@@ -60,25 +60,34 @@ pub(super) fn heard(
 }
 
 /// Everywhere that is listened at: microphones, then those of the map.
-struct Listening(Vec<[f64; 3]>);
+pub(super) struct Listening(Vec<[f64; 3]>);
 
 impl Listening {
-    fn of(scene: &Scene, places: &Places, mapped: bool) -> Self {
+    pub fn of(scene: &Scene, places: &Places, mapped: bool) -> Self {
         let map = if mapped { places.map_points(scene.receivers.map.distance) } else { vec![] };
         Self(places.microphones.iter().copied().chain(map).collect())
     }
 
-    /// The reach of the panel to these places.
-    fn reach(&self, bench: &Workbench, scene: &Scene, modes: &Modes) -> Result<Arc<Reach>, MeasureError> {
+    /// How many places.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// What the reach of a panel to these places depends on.
+    pub fn key(&self, scene: &Scene) -> Key {
         let fixed = (&scene.attachments.masses, &scene.attachments.hangs);
         let receivers =
             (scene.receivers.floor.map(|floor| [floor.y, floor.reflection]), scene.receivers.map.distance);
         let panel = (modes_key(scene).to_string(), scene.panel.back, fixed);
-        let key = Key::of("reach", &(panel, &scene.air, &self.0, receivers, &scene.frequencies));
+        Key::of("reach", &(panel, &scene.air, &self.0, receivers, &scene.frequencies))
+    }
+
+    /// The reach of the panel to these places.
+    fn reach(&self, bench: &Workbench, scene: &Scene, modes: &Modes) -> Result<Arc<Reach>, MeasureError> {
         let seat = |&position: &[f64; 3]| Seat { name: String::new(), position };
         let mut listened = scene.clone();
         listened.receivers.seats = self.0.iter().map(seat).collect();
-        bench.once(Kind::Reach, &key, || {
+        bench.once(Kind::Reach, &self.key(scene), || {
             let reach = bench.together(|| Reach::with_coupled(&listened, modes, COUPLED, &|_, _| {}))?;
             let bytes = reach.bytes();
             Ok((reach, bytes))

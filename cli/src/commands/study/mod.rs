@@ -14,9 +14,12 @@ mod submit;
 use crate::args;
 use crate::commands;
 use crate::failure::Failure;
-use crate::study::{Record, Study, StudyFolder};
+use crate::study::{Forecast, Record, Study, StudyFolder};
+use crate::terminal::duration;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Duration;
 
 /// Runs one of the commands.
 ///
@@ -42,6 +45,16 @@ fn folder(case: &Path, into: Option<&PathBuf>) -> StudyFolder {
 fn command(verb: &str, case: &Path, into: Option<&PathBuf>) -> String {
     let into = into.map(|folder| format!(" --into {}", folder.display())).unwrap_or_default();
     format!("panelwright study {verb} {}{into}", case.display())
+}
+
+fn cores() -> usize {
+    thread::available_parallelism().map_or(1, usize::from)
+}
+
+/// How long `count` variants will take so many workers, in words.
+fn expected(forecast: &Forecast, count: usize, workers: usize) -> String {
+    let time = Duration::from_secs_f64(forecast.seconds(workers.min(count), cores()));
+    format!(" Expected to take about {}, perhaps half or twice that.", duration(time))
 }
 
 /// A study that has begun, and what of it is finished.

@@ -3,19 +3,17 @@
 //! Neighbours are kept like variants, in a folder of their own within the study's: `robust-1f2e3d4c`, named after what makes them the same neighbours. An interrupted
 //! run goes on, and other tolerances disturb nothing.
 
-use super::Begun;
 use super::run::stopped_by_hand;
+use super::{Begun, cores, expected};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
-    Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant, Shard, Study,
+    Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant, Shard,
     StudyFolder, run as compute,
 };
-use crate::terminal::{self, StudyView, duration, whole};
+use crate::terminal::{self, StudyView, whole};
 use panelwright_solver::study::Workbench;
 use std::collections::BTreeMap;
-use std::thread;
-use std::time::Duration;
 
 /// Memory for what neighbours have in common [bytes].
 const KEPT: usize = 1_000_000_000;
@@ -55,24 +53,13 @@ pub(super) fn run(begun: &Begun, best: &[usize], options: &args::StudyRank) -> R
         whole(best.len()),
         whole(count),
         whole(pending.len()),
-        expected(&begun.study, best, pending.len(), workers(options))
+        expected(&begun.study.forecast_apart(best, pending.len()), pending.len(), workers(options))
     ));
     watched(&neighbours, (&pending, wanted.len() - pending.len()), &mut held, workers(options))
 }
 
 fn workers(options: &args::StudyRank) -> usize {
     options.workers.unwrap_or_else(cores).max(1)
-}
-
-fn cores() -> usize {
-    thread::available_parallelism().map_or(1, usize::from)
-}
-
-/// How long so many neighbours of the best will take, in words.
-fn expected(study: &Study, best: &[usize], count: usize, workers: usize) -> String {
-    let forecast = study.forecast_apart(best, count);
-    let time = Duration::from_secs_f64(forecast.seconds(workers.min(count), cores()));
-    format!(" Expected to take about {}, perhaps half or twice that.", duration(time))
 }
 
 fn watched(

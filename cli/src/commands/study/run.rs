@@ -1,6 +1,6 @@
 //! `panelwright study run`: computes what is not finished.
 
-use super::{command, folder, same, shareable};
+use super::{command, cores, expected, folder, same, shareable};
 use crate::args;
 use crate::failure::Failure;
 use crate::study::{
@@ -13,8 +13,6 @@ use std::path::{Path, PathBuf};
 use std::process;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread;
-use std::time::Duration;
 
 /// Computes the unfinished variants of a shard.
 ///
@@ -91,7 +89,6 @@ impl Run<'_> {
         }
         let pending: Vec<usize> = mine.iter().copied().filter(|number| !finished.has(*number)).collect();
         let earlier = mine.len() - pending.len();
-        let cores = || thread::available_parallelism().map_or(1, usize::from);
         let workers = self.options.workers.unwrap_or_else(cores).max(1);
         let renewals = study.renewals(&pending);
         if first {
@@ -113,11 +110,10 @@ impl Run<'_> {
     }
 
     /// How long these variants will take, and those that a search will choose; `None` where nobody knows, or nothing is to be done.
-    fn expected(&self, study: &Study, pending: &[usize], workers: usize) -> Option<Duration> {
+    fn expected(&self, study: &Study, pending: &[usize], workers: usize) -> Option<String> {
         let count = pending.len() + study.count() - study.chosen();
         let forecast = study.forecast((pending, count), self.moving).filter(|_| !pending.is_empty())?;
-        let cores = thread::available_parallelism().map_or(1, usize::from);
-        Some(Duration::from_secs_f64(forecast.seconds(workers.min(count), cores)))
+        Some(expected(&forecast, count, workers))
     }
 
     /// Chooses the next generation; true when there is one.
@@ -216,7 +212,7 @@ fn announced(
     study: &Study,
     shard: Shard,
     (mine, earlier): (usize, usize),
-    expected: Option<Duration>,
+    expected: Option<String>,
 ) -> String {
     let varied: Vec<&str> = study.parameters.iter().map(|parameter| parameter.name.as_str()).collect();
     let all = if study.is_adaptive() { study.count() } else { mine };
@@ -229,9 +225,7 @@ fn announced(
         0 => String::new(),
         earlier => format!("; {} are finished, {} to go", whole(earlier), whole(all - earlier)),
     };
-    let long = expected.map_or_else(String::new, |time| {
-        format!(" Expected to take about {}, perhaps half or twice that.", duration(time))
-    });
+    let long = expected.unwrap_or_default();
     format!("{} variants of {}{part}{before}.{long}", whole(all), varied.join("; "))
 }
 
