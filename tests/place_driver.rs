@@ -37,7 +37,7 @@ fn a_driver_is_placed_and_blend_agrees_where_it_hangs() {
     assert_eq!(ran.code, Some(0), "{}", ran.err);
     assert!(ran.out.contains("\"tweeter\""), "{}", ran.out);
     let results = folder.path().join("my-places");
-    let found = &json(&results, "findings.json")["driver"];
+    let found = &json(&results, "findings.json")["drivers"][0];
 
     let table = fs::read_to_string(results.join("driver_places.csv")).unwrap();
     let [x, y, cost] = ["x_mm", "y_mm", "cost_db"].map(|heading| column(&table, heading));
@@ -74,8 +74,8 @@ fn a_driver_is_placed_and_blend_agrees_where_it_hangs() {
 fn in_the_tea_room_the_best_place_is_before_the_upper_half() {
     panelwright_solver::single_threaded_blas();
     let case = panelwright::case::load(&path_of("tea-room-blend.toml")).unwrap();
-    let scene = case.with_driver().unwrap();
-    let found = driver_places(&scene, &case.places.driver, &|_| ()).unwrap().unwrap();
+    let scene = case.with_drivers().unwrap();
+    let found = driver_places(&scene, 0, &case.places.driver, &|_| ()).unwrap().unwrap();
     let [x, y] = found.best.position;
     assert!((x - 0.38).abs() < 0.1 && (0.26..0.52).contains(&y), "{x} {y}");
     let [best, now] = [found.best.scores, found.now.scores];

@@ -63,7 +63,7 @@ fn deviations() {
 }
 
 fn places() -> DriverPlaces {
-    driver_places(&scene(), &DriverOptions::default(), &|_| {}).expect("sound").expect("a driver")
+    driver_places(&scene(), 0, &DriverOptions::default(), &|_| {}).expect("sound").expect("a driver")
 }
 
 #[divan::bench(sample_count = 1, sample_size = 1)]

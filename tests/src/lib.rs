@@ -3,6 +3,7 @@
 pub mod browser;
 pub mod cluster;
 pub mod python;
+pub mod several;
 pub mod specimen;
 pub mod studies;
 

@@ -34,7 +34,7 @@ pub fn describe(case: &Case) -> Vec<Fact> {
     facts.push(fact("map", map(scene)));
     facts.push(fact("polar", polar(&scene.receivers.arc)));
     facts.push(fact("frequencies", frequencies(&scene.frequencies)));
-    for driver in case.driver.iter().chain(case.further_drivers.iter().map(|fed| &fed.scene)) {
+    for driver in case.driver_scenes() {
         facts.extend(around::facts(driver));
         facts.push(fact("driver from", frequencies(&driver.frequencies)));
     }

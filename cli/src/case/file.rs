@@ -121,24 +121,11 @@ struct Read {
 
 impl Read {
     fn into_panel(self, text: &str, path: &Path) -> Result<Case, CaseErrors> {
-        let Self { panel, places, drivers, warnings, .. } = self;
+        let Self { panel, places, drivers, measured, warnings } = self;
         match (panel, places) {
             (Some((scene, material)), Some(places)) => {
-                let mut drivers = drivers.into_iter();
-                let (driver, driver_channel) = drivers.next().map(|fed| (fed.scene, fed.channel)).unzip();
-                let further_drivers = drivers.collect();
                 let (path, source) = (path.into(), text.to_owned());
-                Ok(Case {
-                    scene,
-                    places,
-                    material,
-                    driver,
-                    driver_channel,
-                    further_drivers,
-                    path,
-                    source,
-                    warnings,
-                })
+                Ok(Case { scene, places, material, drivers, measured, path, source, warnings })
             }
             _ => Err(Box::new(Problems::in_text(&path.display().to_string(), text, warnings))),
         }

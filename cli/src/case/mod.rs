@@ -42,7 +42,7 @@ pub use starter::{starter, write_starter};
 pub(crate) use suggest::nearest as nearest_word;
 
 use panelwright_solver::place::PlaceOptions;
-use panelwright_solver::scene::{BlendScene, Channel, DriverScene, FedDriver, Scene};
+use panelwright_solver::scene::{BlendScene, DriverScene, FedDriver, Measured, Scene};
 use std::path::{Path, PathBuf};
 
 /// A case whose panel can be computed.
@@ -54,12 +54,10 @@ pub struct Case {
     pub places: PlaceOptions,
     /// What the panel is made of.
     pub material: MaterialInUse,
-    /// The first driver near it and its surrounds, if there is one.
-    pub driver: Option<DriverScene>,
-    /// What feeds that driver.
-    pub driver_channel: Option<Channel>,
-    /// Further drivers, each with what feeds it.
-    pub further_drivers: Vec<FedDriver>,
+    /// The drivers near it with their surrounds, each with what feeds it.
+    pub drivers: Vec<FedDriver>,
+    /// What was measured of panel and drivers.
+    pub measured: Vec<Measured>,
     /// Where it was read from.
     pub path: PathBuf,
     /// The file's text.
@@ -106,13 +104,18 @@ impl BlendCase {
 }
 
 impl Case {
-    /// Panel and first driver with what feeds them, if there is a driver; nothing of it measured, as where they are is what is asked.
-    pub fn with_driver(&self) -> Option<BlendScene> {
-        let (scene, channel) = (self.driver.clone()?, self.driver_channel.clone()?);
-        Some(BlendScene {
-            panel: self.scene.clone(),
-            drivers: vec![FedDriver { scene, channel }],
-            measured: vec![],
+    /// The drivers without what feeds them.
+    pub fn driver_scenes(&self) -> impl Iterator<Item = &DriverScene> {
+        self.drivers.iter().map(|fed| &fed.scene)
+    }
+
+    /// Panel and drivers with what feeds them and what was measured of them, if there is a driver.
+    pub fn with_drivers(&self) -> Option<BlendScene> {
+        let Self { scene, drivers, measured, .. } = self;
+        (!drivers.is_empty()).then(|| BlendScene {
+            panel: scene.clone(),
+            drivers: drivers.clone(),
+            measured: measured.clone(),
         })
     }
 

@@ -26,7 +26,7 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
         Loaded::Panel(case) => case,
         Loaded::Driver(case) => return driver(&case, options.json),
     };
-    case.driver.iter().chain(case.further_drivers.iter().map(|fed| &fed.scene)).try_for_each(fits)?;
+    case.driver_scenes().try_for_each(fits)?;
     let cost = Cost::of(&case.scene);
     if let Some(refusal) = cost.modes.refusal() {
         return Err(refusal.into());

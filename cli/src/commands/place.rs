@@ -12,7 +12,8 @@ use crate::results::ResultsFolder;
 use crate::terminal::{self, ProgressView};
 use panelwright_solver::blend::BlendError;
 use panelwright_solver::place::{ExciterPlaces, PlaceError, PlaceFindings, exciter_places};
-use panelwright_solver::search::drivers::{DriverPlaces, can_be_placed, driver_places};
+use panelwright_solver::scene::BlendScene;
+use panelwright_solver::search::drivers::{DriverOptions, DriverPlaces, can_be_placed, driver_places};
 use panelwright_solver::search::exciters::SearchError;
 use panelwright_solver::surrounds::CompareError;
 use std::time::Instant;
@@ -27,40 +28,79 @@ pub fn run(options: &args::Place) -> Result<(), Failure> {
         &options.into.clone().unwrap_or_else(|| commands::beside(&options.case, "places")),
     )?;
     let begun = Instant::now();
-    // Looked at before anything takes its time: the exciters are worth placing without the driver, too.
-    let hindered = hindrance(&case);
-    hindered.iter().for_each(|why| terminal::complain(why));
+    // Looked at before anything takes its time: the exciters are worth placing without the drivers, too.
+    let drivers = Drivers::of(&case);
+    drivers.hindered.iter().for_each(|why| terminal::complain(why));
     let exciters = watched(&case)?;
-    // What was found for the exciters is written even when the search for the driver fails.
-    let found = if hindered.is_some() { Ok(None) } else { driver(&case) };
-    let (driver, failed) = match found {
-        Ok(found) => (found, Ok(())),
-        Err(error) => (None, Err(error)),
-    };
-    let no_driver = hindered.or_else(|| failed.as_ref().err().map(no_map));
-    let findings = PlaceFindings { exciters, driver, no_driver };
+    // What was found is written even when the search for another driver fails.
+    let (drivers, unplaced, failed) = drivers.placed(&case.places.driver);
+    let findings = PlaceFindings { exciters, drivers, unplaced };
     let seconds = begun.elapsed().as_secs_f64();
     place_results::write(&folder, &Placed { case: &case, findings: &findings, seconds })?;
     match options.json {
         true => terminal::print(&serde_json::to_string(&findings).map_err(Failure::ours)?),
         false => terminal::print(&words(&findings, &folder, seconds)),
     }
-    failed.map_err(blend::refused)
+    failed.map_or(Ok(()), |error| Err(blend::refused(error)))
 }
 
-/// Why the driver of the case cannot be placed, if it has one.
-fn hindrance(case: &Case) -> Option<String> {
-    can_be_placed(&case.with_driver()?, &case.places.driver).err().map(|error| no_map(&error))
+/// The drivers of a case.
+struct Drivers {
+    scene: Option<BlendScene>,
+    /// Those that can be placed.
+    able: Vec<usize>,
+    /// Why others cannot.
+    hindered: Vec<String>,
 }
 
-fn no_map(error: &BlendError) -> String {
+impl Drivers {
+    fn of(case: &Case) -> Self {
+        let mut found = Self { scene: case.with_drivers(), able: vec![], hindered: vec![] };
+        let Some(scene) = &found.scene else { return found };
+        for driver in 0..scene.drivers.len() {
+            match can_be_placed(scene, driver, &case.places.driver) {
+                Ok(()) => found.able.push(driver),
+                Err(error) => found.hindered.push(no_map(scene, driver, &error)),
+            }
+        }
+        found
+    }
+
+    /// The places of all that can be placed, why others have none, and the first failure on the way.
+    fn placed(self, options: &DriverOptions) -> (Vec<DriverPlaces>, Vec<String>, Option<BlendError>) {
+        let Self { scene, able, mut hindered } = self;
+        let (mut places, mut failed) = (vec![], None);
+        let Some(scene) = scene else { return (places, hindered, failed) };
+        for driver in able {
+            let view = ProgressView::new();
+            let found = driver_places(&scene, driver, options, &|progress| view.show(progress));
+            view.finish();
+            match found {
+                Ok(found) => places.extend(found),
+                Err(error) => {
+                    hindered.push(no_map(&scene, driver, &error));
+                    failed = failed.or(Some(error));
+                }
+            }
+        }
+        (places, hindered, failed)
+    }
+}
+
+fn no_map(scene: &BlendScene, driver: usize, error: &BlendError) -> String {
     let help = match error {
         BlendError::Driver(CompareError::Shape { .. }) => {
             " Its places are searched before the panel's front: give it a `clearance` in [driver] that is not negative."
         }
         _ => "",
     };
-    format!("There is no map of the driver's places: {error}.{help}")
+    let name = &scene.drivers[driver].scene.driver.name;
+    let whose = if scene.drivers.len() > 1 {
+        format!("of \"{name}\"'s places")
+    } else {
+        "of the driver's places".into()
+    };
+    format!("There is no map {whose}: {error}.{help}")
 }
 
 fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
@@ -68,21 +108,6 @@ fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
     let found = exciter_places(&case.scene, &case.places, &|progress| view.show(progress));
     view.finish();
     found.map_err(refused)
-}
-
-/// The places of the case's driver, if it has one.
-fn driver(case: &Case) -> Result<Option<DriverPlaces>, BlendError> {
-    let Some(scene) = case.with_driver() else { return Ok(None) };
-    if let Some(first) = case.driver.as_ref().filter(|_| !case.further_drivers.is_empty()) {
-        let name = &first.driver.name;
-        terminal::complain(&format!(
-            "Of several drivers only the first, \"{name}\", is placed; the others are not heard."
-        ));
-    }
-    let view = ProgressView::new();
-    let found = driver_places(&scene, &case.places.driver, &|progress| view.show(progress));
-    view.finish();
-    found
 }
 
 /// What stands in the way, and what to do about it.
@@ -121,17 +146,17 @@ fn help_for(error: &SearchError) -> &'static str {
 }
 
 fn words(findings: &PlaceFindings, folder: &ResultsFolder, seconds: f64) -> String {
-    let (found, driver) = (&findings.exciters, findings.driver.as_ref());
-    let told = driver.map_or(&[][..], |driver| &driver.summary);
-    let doubted = driver.map_or(&[][..], |driver| &driver.warnings);
+    let (found, drivers) = (&findings.exciters, &findings.drivers);
+    let told: Vec<String> = drivers.iter().flat_map(|driver| driver.summary.clone()).collect();
+    let doubted = drivers.iter().flat_map(|driver| &driver.warnings);
     let doubts: Vec<String> = (found.warnings.iter().chain(doubted).map(|warning| warning.message.clone()))
-        .chain(findings.no_driver.clone())
+        .chain(findings.unplaced.clone())
         .collect();
     let doubts = if doubts.is_empty() { String::new() } else { format!("\nDoubts\n{}", bullets(&doubts)) };
     format!(
         "Findings\n{}{}{doubts}\nLines for the case file\n{}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
         bullets(&found.summary),
-        bullets(told),
+        bullets(&told),
         indented(&case_lines(found)),
         bullets(&CAUTIONS.map(String::from)),
         folder.report().display(),

@@ -5,9 +5,6 @@ use super::node::{Node, over};
 use ndarray::{Array1, Array2};
 use panelwright_solver::search::drivers::{DriverPlace, DriverPlaces, DriverScores};
 
-const COLUMNS: &str = "/driver/x";
-const ROWS: &str = "/driver/y";
-
 /// What a score is called, its value, unit and meaning.
 type Score = (&'static str, fn(&DriverScores) -> f64, &'static str, &'static str);
 
@@ -52,24 +49,40 @@ const SCORES: [Score; 13] = [
     ("shaded", |s| s.shaded, "dB", "What it changes in all; negative where it takes away."),
 ];
 
-/// Writes everything of a driver's places under `root`.
-pub(super) fn driver(root: &Node, f: &DriverPlaces) -> hdf5::Result<()> {
+/// Writes everything of the places of drivers, each into a group by its number.
+pub(super) fn drivers(root: &Node, all: &[DriverPlaces]) -> hdf5::Result<()> {
+    if all.is_empty() {
+        return Ok(());
+    }
+    let drivers = root.child("drivers", "Where to hang the small drivers, each while the others stay.")?;
+    let named = |(number, found): (usize, &DriverPlaces)| {
+        let name = (number + 1).to_string();
+        driver(&drivers.child(&name, "A small driver.")?, &format!("/drivers/{name}"), found)
+    };
+    all.iter().enumerate().try_for_each(named)
+}
+
+fn driver(root: &Node, path: &str, f: &DriverPlaces) -> hdf5::Result<()> {
     let meaning = over(&["sentence"], "", "The result in plain words.");
     root.texts("summary", f.summary.iter().map(String::as_str), meaning)?;
     warnings(root, &f.warnings)?;
     root.text("name", &f.driver[0], "Name of the driver.")?;
     root.text("surround", &f.driver[1], "What is around it.")?;
-    root.number("corner", f.corner, "Hz", "Corner of the crossover.")?;
+    let others = f.others.iter().map(String::as_str);
+    root.texts("others", others, over(&["other"], "", "Names of the drivers that stay and play with it."))?;
+    let meaning = over(&["corner"], "Hz", "Corners of its crossovers.");
+    root.array("corner", &Array1::from_vec(f.corners.clone()), meaning)?;
     root.number("back", f.heights[0], "m", "From the panel's plane to the back of the driver.")?;
     root.number("front", f.heights[1], "m", "From the panel's plane to the middle of the driver's front.")?;
     let meaning = over(&["frequency"], "Hz", "Frequencies that places are judged at.");
     root.array("frequencies", &Array1::from_vec(f.frequencies.clone()), meaning)?;
     root.array("x", &Array1::from_vec(f.x.clone()), over(&["column"], "m", "Columns of the places."))?;
     root.array("y", &Array1::from_vec(f.y.clone()), over(&["row"], "m", "Rows of the places."))?;
-    let places = root.child("places", "Every place of the grid.")?;
+    let places =
+        root.child("places", "Every place of the grid; NaN where the driver would stand in another one.")?;
     for (name, value, unit, about) in SCORES {
-        let values: Array2<f64> = f.scores.map(value);
-        places.array(name, &values, over(&[COLUMNS, ROWS], unit, about))?;
+        let (columns, rows) = (format!("{path}/x"), format!("{path}/y"));
+        places.array(name, &f.scored(value), over(&[&columns, &rows], unit, about))?;
     }
     one(&root.child("best", "The best place.")?, &f.best)?;
     one(&root.child("now", "Where the driver hangs in the case.")?, &f.now)?;

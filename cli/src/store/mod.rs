@@ -134,9 +134,7 @@ pub fn write_places(
         let origin = "at the panel's lower left corner";
         layout::provenance(root, &scene.title, scene, provenance, origin)?;
         place::exciters(&root.child("exciters", "Where to glue the exciters.")?, &findings.exciters)?;
-        findings.driver.as_ref().map_or(Ok(()), |found| {
-            driver_places::driver(&root.child("driver", "Where to hang the small driver.")?, found)
-        })
+        driver_places::drivers(root, &findings.drivers)
     })
 }
 

@@ -4,6 +4,7 @@ use super::limit::Beforehand;
 use super::plan::Study;
 use super::record::VariantResult;
 use crate::case::{self, Loaded};
+use panelwright_solver::scene::BlendScene;
 use panelwright_solver::study::{Objective, Variant, Workbench, measure};
 
 /// What comes of variant `number` of `study`, with what earlier variants left on `bench`.
@@ -48,8 +49,10 @@ pub(super) fn variant(loaded: Loaded) -> (Variant, (f64, usize)) {
         Loaded::Panel(case) => {
             let (width, height) = case.scene.panel.outline.bounding_box();
             let priced = (width * height, case.scene.exciters.len());
-            let blend = case.with_driver();
-            (Variant { panel: Some(case.scene), driver: case.driver, blend }, priced)
+            // What was measured holds for one build, not for its variants.
+            let blend = case.with_drivers().map(|blend| BlendScene { measured: vec![], ..blend });
+            let driver = case.drivers.into_iter().next().map(|fed| fed.scene);
+            (Variant { panel: Some(case.scene), driver, blend }, priced)
         }
         Loaded::Driver(case) => (Variant { driver: Some(case.scene), ..Variant::default() }, (0.0, 0)),
     }

@@ -143,7 +143,7 @@ fn one(section: &Section, case: &Loaded, problems: &mut Vec<Problem>) -> Option<
 fn missing(subject: Subject, case: &Loaded) -> Option<&'static str> {
     let driven = matches!(case, Loaded::Panel(case) if !case.scene.exciters.is_empty());
     let driver = match case {
-        Loaded::Panel(case) => case.driver.is_some(),
+        Loaded::Panel(case) => !case.drivers.is_empty(),
         Loaded::Driver(_) => true,
     };
     match subject {

@@ -88,12 +88,12 @@ impl Study {
         };
         let (scenes, seats, frequencies) = match &loaded {
             Loaded::Panel(case) => (
-                meaning(Some(&case.scene), case.driver.as_ref()),
+                meaning(Some(&case.scene), case.driver_scenes()),
                 &case.scene.receivers.seats,
                 &case.scene.frequencies,
             ),
             Loaded::Driver(case) => {
-                (meaning(None, Some(&case.scene)), &case.scene.seats, &case.scene.frequencies)
+                (meaning(None, std::iter::once(&case.scene)), &case.scene.seats, &case.scene.frequencies)
             }
         };
         let identity = Identity::of(document.get_ref(), &scenes);
@@ -257,9 +257,12 @@ fn of_value(number: f64) -> u64 {
 }
 
 /// What was understood, without the title.
-fn meaning(panel: Option<&Scene>, driver: Option<&DriverScene>) -> (Option<Scene>, Option<DriverScene>) {
+fn meaning<'a>(
+    panel: Option<&Scene>,
+    drivers: impl Iterator<Item = &'a DriverScene>,
+) -> (Option<Scene>, Vec<DriverScene>) {
     let panel = panel.map(|scene| Scene { title: String::new(), ..scene.clone() });
-    (panel, driver.map(|scene| DriverScene { title: String::new(), ..scene.clone() }))
+    (panel, drivers.map(|scene| DriverScene { title: String::new(), ..scene.clone() }).collect())
 }
 
 /// What `[study]` says.

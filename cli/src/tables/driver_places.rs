@@ -3,7 +3,8 @@
 use super::table::{MM, Table};
 use panelwright_solver::search::drivers::{DriverPlace, DriverPlaces};
 
-const HEADINGS: [&str; 15] = [
+const HEADINGS: [&str; 16] = [
+    "driver",
     "x_mm",
     "y_mm",
     "cost_db",
@@ -21,16 +22,19 @@ const HEADINGS: [&str; 15] = [
     "panel_level_change_db",
 ];
 
-/// Every place of the grid, then where the driver hangs in the case.
-pub(super) fn places(found: &DriverPlaces) -> Table {
+/// For each driver, by its number, every place of the grid that has room, then where it hangs in the case.
+pub(super) fn places(drivers: &[DriverPlaces]) -> Table {
     let mut table = Table::new("driver_places.csv", &HEADINGS);
-    found.places().chain([found.now]).for_each(|place| table.row(cells(&place)));
+    for (number, found) in drivers.iter().enumerate() {
+        found.places().chain([found.now]).for_each(|place| table.row(cells(number + 1, &place)));
+    }
     table
 }
 
-fn cells(place: &DriverPlace) -> [f64; 15] {
+fn cells(number: usize, place: &DriverPlace) -> [f64; 16] {
     let ([x, y], scores) = (place.position, &place.scores);
     [
+        number as f64,
         MM * x,
         MM * y,
         scores.cost,

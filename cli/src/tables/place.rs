@@ -24,8 +24,8 @@ const SCORES: [&str; 7] = [
 pub fn write(dir: &Path, findings: &PlaceFindings) -> Result<Vec<PathBuf>, TableError> {
     let found = &findings.exciters;
     let several = found.counts.iter().filter(|count| count.exciters > 1).map(together);
-    let driver = findings.driver.as_ref().map(driver_places::places);
-    let tables = [places(found), rules(found), response(found)].into_iter().chain(several).chain(driver);
+    let drivers = (!findings.drivers.is_empty()).then(|| driver_places::places(&findings.drivers));
+    let tables = [places(found), rules(found), response(found)].into_iter().chain(several).chain(drivers);
     tables.map(|table| table.save(dir)).collect()
 }
 

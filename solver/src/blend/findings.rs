@@ -2,10 +2,11 @@
 
 use super::advice::{BlendAdvice, advice, responses};
 use super::clicks::click;
-use super::ensemble::{Ensemble, Surrounded, Voice};
+use super::ensemble::Ensemble;
 use super::measured::MeasuredAt;
 use super::measured_words;
 use super::together::{Together, sets};
+use super::voice::{Surrounded, Voice};
 use super::words::{doubts, summary};
 use crate::Warning;
 use crate::coupling::blend::Pressure;

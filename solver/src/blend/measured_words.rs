@@ -12,7 +12,7 @@ const FAR_TIME: f64 = 5e-4;
 const NO_TIME: f64 = 5e-6;
 
 /// What was measured and how it differs from what was computed.
-pub(super) fn told(measured: &[MeasuredAt]) -> Vec<String> {
+pub(crate) fn told(measured: &[MeasuredAt]) -> Vec<String> {
     let of = |one: &MeasuredAt| {
         format!(
             "“{}” at {} is measured ({}), {}.",

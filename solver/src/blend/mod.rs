@@ -14,6 +14,7 @@
 //! is not heard. The panel behind the driver reflects as the case says (`behind`).
 
 mod advice;
+mod alone;
 mod centres;
 mod clicks;
 mod ensemble;
@@ -23,11 +24,15 @@ mod measured_words;
 #[cfg(test)]
 mod tests;
 mod together;
+mod voice;
 mod words;
 
 pub use advice::BlendAdvice;
+pub(crate) use alone::{chain, parts_alone};
 pub use clicks::{Click, clicks};
+pub(crate) use ensemble::in_common;
 pub use ensemble::{BlendError, Ensemble, ensemble};
-pub(crate) use ensemble::{PanelAlone, chain, in_common, panel_alone, parts_alone};
 pub use findings::{BlendFindings, Blended, SAMPLE_RATE, blend_findings};
 pub use measured::MeasuredAt;
+pub(crate) use measured_words::told as measured_told;
+pub(crate) use voice::Voice;

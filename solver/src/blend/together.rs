@@ -1,6 +1,7 @@
 //! Which parts play together: the panel and every driver, each with one of its surrounds.
 
-use super::ensemble::{Ensemble, Surrounded, Voice};
+use super::ensemble::Ensemble;
+use super::voice::{Surrounded, Voice};
 use crate::coupling::blend::Part;
 use crate::filters::Chain;
 

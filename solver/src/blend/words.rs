@@ -1,8 +1,9 @@
 //! What a blend says in plain words.
 
 use super::advice::BlendAdvice;
-use super::ensemble::{Ensemble, Voice};
+use super::ensemble::Ensemble;
 use super::findings::Blended;
+use super::voice::Voice;
 use crate::Warning;
 use crate::listening::{InTime, level_words};
 use crate::scene::{Alignment, BandShape, PassFilter};

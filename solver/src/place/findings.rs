@@ -10,10 +10,10 @@ use serde::Serialize;
 pub struct PlaceFindings {
     /// The exciters on the panel.
     pub exciters: ExciterPlaces,
-    /// The small driver around it, when the case has one.
-    pub driver: Option<DriverPlaces>,
-    /// Why there is no map of the driver's places when the case has one.
-    pub no_driver: Option<String>,
+    /// The small drivers around it, each while the others stay.
+    pub drivers: Vec<DriverPlaces>,
+    /// Why there is no map of the places of other drivers of the case.
+    pub unplaced: Vec<String>,
 }
 
 /// Where to glue the exciters of a channel.

@@ -54,6 +54,22 @@ pub struct SmallDriver {
     pub source_resistance: f64,
 }
 
+impl SmallDriver {
+    /// True where boxes about its housing and that of another driver near the same panel meet; of round ones where the cylinders do.
+    pub fn meets(&self, other: &Self) -> bool {
+        let back = |driver: &Self| driver.place[2] - driver.housing.depth;
+        let (front, back) = (self.place[2].min(other.place[2]), back(self).max(back(other)));
+        let [wide, high] = [0, 1].map(|i| (self.place[i] - other.place[i]).abs());
+        let (one, two) = (self.housing.front.half_extents(), other.housing.front.half_extents());
+        let boxed = |driver: &Self| matches!(driver.housing.front, HousingFront::Rectangular { .. });
+        let across = match boxed(self) || boxed(other) {
+            true => wide < one[0] + two[0] && high < one[1] + two[1],
+            false => wide.hypot(high) < one[0] + two[0],
+        };
+        across && back < front
+    }
+}
+
 /// Electromechanical parameters of a driver in vacuo (A. N. Thiele, J. Audio Eng. Soc. 19, 1971; R. H. Small, ibid. 20, 1972).
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct DriverMotor {

@@ -67,7 +67,7 @@ pub(super) static PLACE: Table = Table {
             Kind::Table(&DRIVER),
             Optional("the defaults below"),
             "[place.driver]",
-            "Where the small driver of the case, if it has one, may hang, and what counts there.",
+            "Where the small drivers of the case, if it has any, may hang, and what counts there.",
         ),
     ],
 };
@@ -76,7 +76,7 @@ pub(super) static PLACE: Table = Table {
 static DRIVER: Table = Table {
     name: "the driver's places",
     about: "The region in which `panelwright place` tries the small driver of the case, over and around the panel, with its housing as far before the panel's plane as `clearance` \
-            in [driver] says; and what its scores count against each other, in decibels of evenness. The defaults are a matter of taste, not of science. 0 takes a score out.",
+            in [driver] says; of several drivers one after the other, while the others hang and play where they are; and what its scores count against each other, in decibels of evenness. The defaults are a matter of taste, not of science. 0 takes a score out.",
     keys: &[
         key(
             "margin",
@@ -95,9 +95,9 @@ static DRIVER: Table = Table {
         key(
             "surround",
             Kind::Text,
-            Optional("the first of the case"),
+            Optional("its first"),
             "\"wings\"",
-            "Name of the surround that it hangs with.",
+            "Name of the surround that it hangs with; a driver that has none of that name hangs with its first.",
         ),
         key(
             "evenness",

@@ -103,8 +103,8 @@ fn a_driver_near_a_panel_has_the_panel_behind_it() {
     // The prediction of the panel is the same with the driver and without it.
     let (with, without) = (read(&text).expect("sound"), read(SMALL).expect("sound"));
     assert_eq!(with.scene, without.scene);
-    assert_eq!(with.driver.as_ref(), Some(&case.scene));
-    assert!(without.driver.is_none());
+    assert_eq!(with.drivers.first().map(|fed| &fed.scene), Some(&case.scene));
+    assert!(without.drivers.is_empty());
     let silent = text.split_once("[[exciter]]").expect("has one").0.to_owned()
         + "[driver]"
         + text.split_once("[driver]").expect("has one").1;

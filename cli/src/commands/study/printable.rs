@@ -73,7 +73,7 @@ fn body(study: &Study, number: usize) -> Result<Option<(String, Vec<u8>)>, Failu
 
 fn driver(loaded: Loaded) -> Option<DriverScene> {
     match loaded {
-        Loaded::Panel(case) => case.driver,
+        Loaded::Panel(case) => case.drivers.into_iter().next().map(|fed| fed.scene),
         Loaded::Driver(case) => Some(case.scene),
     }
 }

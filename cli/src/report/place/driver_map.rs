@@ -31,7 +31,7 @@ pub struct Layer {
 /// All of them.
 pub fn layers(found: &DriverPlaces) -> Vec<Layer> {
     let of = |label, value: fn(&DriverScores) -> f64| {
-        let values = found.scores.map(value);
+        let values = found.scored(value);
         let least = values.iter().copied().fold(f64::INFINITY, f64::min);
         Layer { label, values, least }
     };
@@ -45,7 +45,8 @@ pub fn layers(found: &DriverPlaces) -> Vec<Layer> {
 /// Light is good: colours from the best on, as far as all layers need.
 pub fn shading(layers: &[Layer]) -> Shading {
     let reach = |layer: &Layer| {
-        let mut values: Vec<f64> = layer.values.iter().map(|value| value - layer.least).collect();
+        let above = layer.values.iter().map(|value| value - layer.least);
+        let mut values: Vec<f64> = above.filter(|value| value.is_finite()).collect();
         values.sort_by(f64::total_cmp);
         values.get((COLOURED * values.len() as f64) as usize).copied().unwrap_or(RANGE.0)
     };
@@ -110,7 +111,7 @@ pub fn data(found: &DriverPlaces, scene: &Scene) -> Value {
         size: (found.x.len(), found.y.len()),
         clipped: false,
         reference: "the best",
-        blank: "",
+        blank: "another driver is there",
         bands: layers.iter().map(|layer| painted::band(layer.values.view(), layer.least)).collect(),
     }
     .json()

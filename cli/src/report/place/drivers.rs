@@ -4,7 +4,6 @@ use super::PlaceInput;
 use super::driver_map::{self, Layer};
 use super::map;
 use super::small;
-use crate::case::Case;
 use crate::report::chart::heat;
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
@@ -13,8 +12,11 @@ use maud::{Markup, html};
 use panelwright_solver::scene::Scene;
 use panelwright_solver::search::drivers::{DriverPlace, DriverPlaces, DriverScores};
 
-/// Key of the map's data.
-pub const MAP: &str = "driver";
+/// Key of the data of a driver's map.
+pub fn map_key(number: usize) -> String {
+    format!("driver-{}", number + 1)
+}
+
 /// The choice of what is shown.
 const GROUP: &str = "judged";
 /// Key of the warnings.
@@ -36,7 +38,7 @@ const SHOWN: [Shown; 6] = [
         value: |s| s.matched.unevenness,
         words: format::decibels,
         less: true,
-        meaning: "standard deviation of the level of panel and driver together, averaged over the seats and smoothed to a sixth of an octave, with the delay, gain and polarity that suit the place best on top of the case’s channels",
+        meaning: "standard deviation of the level of panel and drivers together, averaged over the seats and smoothed to a sixth of an octave, with the delay, gain and polarity that suit the place best on top of the case’s channels",
     },
     Shown {
         title: "Unevenness, as set",
@@ -77,20 +79,35 @@ const SHOWN: [Shown; 6] = [
 
 /// The section; nothing without a driver.
 pub fn section(input: &PlaceInput) -> Markup {
-    let Some(found) = &input.findings.driver else { return html! {} };
-    let scene = &input.case.scene;
+    let drivers = &input.findings.drivers;
+    if drivers.is_empty() {
+        return html! {};
+    }
+    let title = if drivers.len() > 1 { "Where to hang the drivers" } else { "Where to hang the driver" };
     let body = html! {
-        (hero(found, scene))
-        (table(found))
-        h3 { "Every score by itself" }
-        div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
+        @for (number, found) in drivers.iter().enumerate() {
+            @if drivers.len() > 1 { h3 { (found.driver[0]) } }
+            (one(found, number, &input.case.scene))
+        }
+        h3 { "What the scores mean" }
         dl.facts { @for shown in &SHOWN { div { dt { (shown.title) } dd { (shown.meaning) } } } }
-        (how(input.case, found))
     };
-    figure::section("driver", "Where to hang the driver", &found.warnings, CONCERNS, body)
+    figure::section("driver", title, &[], &[], body)
 }
 
-fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
+/// Everything of one driver.
+fn one(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
+    html! {
+        @for warning in &found.warnings { (figure::note(&warning.message)) }
+        (hero(found, number, scene))
+        (table(found))
+        h4 { "Every score by itself" }
+        div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
+        (how(found))
+    }
+}
+
+fn hero(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
     let layers = driver_map::layers(found);
     let labels = layers.iter().map(|layer| layer.label.to_owned()).collect();
     let choice = Choice::one(GROUP, "Show", labels, 0);
@@ -105,21 +122,22 @@ fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
     let label = "Cost of every place of the driver, heat map";
     Figure {
         title: format!("What every place of “{}” costs", found.driver[0]),
-        controls: html! { (choice.controls(MAP)) },
+        controls: html! { (choice.controls(&map_key(number))) },
         legend: map::legend("where it hangs", html! {}),
         drawing: plane.draw(label, "map", &shapes, &driver_map::words(found, &plane), &side),
         caption: html! {
             "Light: good places for the middle of the driver, over the panel (outlined) and around it, its housing " (format::millimetres(found.heights[0])) " before the panel’s plane. Everything together weighs evenness at the seats, "
             "agreement of the centres, ripple by the panel’s echo and shadow of the housing against each other, in decibels of evenness, from the best place on."
+            @if !found.others.is_empty() { " Other drivers stay where they hang and play with it; blank: it would stand in one." }
         },
-        map: Some((MAP.into(), GROUP)),
+        map: Some((map_key(number), GROUP)),
     }
     .render()
 }
 
 impl Shown {
     fn picture(&self, found: &DriverPlaces, scene: &Scene) -> Markup {
-        let values = found.scores.map(self.value);
+        let values = found.scored(self.value);
         let (plane, shading) = (driver_map::plane(found, scene), small::shading(&values, self.less));
         let shapes = html! {
             g.cells { (driver_map::cells(found, &plane, &values, &shading)) }
@@ -173,12 +191,13 @@ fn echo(place: &DriverPlace) -> String {
 }
 
 /// How it was computed, and how far it can be trusted.
-fn how(case: &Case, found: &DriverPlaces) -> Markup {
+fn how(found: &DriverPlaces) -> Markup {
     let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
     html! {
         p.definition {
             (found.scores.len()) " places with the surround “" (found.driver[1]) "” at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1]))
-            (about(case, found)) ". The exciters stay where they are for this. "
+            (about(found)) ". The exciters stay where they are for this. "
+            @if !found.others.is_empty() { "So do the other drivers, of which neither the echo nor the shadow is heard. " }
             @if found.walled { "The panel stands in a rigid wall without end, as in its own prediction, and driver and wall are solved together." } @else { (beside_whole(found)) }
         }
     }
@@ -195,15 +214,13 @@ fn beside_whole(found: &DriverPlaces) -> Markup {
 }
 
 /// Where the frequencies lie; a case without filters has no crossover.
-fn about(case: &Case, found: &DriverPlaces) -> String {
-    let driver = case.driver_channel.as_ref().is_some_and(|channel| channel.filters.high_pass.is_some());
-    let panel = case.scene.channels.iter().any(|channel| channel.filters.low_pass.is_some());
-    match driver || panel {
-        true => format!(" around the crossover at {}", format::hertz(found.corner)),
+fn about(found: &DriverPlaces) -> String {
+    let corners = found.corners.iter().map(|corner| format::hertz(*corner)).collect::<Vec<_>>().join(" and ");
+    match found.crossed {
+        true => format!(" around the crossover at {corners}"),
         false => {
-            let middle = format::hertz(found.corner);
             format!(
-                ", about the middle of what both play, {middle}: the channels of the case have no crossover"
+                ", about the middle of what all play, {corners}: the channels of the case have no crossover"
             )
         }
     }

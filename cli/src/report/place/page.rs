@@ -9,7 +9,7 @@ use maud::{Markup, html};
 use panelwright_solver::Warning;
 use panelwright_solver::place::ExciterPlaces;
 use panelwright_solver::search::exciters::{Scores, Weights};
-use serde_json::json;
+use serde_json::{Map, Value};
 
 const CONTENTS: [(&str, &str); 8] = [
     ("overview", "In short"),
@@ -33,9 +33,9 @@ const PLACES: [Place; 2] =
     [(&["places"], "places", "where to glue"), (drivers::CONCERNS, DRIVER, "where to hang the driver")];
 
 pub(super) fn document(input: &PlaceInput) -> Markup {
-    let driver = input.findings.driver.as_ref();
+    let drivers = &input.findings.drivers;
     let contents: Vec<(&str, &str)> =
-        CONTENTS.into_iter().filter(|(id, _)| *id != DRIVER || driver.is_some()).collect();
+        CONTENTS.into_iter().filter(|(id, _)| *id != DRIVER || !drivers.is_empty()).collect();
     Document {
         title: &input.case.scene.title,
         kicker: "Where to glue the exciters, before anything is glued",
@@ -58,21 +58,29 @@ pub(super) fn document(input: &PlaceInput) -> Markup {
             "All values are predictions from the inputs echoed above; every place lies beside this page in " code { "places.csv" } ", the best pairs in " code { "pairs.csv" } ", all of it in "
             code { "places.h5" } ", the lines for the case file in " code { "positions.txt" } "."
         },
-        maps: json!({
-            whereto::MAP: map::data(input),
-            drivers::MAP: driver.map(|found| driver_map::data(found, &input.case.scene)),
-        }),
+        maps: maps(input),
     }
     .render()
 }
 
+/// The data of every map by its key.
+fn maps(input: &PlaceInput) -> Value {
+    let drivers = input
+        .findings
+        .drivers
+        .iter()
+        .enumerate()
+        .map(|(number, found)| (drivers::map_key(number), driver_map::data(found, &input.case.scene)));
+    std::iter::once((whereto::MAP.to_owned(), map::data(input))).chain(drivers).collect::<Map<_, _>>().into()
+}
+
 fn in_short(input: &PlaceInput) -> Markup {
-    let found = &input.findings.exciters;
-    let driver = input.findings.driver.as_ref();
-    let of_driver = driver.map_or((&[][..], &[][..]), |driver| (&driver.summary, &driver.warnings));
-    let summary = [found.summary.as_slice(), of_driver.0].concat();
-    let missing = input.findings.no_driver.iter().map(|why| Warning::new(NO_DRIVER, why.clone()));
-    let warnings: Vec<Warning> = found.warnings.iter().chain(of_driver.1).cloned().chain(missing).collect();
+    let (found, drivers) = (&input.findings.exciters, &input.findings.drivers);
+    let told = drivers.iter().flat_map(|driver| &driver.summary);
+    let doubted = drivers.iter().flat_map(|driver| &driver.warnings);
+    let summary: Vec<String> = found.summary.iter().chain(told).cloned().collect();
+    let missing = input.findings.unplaced.iter().map(|why| Warning::new(NO_DRIVER, why.clone()));
+    let warnings: Vec<Warning> = found.warnings.iter().chain(doubted).cloned().chain(missing).collect();
     let told = (summary.as_slice(), warnings.as_slice());
     overview::in_short(told, &PLACES, key_figures(found), input.cautions)
 }

@@ -5,8 +5,8 @@ use super::super::pattern::descend;
 use num_complex::Complex64;
 use serde::Serialize;
 
-/// Delays tried on each side of the expected one, in eighths of the corner's period.
-const DELAYS: i32 = 8;
+/// Distance of the delays tried first, in periods of the highest corner.
+const PARTS: f64 = 0.125;
 /// Gains tried [dB], about equal levels.
 const GAINS: [f64; 3] = [-4.0, 0.0, 4.0];
 /// Bounds of the gain [dB]: an amplifier's level control.
@@ -32,22 +32,35 @@ impl Matched {
     }
 }
 
-/// Where delays are looked for.
+/// Where delays are looked for, and where the second part plays.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Span {
     /// Delay [s] that makes both arrive together.
     pub expected: f64,
-    /// Period [s] of the corner.
-    pub period: f64,
+    /// Longest and shortest period [s] of the corners: delays are tried as far apart from the expected one as the longest, in parts of the shortest.
+    pub periods: [f64; 2],
+    /// From where to where [Hz] the second part plays.
+    pub plays: [f64; 2],
+}
+
+impl Span {
+    /// Delays that are tried first [s].
+    fn delays(&self) -> impl Iterator<Item = f64> {
+        let [longest, shortest] = self.periods;
+        let (expected, step) = (self.expected, shortest * PARTS);
+        let count = (longest / step).round() as i32;
+        (-count..=count).map(move |n| expected + f64::from(n) * step)
+    }
 }
 
 /// Channels' responses h and g: the best of a grid over gain, delay and polarity, then a compass search from there.
 pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span) -> Matched {
     let filtered = evenness.through(h, g);
-    let level = equal_levels(evenness, [h, g], span.period);
+    let level = equal_levels(evenness, [h, g], span.plays);
     let start = start(&filtered, level, span);
-    let around = [span.expected - span.period, span.expected + span.period];
-    let steps = [span.period / 16.0, 1.5];
+    let [longest, shortest] = span.periods;
+    let around = [span.expected - longest, span.expected + longest];
+    let steps = [0.5 * PARTS * shortest, 1.5];
     let sign = if start.reversed { -1.0 } else { 1.0 };
     let mut known = (f64::NAN, vec![]);
     let cost = |&[delay, gain_db]: &[f64; 2]| {
@@ -63,8 +76,7 @@ pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span
 fn start(filtered: &Filtered, level: f64, span: Span) -> Matched {
     let mut best =
         Matched { unevenness: f64::INFINITY, delay: span.expected, gain_db: level, reversed: false };
-    for n in -DELAYS..=DELAYS {
-        let delay = span.expected + f64::from(n) * span.period / 8.0;
+    for delay in span.delays() {
         let beating = filtered.beating(delay);
         for gain_db in GAINS.map(|gain| (level + gain).clamp(BOUNDS[0], BOUNDS[1])) {
             for reversed in [false, true] {
@@ -83,11 +95,12 @@ fn amplitude(gain_db: f64) -> f64 {
     10f64.powf(gain_db / 20.0)
 }
 
-/// Gain of the driver [dB] that makes the panel below the corner and the driver above it alike, each where its own channel lets it pass.
-fn equal_levels(evenness: &Evenness, [h, g]: [&[Complex64]; 2], period: f64) -> f64 {
+/// Gain of the driver [dB] that makes it where it plays and the rest elsewhere alike, through their channels.
+fn equal_levels(evenness: &Evenness, [h, g]: [&[Complex64]; 2], [low, high]: [f64; 2]) -> f64 {
     let [first, second] = evenness.alone();
-    let mean = |energy: &[f64], response: &[Complex64], above: bool| {
-        let side = (0..energy.len()).filter(|&i| (evenness.frequencies()[i] * period > 1.0) == above);
+    let mean = |energy: &[f64], response: &[Complex64], playing: bool| {
+        let plays = |i: &usize| (low..=high).contains(&evenness.frequencies()[*i]) == playing;
+        let side = (0..energy.len()).filter(plays);
         let levels: Vec<f64> = side.map(|i| (response[i].norm_sqr() * energy[i]).ln()).collect();
         levels.iter().sum::<f64>() / levels.len() as f64
     };

@@ -3,7 +3,7 @@
 //! ```text
 //! DriverScene ─▶ Radiator: layers of sources, by itself and before an endless wall ┐
 //! seats       ─▶ the jump that each makes on the board                             ├▶ every place ─▶ Judge ─▶ DriverScores
-//! panel       ─▶ its motion and sound, once                                        ┘
+//! the rest    ─▶ panel's motion, sound of panel and other drivers, once            ┘
 //! ```
 //!
 //! # Method
@@ -22,11 +22,14 @@
 //! anything on the way from the driver.
 
 mod centre;
+mod company;
 mod correlation;
 mod echo;
 mod field;
 mod grid;
+mod handover;
 mod matched;
+mod options;
 mod places;
 mod radiator;
 mod scores;
@@ -38,7 +41,8 @@ mod words;
 
 pub use grid::DriverGrid;
 pub use matched::Matched;
-pub use places::{DriverOptions, DriverPlace, DriverPlaces, can_be_placed, driver_places};
+pub use options::DriverOptions;
+pub use places::{DriverPlace, DriverPlaces, can_be_placed, driver_places};
 pub use scores::{DriverScores, DriverWeights};
 pub use sweep::Checked;
 pub use words::where_it_is;

@@ -1,5 +1,6 @@
 //! What a place is judged by.
 
+use super::handover::Handover;
 use super::matched::{Matched, Span, matched};
 use crate::coupling::blend::{Part, Pressure};
 use crate::listening::{
@@ -67,15 +68,17 @@ pub(super) struct Judge<'a> {
     pub seats: &'a [Seat],
     /// The panel.
     pub panel: &'a Part,
+    /// All that stays, through its channels.
+    pub rest: &'a Part,
     /// Responses of the panel's and the driver's channel.
     pub responses: [Vec<Complex64>; 2],
     pub driver: &'a str,
     /// The panel's centres; the driver's own count from the middle of its front.
     pub centres: Vec<Centred>,
-    /// Pure delays of both channels [s].
-    pub delays: [f64; 2],
-    /// Period of the corner [s].
-    pub period: f64,
+    /// Pure delays [s] of the channels of the panel, of the part that the driver hands over to, and of the driver.
+    pub delays: [f64; 3],
+    /// Where it hands over.
+    pub handover: &'a Handover,
     pub sound_speed: f64,
     pub weights: DriverWeights,
 }
@@ -94,8 +97,8 @@ pub(super) struct Found {
 impl Judge<'_> {
     pub fn scores(&self, found: &Found) -> DriverScores {
         let part = self.part(found);
-        let evenness = Evenness::of(self.frequencies, [self.panel, &part], &vec![1.0; self.seats.len()]);
-        let [h, g] = [0, 1].map(|i| self.responses[i].as_slice());
+        let evenness = Evenness::of(self.frequencies, [self.rest, &part], &vec![1.0; self.seats.len()]);
+        let (h, g) = (&vec![Complex64::ONE; self.frequencies.len()][..], &self.responses[1][..]);
         let as_set = evenness.unevenness(h, g);
         let matched = matched(&evenness, [h, g], self.span(&part));
         let (apart, heard_apart) = self.apart(found, &part, &matched).unzip();
@@ -125,13 +128,17 @@ impl Judge<'_> {
 
     /// Delays about the one that lets both arrive together.
     fn span(&self, part: &Part) -> Span {
-        let pairs = self.panel.flight.iter().zip(&part.flight);
-        let earlier = pairs.map(|(panel, driver)| panel - driver).sum::<f64>() / self.seats.len() as f64;
-        Span { expected: earlier + self.delays[0] - self.delays[1], period: self.period }
+        let pairs = self.rest.flight.iter().zip(&part.flight);
+        let earlier = pairs.map(|(rest, driver)| rest - driver).sum::<f64>() / self.seats.len() as f64;
+        let [_, rest, driver] = self.delays;
+        let expected = earlier + rest - driver;
+        let periods = self.handover.ends().map(|corner| 1.0 / corner);
+        Span { expected, periods, plays: self.handover.plays }
     }
 
     fn apart(&self, found: &Found, part: &Part, matched: &Matched) -> Option<(f64, f64)> {
-        let later = self.delays[1] - self.delays[0] + matched.delay;
+        let [panel, _, driver] = self.delays;
+        let later = driver - panel + matched.delay;
         let there = |own: [f64; 3]| [0, 1, 2].map(|c| found.front[c] + own[c]);
         let centres: Vec<Centred> = self
             .centres

@@ -2,10 +2,11 @@
 
 use super::field::{Heard, Stage};
 use super::grid::DriverGrid;
+use super::handover::Handover;
 use super::radiator::Radiator;
 use super::scores::Found;
 use super::shadow::Moving;
-use crate::blend::PanelAlone;
+use crate::Prediction;
 use crate::scene::DriverScene;
 use crate::surrounds::CompareError;
 use crate::{Progress, Watcher};
@@ -17,8 +18,8 @@ use serde::Serialize;
 
 /// Frequencies that are worked on at once: none waits for another, and there are no more fields in memory than these need.
 const AT_ONCE: usize = 8;
-/// Frequencies of whole computations, over the corner.
-const CHECKED: [f64; 3] = [0.5, 1.0, 2.0];
+/// Frequencies of whole computations beside the corners, over the lowest and the highest.
+const CHECKED: [f64; 2] = [0.5, 2.0];
 
 /// The map beside the driver and the board computed together.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -77,7 +78,7 @@ impl Everything {
 /// What is computed for every place.
 pub(super) struct Plan<'a> {
     pub radiator: &'a Radiator<'a>,
-    pub panel: &'a PanelAlone,
+    pub panel: &'a Prediction,
     pub frequencies: &'a [f64],
     /// Indices of those at which the panel is heard past the housing.
     pub shadowed: Vec<usize>,
@@ -100,13 +101,13 @@ impl Stage<'_> {
         Ok(Everything { heard, shadow })
     }
 
-    /// The map beside whole computations at some cells, at frequencies around the corner; before a wall the map is one itself.
+    /// The map beside whole computations at some cells, at the corners and around them; before a wall the map is one itself.
     pub fn checked(
         &self,
         plan: &Plan,
         all: &Everything,
         cells: [(usize, usize); 2],
-        corner: f64,
+        handover: &Handover,
     ) -> Result<Vec<Checked>, CompareError> {
         if self.walled {
             return Ok(vec![]);
@@ -115,9 +116,12 @@ impl Stage<'_> {
             let off = |i: &usize| (plan.frequencies[*i] / wanted).ln().abs();
             (0..plan.frequencies.len()).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)
         };
+        let ([below, above], [low, high]) = (CHECKED, handover.ends());
+        let corners = handover.corners.iter().copied();
+        let wanted: Vec<f64> = std::iter::once(below * low).chain(corners).chain([above * high]).collect();
         let mut checked = vec![];
         for cell in cells {
-            for index in CHECKED.map(|ratio| nearest(ratio * corner)) {
+            for index in wanted.iter().map(|f| nearest(*f)) {
                 checked.push(self.check(plan.radiator, &all.heard[index], cell, plan.frequencies[index])?);
             }
         }
@@ -140,7 +144,7 @@ impl Stage<'_> {
 
     /// Energy of the panel with the housing at every place over that without, at the frequency of an index.
     fn behind(&self, plan: &Plan, index: usize) -> Result<Array2<f64>, CompareError> {
-        let prediction = &plan.panel.prediction;
+        let prediction = plan.panel;
         let velocity = prediction.motion.modal_velocity.row(index).to_vec();
         let moving = Moving { modes: &prediction.modes, velocity: &velocity };
         let shadowed = self.shadowed(plan.radiator, &moving, plan.frequencies[index])?;

@@ -4,8 +4,8 @@ use super::matched::BOUNDS;
 use super::places::{DriverPlace, DriverPlaces};
 use super::scores::DriverScores;
 use crate::Warning;
-use crate::scene::{Back, Behind, Scene};
-use crate::words::{decibels, hertz, millimetres, trimmed};
+use crate::scene::{Back, Behind, BlendScene, MeasuredPart, Scene};
+use crate::words::{decibels, hertz, listed, millimetres, trimmed};
 use panelwright_mesh::Outline;
 
 /// Differences of cost [dB] that are not worth a hole.
@@ -57,8 +57,16 @@ pub(super) fn summary(found: &DriverPlaces, size: (f64, f64)) -> Vec<String> {
     };
     let mut sentences = vec![verdict, compared(&found.best.scores, &found.now.scores)];
     let there = if gain > NOTHING { &found.best } else { &found.now };
-    sentences.push(settings(name, there));
+    sentences.push(settings(found, there));
     sentences.push(reflected(found));
+    if !found.others.is_empty() {
+        let others: Vec<String> = found.others.iter().map(|other| format!("\"{other}\"")).collect();
+        let (stay, hang) = if others.len() > 1 { ("stay", "they hang") } else { ("stays", "it hangs") };
+        sentences.push(format!(
+            "For this {} {stay} where {hang}: after moving \"{name}\", search again.",
+            listed(&others)
+        ));
+    }
     sentences
 }
 
@@ -80,11 +88,12 @@ fn compared(best: &DriverScores, now: &DriverScores) -> String {
 }
 
 /// What to set at a place, on top of the channels of the case.
-fn settings(name: &str, place: &DriverPlace) -> String {
-    let matched = &place.scores.matched;
+fn settings(found: &DriverPlaces, place: &DriverPlace) -> String {
+    let (name, matched) = (&found.driver[0], &place.scores.matched);
+    let rest = if found.others.is_empty() { "the panel" } else { "everything else" };
     let mut parts = vec![];
     if matched.delay.abs() > SMALL[0] {
-        let who = if matched.delay > 0.0 { format!("\"{name}\"") } else { "the panel".into() };
+        let who = if matched.delay > 0.0 { format!("\"{name}\"") } else { rest.into() };
         parts.push(format!("{who} {} ms later", trimmed(1e3 * matched.delay.abs(), 2)));
     }
     if matched.gain_db.abs() > SMALL[1] {
@@ -98,7 +107,7 @@ fn settings(name: &str, place: &DriverPlace) -> String {
         parts.push("its polarity turned round".into());
     }
     let set = if parts.is_empty() { "nothing needs changing".into() } else { parts.join(", ") };
-    let end = if matched.at_the_end() { stuck() } else { String::new() };
+    let end = if matched.at_the_end() { stuck(rest) } else { String::new() };
     format!(
         "There, on top of the channels of the case: {set}.{end} As the channels are, the sound is even within {}.",
         decibels(place.scores.as_set)
@@ -106,10 +115,10 @@ fn settings(name: &str, place: &DriverPlace) -> String {
 }
 
 /// What a gain at the end of its range says.
-fn stuck() -> String {
+fn stuck(rest: &str) -> String {
     let [least, most] = BOUNDS.map(|bound| trimmed(bound.abs(), 0));
     format!(
-        " The gain stands at the end of what is tried, {least} dB quieter to {most} dB louder: the levels of panel and driver are too far apart to be matched. Set `gain` of its \
+        " The gain stands at the end of what is tried, {least} dB quieter to {most} dB louder: the levels of the driver and {rest} are too far apart to be matched. Set `gain` of its \
          channel first, and search again."
     )
 }
@@ -132,9 +141,12 @@ pub(super) fn walled(panel: &Scene) -> bool {
 }
 
 /// What is not believed without reserve.
-pub(super) fn doubts(found: &DriverPlaces, panel: &Scene, behind: &Behind) -> Vec<Warning> {
+pub(super) fn doubts(found: &DriverPlaces, scene: &BlendScene, driver: usize) -> Vec<Warning> {
+    let (panel, behind) = (&scene.panel, &scene.drivers[driver].scene.behind);
     let mut doubts = vec![];
-    let mut add = |message: String| doubts.push(Warning::new("driver-places", message));
+    // With several drivers a doubt says whose it is.
+    let whose = if found.others.is_empty() { String::new() } else { format!("\"{}\": ", found.driver[0]) };
+    let mut add = |message: String| doubts.push(Warning::new("driver-places", format!("{whose}{message}")));
     let worst = found.checked.iter().map(|check| check.deviation).fold(0.0, f64::max);
     if worst > FAR_OFF {
         add(format!(
@@ -158,6 +170,13 @@ pub(super) fn doubts(found: &DriverPlaces, panel: &Scene, behind: &Behind) -> Ve
     };
     if !there {
         add("The panel stands behind the driver here, whatever `behind` in [driver] says; `panelwright blend` goes by that key.".into());
+    }
+    let of_it = |source| matches!(source, MeasuredPart::Driver { driver: one, .. } if one == driver);
+    if scene.measured.iter().any(|measured| of_it(measured.source)) {
+        add(format!(
+            "What was measured of \"{}\" holds where it hung: here it is computed at every place, the present one, too.",
+            found.driver[0]
+        ));
     }
     if panel.receivers.floor.is_some() {
         add("The floor is not heard here.".into());

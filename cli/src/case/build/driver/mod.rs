@@ -15,7 +15,7 @@ use crate::case::section::Section;
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
 use panelwright_solver::scene::{
-    Behind, Channel, Diaphragm, DiaphragmForm, Housing, HousingBack, HousingFront, SmallDriver,
+    Behind, Channel, Diaphragm, DiaphragmForm, Housing, HousingBack, SmallDriver,
 };
 
 /// A driver in its place.
@@ -83,27 +83,13 @@ pub fn together(
         }
         let Some(one) = &sited[i] else { continue };
         let others = sited[..i].iter().flatten().filter(|_| case.mentions("panel"));
-        if let Some(other) = others.into_iter().find(|other| overlap(&one.driver, &other.driver)) {
+        if let Some(other) = others.into_iter().find(|other| one.driver.meets(&other.driver)) {
             let message = format!("“{}” stands in “{}”", one.driver.name, other.driver.name);
             let problem = Problem::error(section.place("position"), message);
             problems.push(problem.because("their housings meet").instead("move one of them"));
         }
     }
     (problems.len() == before).then_some(())
-}
-
-/// True where boxes about both housings meet; of round ones where the cylinders do.
-fn overlap(a: &SmallDriver, b: &SmallDriver) -> bool {
-    let (front, back) =
-        (a.place[2].min(b.place[2]), (a.place[2] - a.housing.depth).max(b.place[2] - b.housing.depth));
-    let [wide, high] = [0, 1].map(|i| (a.place[i] - b.place[i]).abs());
-    let (one, other) = (a.housing.front.half_extents(), b.housing.front.half_extents());
-    let boxed = |front: &HousingFront| matches!(front, HousingFront::Rectangular { .. });
-    let across = match boxed(&a.housing.front) || boxed(&b.housing.front) {
-        true => wide < one[0] + other[0] && high < one[1] + other[1],
-        false => wide.hypot(high) < one[0] + other[0],
-    };
-    across && back < front
 }
 
 /// The diaphragm must find room in the housing.

@@ -9,5 +9,6 @@ mod whole;
 
 use crate::air::Air;
 use crate::scene::*;
-use invented::{panel, plywood, scene};
+pub(super) use invented::scene;
+use invented::{panel, plywood};
 use panelwright_mesh::Outline;

@@ -45,7 +45,7 @@ fn delay_gain_and_polarity_are_undone() {
     for (factor, later) in [(1.0, 0.0), (-0.5, 0.13e-3), (0.8, -0.21e-3), (-1.4, 0.05e-3)] {
         let evenness = Evenness::of(&frequencies(), [&source(1.0, 0.0), &source(factor, later)], &[1.0]);
         let as_set = evenness.unevenness(&h, &g);
-        let span = Span { expected: 0.0, period: 1.0 / CORNER };
+        let span = Span { expected: 0.0, periods: [1.0 / CORNER; 2], plays: [CORNER, f64::INFINITY] };
         let found = matched(&evenness, [&h, &g], span);
         assert!(found.unevenness < 0.02, "{factor} {later}: {found:?}");
         assert_eq!(found.reversed, factor < 0.0, "{found:?}");
