@@ -7,7 +7,7 @@ use super::free_form::{self, FreeFormStatics};
 use super::model::{PlateModel, plate_energy};
 use super::product_modes;
 use super::sampled::SampledModes;
-use super::shapes::Shapes;
+use super::shapes::{Directions, Shapes};
 use super::static_flexibility::{StaticFlexibility, reaches_wider};
 use super::{Accuracy, EnergyPart, Estimate, Footprint};
 use crate::linalg::single_threaded_blas;
@@ -218,11 +218,7 @@ impl Modes {
 
     /// Shapes averaged over footprints: (footprints, modes), kg^−½.
     pub fn averaged(&self, footprints: &[Footprint]) -> Array2<f64> {
-        let bare = self.shapes.averaged(footprints);
-        match &self.mixing {
-            None => bare,
-            Some(mixing) => mixing.of(&bare),
-        }
+        self.from_bare(self.shapes.averaged(footprints))
     }
 
     /// Static flexibility between footprints of all the modes that are *not* in this set: (footprints, footprints), m/N.
@@ -238,15 +234,34 @@ impl Modes {
         statics.between(footprints, self.panel.section.surface_mass) - flexibility_of(&kept, &stiffness)
     }
 
-    /// The [`residual_flexibility`](Self::residual_flexibility) [m/N] of each footprint by itself; its points are distinct.
-    pub fn own_residual_flexibility(&self, footprints: &[Footprint]) -> Vec<f64> {
+    /// Shapes of the bare panel averaged over footprints (footprints, modes), kg^−½, and the [`residual_flexibility`](Self::residual_flexibility) [m/N] of each
+    /// footprint by itself; its points are distinct.
+    pub fn bare_with_residual(&self, footprints: &[Footprint]) -> (Array2<f64>, Vec<f64>) {
         let statics = self.statics.get_or_init(|| Statics::new(&self.panel, self.up_to));
         let bare = self.shapes.averaged(footprints);
         let give = self.bare_frequencies().mapv(|f| if f == 0.0 { 0.0 } else { (TAU * f).powi(-2) });
         let kept =
             |row: ArrayView1<f64>| row.iter().zip(&give).map(|(phi, give)| phi * phi * give).sum::<f64>();
         let all = statics.own(footprints, self.panel.section.surface_mass);
-        all.into_iter().zip(bare.rows()).map(|(all, row)| all - kept(row)).collect()
+        let residual = all.into_iter().zip(bare.rows()).map(|(all, row)| all - kept(row)).collect();
+        (bare, residual)
+    }
+
+    /// What the middle lines make of each mode of the bare panel: 1 where it is its own mirror image, −1 where the negative of it, 0 where the panel is no
+    /// mirror image of itself.
+    pub fn bare_parities(&self) -> Vec<[i8; 2]> {
+        let (width, height) = self.panel.outline.bounding_box();
+        // Any two places that mirror each other will do, if not all functions are zero there.
+        let table = |along: &Directions, size: f64| along.table(&[0.19 * size, 0.81 * size], 0);
+        self.shapes.parities([&table(&self.shapes.x, width), &table(&self.shapes.y, height)])
+    }
+
+    /// Shapes of these modes from those of the bare panel's modes: (places, modes).
+    pub fn from_bare(&self, bare: Array2<f64>) -> Array2<f64> {
+        match &self.mixing {
+            None => bare,
+            Some(mixing) => mixing.of(&bare),
+        }
     }
 
     /// The middle lines x and y [m] in which the bare panel is its own mirror image.

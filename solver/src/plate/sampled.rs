@@ -1,7 +1,7 @@
 //! Modes prepared for one lattice.
 
 use super::attached::Mixing;
-use super::shapes::{Directions, Shapes};
+use super::shapes::Shapes;
 use ndarray::{Array2, Zip, s};
 use num_complex::Complex64;
 use panelwright_mesh::Lattice;
@@ -46,18 +46,10 @@ impl SampledModes {
     /// What the middle lines x = W/2 and y = H/2 make of each mode: 1 where it is its own mirror image, −1 where the negative of it, 0 where neither, and
     /// then it is 0 for all modes. The lattice is taken to be its own mirror image.
     pub fn parities(&self) -> Vec<[i8; 2]> {
-        if self.mixing.is_some() {
-            return vec![[0; 2]; self.shapes.count()];
+        match self.mixing {
+            Some(_) => vec![[0; 2]; self.shapes.count()],
+            None => self.shapes.parities([&self.tables.x, &self.tables.y]),
         }
-        let mut parities = vec![[0; 2]; self.shapes.count()];
-        for block in self.shapes.blocks() {
-            let own = [
-                parity(&self.shapes.x, block.x_class, &self.tables.x),
-                parity(&self.shapes.y, block.y_class, &self.tables.y),
-            ];
-            block.places().iter().for_each(|&place| parities[place] = own);
-        }
-        parities
     }
 
     /// Shapes of the `count` lowest modes on the first nodes along x and y, as many as `corner` says: (modes, nodes), kg^−½.
@@ -118,18 +110,6 @@ impl SampledModes {
         }
         values
     }
-}
-
-/// Parity of a class of functions about the middle of `table`'s nodes, 0 where there is but one class.
-fn parity(along: &Directions, class: usize, table: &Array2<f64>) -> i8 {
-    if along.classes.len() < 2 {
-        return 0;
-    }
-    let first = along.offset(class);
-    let ends = (first..first + along.classes[class].len())
-        .map(|column| (table[(0, column)], table[(table.nrows() - 1, column)]));
-    let product: f64 = ends.map(|(near, far)| near * far).sum();
-    if product > 0.0 { 1 } else { -1 }
 }
 
 /// Line functions at the nodes of a lattice.

@@ -66,6 +66,18 @@ impl Directions {
     pub fn offset(&self, class: usize) -> usize {
         self.offsets[class]
     }
+
+    /// Parity of a class about the middle between the first and the last node of `table` (nodes, functions), 0 where there is but one class.
+    fn parity(&self, class: usize, table: &Array2<f64>) -> i8 {
+        if self.classes.len() < 2 {
+            return 0;
+        }
+        let first = self.offset(class);
+        let ends = (first..first + self.classes[class].len())
+            .map(|column| (table[(0, column)], table[(table.nrows() - 1, column)]));
+        let product: f64 = ends.map(|(near, far)| near * far).sum();
+        if product > 0.0 { 1 } else { -1 }
+    }
 }
 
 impl Block {
@@ -143,6 +155,17 @@ impl Shapes {
         let points: Vec<Footprint> = points.iter().map(|&point| Footprint::point(point)).collect();
         [[2, 0], [0, 2], [1, 1]]
             .map(|orders| self.at_probes(&Probes::derived(&self.x, &self.y, &points, orders)))
+    }
+
+    /// What the middle lines of the panel make of each mode: 1 where it is its own mirror image, −1 where the negative of it, 0 where the panel is no mirror
+    /// image of itself. `tables` are the line functions along x and y at nodes of which the first and the last mirror each other.
+    pub fn parities(&self, [x, y]: [&Array2<f64>; 2]) -> Vec<[i8; 2]> {
+        let mut parities = vec![[0; 2]; self.count];
+        for block in &self.blocks {
+            let own = [self.x.parity(block.x_class, x), self.y.parity(block.y_class, y)];
+            block.places.iter().for_each(|&place| parities[place] = own);
+        }
+        parities
     }
 
     /// Memory [bytes], with the coefficients for products with one vector.

@@ -44,15 +44,13 @@ impl Reach {
     /// Mobility [m/(N·s)] from one foot of each of `pairs` to the other (frequencies, pairs).
     pub(crate) fn between(&self, feet: &Feet, pairs: &[[usize; 2]]) -> Array2<Complex64> {
         let of = |which: usize| -> Vec<usize> { pairs.iter().map(|pair| pair[which]).collect() };
-        let [one, other] = [0, 1].map(|which| feet.select(&of(which)).shapes);
-        let modal = self.admittance.dot(&(&one * &other).t());
-        let [one, other] = [one, other].map(|shapes| shapes.mapv(|phi| phi as f32));
+        let [one, other] = [0, 1].map(|which| feet.select(&of(which)).shapes.mapv(|phi| phi as f32));
+        let modal = self.modal(&(&one * &other));
         let mut mobility = Array2::zeros((self.frequencies.len(), pairs.len()));
         for (index, give) in self.give.iter().enumerate() {
             let beyond = give.beyond(one.view(), other.view());
             for (pair, value) in mobility.row_mut(index).iter_mut().enumerate() {
-                *value =
-                    Complex64::new(modal[(2 * index, pair)], modal[(2 * index + 1, pair)]) + beyond[pair];
+                *value = modal[(index, pair)] + beyond[pair];
             }
         }
         mobility

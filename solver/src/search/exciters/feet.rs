@@ -1,7 +1,7 @@
 //! Mode shapes under feet.
 
 use crate::plate::{Footprint, Modes};
-use ndarray::{Array2, Axis};
+use ndarray::{Array1, Array2, Axis, Zip};
 use rayon::prelude::*;
 use std::collections::HashMap;
 
@@ -27,18 +27,16 @@ impl Feet {
         let rings = |some: &[[f64; 2]]| -> Vec<Footprint> {
             some.iter().map(|&centre| Footprint::ring(centre, diameter)).collect()
         };
-        let groups: Vec<_> = positions.par_chunks(GROUP).map(|some| modes.averaged(&rings(some))).collect();
-        let mut shapes = Array2::zeros((positions.len(), modes.len()));
-        for (some, mut part) in groups.iter().zip(shapes.axis_chunks_iter_mut(Axis(0), GROUP)) {
-            part.assign(some);
+        let folded = Folded::of(modes, positions);
+        let groups: Vec<_> =
+            folded.distinct.par_chunks(GROUP).map(|some| modes.bare_with_residual(&rings(some))).collect();
+        let (bare, residual): (Vec<_>, Vec<_>) = groups.into_iter().unzip();
+        let residual = residual.concat();
+        Self {
+            positions: positions.to_vec(),
+            shapes: modes.from_bare(folded.unfolded(&bare, &modes.bare_parities())),
+            residual: folded.images.iter().map(|image| residual[image.of]).collect(),
         }
-        let (distinct, which) = distinct(modes, positions);
-        let residual: Vec<f64> = distinct
-            .par_chunks(GROUP)
-            .flat_map_iter(|some| modes.own_residual_flexibility(&rings(some)))
-            .collect();
-        let residual = which.into_iter().map(|place| residual[place]).collect();
-        Self { positions: positions.to_vec(), shapes, residual }
     }
 
     /// Those at some of the places, in the given order.
@@ -61,22 +59,53 @@ impl Feet {
     }
 }
 
-/// Positions of which no two are mirror images of each other on a panel that is its own, and which of them stands for each: the panel gives way
-/// alike under both.
-fn distinct(modes: &Modes, positions: &[[f64; 2]]) -> (Vec<[f64; 2]>, Vec<usize>) {
-    let [across, up] = modes.mirrors();
-    let folded = |along: f64, middle: Option<f64>| {
-        let nearer = middle.map_or(along, |middle| along.min(2.0 * middle - along));
-        (nearer / SAME).round() as i64
-    };
-    let mut seen = HashMap::new();
-    let mut distinct = vec![];
-    let place = |&[x, y]: &[f64; 2]| {
-        *seen.entry([folded(x, across), folded(y, up)]).or_insert_with(|| {
-            distinct.push([x, y]);
-            distinct.len() - 1
-        })
-    };
-    let which = positions.iter().map(place).collect();
-    (distinct, which)
+/// Places of which no two are mirror images of each other on a panel that is its own: it gives way alike under both, and each of its modes moves alike or
+/// opposed there.
+struct Folded {
+    distinct: Vec<[f64; 2]>,
+    /// What every place is the image of.
+    images: Vec<Image>,
+}
+
+/// One of the distinct places, mirrored in the middle lines of x and y or not.
+struct Image {
+    of: usize,
+    mirrored: [bool; 2],
+}
+
+impl Folded {
+    fn of(modes: &Modes, positions: &[[f64; 2]]) -> Self {
+        let mirrors = modes.mirrors();
+        let mut seen = HashMap::new();
+        let mut distinct = vec![];
+        let image = |position: &[f64; 2]| {
+            let mirrored = [0, 1].map(|axis| mirrors[axis].is_some_and(|middle| position[axis] > middle));
+            let nearer = |axis: usize| match mirrors[axis].filter(|_| mirrored[axis]) {
+                Some(middle) => 2.0 * middle - position[axis],
+                None => position[axis],
+            };
+            let place = [0, 1].map(nearer);
+            let of = *seen.entry(place.map(|along| (along / SAME).round() as i64)).or_insert_with(|| {
+                distinct.push(place);
+                distinct.len() - 1
+            });
+            Image { of, mirrored }
+        };
+        let images = positions.iter().map(image).collect();
+        Self { distinct, images }
+    }
+
+    /// Shapes at all places (places, modes) from those at the distinct ones, group after group.
+    fn unfolded(&self, groups: &[Array2<f64>], parities: &[[i8; 2]]) -> Array2<f64> {
+        let signs = |axis: usize| parities.iter().map(move |parity| f64::from(parity[axis])).collect();
+        let signs: [Array1<f64>; 2] = [signs(0), signs(1)];
+        let mut shapes = Array2::zeros((self.images.len(), parities.len()));
+        Zip::from(shapes.rows_mut()).and(&Array1::from_iter(&self.images)).par_for_each(|mut row, image| {
+            row.assign(&groups[image.of / GROUP].row(image.of % GROUP));
+            for axis in (0..2).filter(|&axis| image.mirrored[axis]) {
+                row *= &signs[axis];
+            }
+        });
+        shapes
+    }
 }

@@ -50,7 +50,7 @@ pub struct Reach {
     /// What the seats hear.
     heard: Heards,
     /// Real and imaginary parts of h: (frequencies × 2, modes).
-    pub(super) admittance: Array2<f64>,
+    admittance: Array2<f32>,
     pub(super) give: Vec<Give>,
 }
 
@@ -104,14 +104,14 @@ impl Reach {
 
     /// Memory [bytes].
     pub(crate) fn bytes(&self) -> usize {
-        self.heard.bytes() + 8 * self.admittance.len() + self.give.iter().map(Give::bytes).sum::<usize>()
+        self.heard.bytes() + 4 * self.admittance.len() + self.give.iter().map(Give::bytes).sum::<usize>()
     }
 
     fn of(frequencies: &[f64], seats: usize, modes: usize, answers: Vec<field::Answer>) -> Self {
         let mut admittance = Array2::zeros((2 * frequencies.len(), modes));
         for (index, (_, give)) in answers.iter().enumerate() {
             for (n, h) in give.panel.admittance.iter().enumerate() {
-                [admittance[(2 * index, n)], admittance[(2 * index + 1, n)]] = [h.re, h.im];
+                [admittance[(2 * index, n)], admittance[(2 * index + 1, n)]] = [h.re as f32, h.im as f32];
             }
         }
         let (heard, give) = answers.into_iter().unzip();
@@ -120,20 +120,27 @@ impl Reach {
 
     /// Mobility [m/(N·s)] of the panel under feet (frequencies, places).
     pub fn mobility(&self, feet: &Feet, places: Range<usize>) -> Array2<Complex64> {
-        let shapes = feet.shapes.slice(s![places.clone(), ..]);
-        let single = shapes.mapv(|phi| phi as f32);
-        let squares = shapes.mapv(|phi| phi * phi);
-        let modal = self.admittance.dot(&squares.t());
+        let single = feet.shapes.slice(s![places.clone(), ..]).mapv(|phi| phi as f32);
+        let squares = single.mapv(|phi| phi * phi);
+        let modal = self.modal(&squares);
         let mut mobility = Array2::zeros((self.frequencies.len(), places.len()));
         for (index, give) in self.give.iter().enumerate() {
             let mut row = mobility.row_mut(index);
             let beyond = give.beyond(single.view(), single.view());
             for (place, value) in row.iter_mut().enumerate() {
-                let single_modes = Complex64::new(modal[(2 * index, place)], modal[(2 * index + 1, place)]);
-                *value = single_modes + beyond[place] + give.spring * feet.residual[places.start + place];
+                *value =
+                    modal[(index, place)] + beyond[place] + give.spring * feet.residual[places.start + place];
             }
         }
         mobility
+    }
+
+    /// `Σ h_n w_n`, the air of a wave with each mode (frequencies, rows), for weights w (rows, modes).
+    pub(super) fn modal(&self, weights: &Array2<f32>) -> Array2<Complex64> {
+        let parts = self.admittance.dot(&weights.t());
+        Array2::from_shape_fn((self.frequencies.len(), weights.nrows()), |(index, row)| {
+            Complex64::new(parts[(2 * index, row)].into(), parts[(2 * index + 1, row)].into())
+        })
     }
 
     /// Pressure [Pa RMS] at the seats (frequencies, seats, places), an exciter at one of the `places` at a time: `drive` has one source per

@@ -110,16 +110,20 @@ fn what_cannot_be_searched_is_said() {
     );
 }
 
-/// The static give is worked out for one of each four mirror images: it is that of every foot by itself.
+/// Shapes and static give are worked out for one of each four mirror images: they are those of every foot by itself.
 #[test]
-fn feet_at_mirror_images_give_way_alike() {
+fn feet_at_mirror_images_move_and_give_way_as_by_themselves() {
     let diameter = FOAM.scene.exciters[0].foot_diameter;
     let rings: Vec<Footprint> =
         FOAM.feet.positions.iter().map(|&centre| Footprint::ring(centre, diameter)).collect();
-    let each = FOAM.modes.own_residual_flexibility(&rings);
+    let (_, each) = FOAM.modes.bare_with_residual(&rings);
     let largest = each.iter().copied().fold(0.0, f64::max);
     for (found, own) in FOAM.feet.residual.iter().zip(&each) {
         assert!((found - own).abs() < 1e-9 * largest, "{found} {own}");
     }
     assert!(each.iter().any(|own| *own < 0.8 * largest), "places differ");
+    let shapes = FOAM.modes.averaged(&rings);
+    let most = shapes.iter().fold(0.0f64, |most, phi| most.max(phi.abs()));
+    let off = (&FOAM.feet.shapes - &shapes).iter().fold(0.0f64, |most, phi| most.max(phi.abs()));
+    assert!(off < 1e-9 * most, "{off} {most}");
 }
