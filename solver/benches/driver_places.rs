@@ -1,7 +1,8 @@
 //! Every place of a small driver around an open-backed plywood panel of 760 × 520 mm, before three seats: the numbers of cases/tea-room-blend.toml.
 //!
 //! `cargo bench --workspace --bench driver_places` first prints how far the map is off driver and board computed together, at places over the panel, at its edges and
-//! corners and beside it, then how long the prediction of the panel and 400 places at 41 frequencies take, and the best place.
+//! corners and beside it, then how long the prediction of the panel and 400 places at 41 frequencies take, and the best place; then times the sum of panel and driver with
+//! its advice.
 
 #![allow(clippy::print_stdout)] // a bench is there to report
 
@@ -11,6 +12,8 @@ mod invented;
 use divan::{Bencher, black_box};
 use panelwright_mesh::Outline;
 use panelwright_solver::air::Air;
+use panelwright_solver::blend::{blend_findings, ensemble};
+use panelwright_solver::kept::NothingKept;
 use panelwright_solver::scene::*;
 use panelwright_solver::search::drivers::{Checked, DriverOptions, DriverPlaces, driver_places};
 use panelwright_solver::single_threaded_blas;
@@ -64,6 +67,13 @@ fn deviations() {
 
 fn places() -> DriverPlaces {
     driver_places(&scene(), 0, &DriverOptions::default(), &|_| {}).expect("sound").expect("a driver")
+}
+
+/// Sum and advice of a finished panel and driver: what `panelwright blend` does with its parts.
+#[divan::bench(sample_count = 10, sample_size = 1)]
+fn blended(bencher: Bencher) {
+    let parts = ensemble(&scene(), &NothingKept, &|_| {}).expect("sound");
+    bencher.bench_local(|| black_box(blend_findings(&parts)));
 }
 
 #[divan::bench(sample_count = 1, sample_size = 1)]
