@@ -2,7 +2,7 @@
 
 use panelwright::case::load_blend;
 use panelwright_solver::blend::{BlendFindings, Blended, blend_findings, ensemble};
-use panelwright_solver::listening::Heard;
+use panelwright_solver::listening::{AgreementAt, Heard};
 use panelwright_tests::case as path_of;
 
 fn blended(name: &str) -> BlendFindings {
@@ -65,4 +65,46 @@ fn wings_leave_the_middle_of_the_sum_as_it_was() {
         .iter()
         .any(|sentence| sentence.contains("in the sum at armchair") && sentence.contains("+4.7"));
     assert!(told, "{:?}", findings.summary);
+}
+
+/// The most even crossovers let the bass driver play where it is heard apart, and that is told.
+#[test]
+fn three_ways_that_are_most_even_are_not_one_source() {
+    let findings = blended("tea-room-three-way.toml");
+    let first = &findings.surrounds[0];
+    assert_eq!(findings.parts, ["panel", "bass", "treble"]);
+    assert!((3.0..3.6).contains(&first.unevenness), "{}", first.unevenness);
+    let advice = first.advice.as_ref().expect("a wide range");
+    assert_eq!(advice.order, [1, 0, 2], "bass, panel, treble");
+    assert!(
+        advised(first) < 1.0 && advice.crossover.crossovers[0].corner() > 1000.0,
+        "{:?}",
+        advice.crossover
+    );
+    let apart = |all: &[AgreementAt]| {
+        let bass = all.iter().find(|at| at.seat == "counter" && at.driver == "bass").expect("a seat");
+        let bands = bass.bands.iter().filter(|band| band.heard == Heard::Apart);
+        bands.map(|band| band.band.nominal).fold(0.0, f64::max)
+    };
+    let [now, then] = [&first.agreement, &advice.agreement].map(|all| apart(all));
+    assert!(now <= 315.0 && then >= 1000.0, "{now} {then}");
+    let told = |sentence: &String| {
+        sentence.contains("with the advised crossover, counter")
+            && sentence.contains("20° below the panel's centre")
+    };
+    assert!(findings.summary.iter().any(told), "{:?}", findings.summary);
+}
+
+#[test]
+fn measured_parts_change_the_advice_as_the_case_says() {
+    let findings = blended("tea-room-measured.toml");
+    let differences: Vec<[f64; 2]> =
+        findings.measured.iter().map(|at| [at.louder, 1e3 * at.later.expect("a clear arrival")]).collect();
+    for (found, expected) in differences.iter().zip([[0.4, 0.06], [-1.5, 0.03]]) {
+        assert!((found[0] - expected[0]).abs() < 0.1 && (found[1] - expected[1]).abs() < 0.006, "{found:?}");
+    }
+    let first = &findings.surrounds[0];
+    assert!((2.6..3.3).contains(&first.unevenness) && advised(first) < 1.0, "{}", first.unevenness);
+    let crossover = first.advice.as_ref().expect("a wide range").crossover.crossovers[0];
+    assert!((1400.0..1800.0).contains(&crossover.corner()) && crossover.gain_db > -1.0, "{crossover:?}");
 }

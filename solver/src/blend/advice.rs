@@ -2,9 +2,9 @@
 
 use super::ensemble::Ensemble;
 use super::together::Together;
-use crate::coupling::blend::Part;
+use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
-use crate::listening::spl;
+use crate::listening::{AgreementAt, spl};
 use crate::scene::{Filters, PassFilter};
 use crate::search::averages::Averages;
 use crate::search::crossover::{Advice, Crossover, Feed, Request, Shape, advise, cost};
@@ -36,6 +36,8 @@ pub struct BlendAdvice {
     pub averaged: Vec<f64>,
     /// Level [dB re 20 µPa] of the sum at every seat with it, (seats, frequencies).
     pub seats: Vec<Vec<f64>>,
+    /// Whether panel and drivers would sound as one with it: every driver, at all seats.
+    pub agreement: Vec<AgreementAt>,
     /// An equaliser before all channels.
     pub equaliser: Equalisation,
 }
@@ -43,10 +45,24 @@ pub struct BlendAdvice {
 impl BlendAdvice {
     /// How every part is to be fed: the panel, then the drivers.
     pub fn feeds(&self) -> Vec<Feed> {
-        let mut pairs: Vec<(usize, Feed)> = self.order.iter().copied().zip(self.crossover.feeds()).collect();
-        pairs.sort_by_key(|(part, _)| *part);
-        pairs.into_iter().map(|(_, feed)| feed).collect()
+        feeds_of(&self.order, &self.crossover)
     }
+}
+
+fn feeds_of(order: &[usize], crossover: &Advice) -> Vec<Feed> {
+    let mut pairs: Vec<(usize, Feed)> = order.iter().copied().zip(crossover.feeds()).collect();
+    pairs.sort_by_key(|(part, _)| *part);
+    pairs.into_iter().map(|(_, feed)| feed).collect()
+}
+
+/// Whether the parts, fed so (the panel, then the drivers), sound as one.
+fn agreement_with(ensemble: &Ensemble, together: &Together, feeds: &[Feed]) -> Vec<AgreementAt> {
+    let f = &ensemble.frequencies;
+    let through: Vec<Pressure> = (together.parts().iter().zip(feeds))
+        .map(|(part, feed)| part.pressure.through(&feed.chain(), f))
+        .collect();
+    let later: Vec<f64> = feeds[1..].iter().map(|feed| feed.delay - feeds[0].delay).collect();
+    together.agreement(&through, &later)
 }
 
 /// The advice; why there is none.
@@ -91,6 +107,7 @@ pub(super) fn advice(ensemble: &Ensemble, together: &Together) -> Result<BlendAd
         averaged: averages.level(&advised),
         seats: (0..ensemble.seats.len()).map(seat).collect(),
         equaliser: equalisation(f, &averages.energy(&advised)),
+        agreement: agreement_with(ensemble, together, &feeds_of(&order, &crossover)),
         order,
         crossover,
     })

@@ -6,7 +6,6 @@ use super::ensemble::Ensemble;
 use super::measured::MeasuredAt;
 use super::measured_words;
 use super::together::{Together, sets};
-use super::voice::{Surrounded, Voice};
 use super::words::{doubts, summary};
 use crate::Warning;
 use crate::coupling::blend::Pressure;
@@ -134,34 +133,10 @@ fn blended(ensemble: &Ensemble, set: &Together) -> Blended {
         horizontal: horizontal.mapv(spl),
         vertical: vertical.mapv(spl),
         polar: polar(f, &ensemble.angles, across.view(), upright.view(), &bands, 1.0),
-        agreement: (set.drivers().enumerate())
-            .flat_map(|(d, driver)| agreement(ensemble, driver, [&through[0], &through[d + 1]]))
-            .collect(),
+        agreement: set.agreement(&through, &set.drivers().map(|(voice, _)| voice.later).collect::<Vec<_>>()),
         unevenness: averages.unevenness(&channels),
         averaged: averages.level(&channels),
         advice,
         unadvised,
     }
-}
-
-/// Panel and one driver at every seat.
-fn agreement(
-    ensemble: &Ensemble,
-    (voice, surrounded): (&Voice, &Surrounded),
-    through: [&Pressure; 2],
-) -> Vec<AgreementAt> {
-    let f = &ensemble.frequencies;
-    let covered = |centred: &&Centred| band_weights(f, &centred.band).is_some();
-    let centres: Vec<Centred> = surrounded.centres.iter().filter(covered).copied().collect();
-    let at = |(s, seat): (usize, &crate::scene::Seat)| {
-        let energy = |p: &Pressure| p.seats[s].iter().map(|p| p.norm_sqr()).collect::<Vec<f64>>();
-        let [panel, driver] = through.map(energy);
-        let leads = |centred: &Centred| {
-            let mean = |energy: &[f64]| band_mean_square(f, energy, &centred.band).unwrap_or(0.0);
-            pressure_level(mean(&panel)) - pressure_level(mean(&driver))
-        };
-        let leads: Vec<f64> = centres.iter().map(leads).collect();
-        agreement_at(seat, &voice.driver.name, &centres, &leads, ensemble.air.sound_speed)
-    };
-    ensemble.seats.iter().enumerate().map(at).collect()
 }

@@ -2,8 +2,9 @@
 
 use super::ensemble::Ensemble;
 use super::voice::{Surrounded, Voice};
-use crate::coupling::blend::Part;
+use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
+use crate::listening::{AgreementAt, Centred, agreement_at, band_mean_square, band_weights, pressure_level};
 
 /// Name of drivers that have one surround each.
 const ALL: &str = "all drivers";
@@ -69,4 +70,39 @@ impl<'e> Together<'e> {
     pub fn flight(&self, seat: usize) -> f64 {
         self.parts().iter().map(|part| part.flight[seat]).fold(f64::INFINITY, f64::min)
     }
+
+    /// Whether the panel and each driver sound as one at all seats, heard as they are `through` their channels, the drivers fed so much `later` [s] than
+    /// the panel.
+    pub fn agreement(&self, through: &[Pressure], later: &[f64]) -> Vec<AgreementAt> {
+        let drivers = self.drivers().zip(&through[1..]).zip(later);
+        drivers
+            .flat_map(|((driver, heard), later)| {
+                of_driver(self.ensemble, driver, [&through[0], heard], *later)
+            })
+            .collect()
+    }
+}
+
+/// Panel and one driver, fed so much later [s] than the panel, at every seat.
+fn of_driver(
+    ensemble: &Ensemble,
+    (voice, surrounded): (&Voice, &Surrounded),
+    through: [&Pressure; 2],
+    later: f64,
+) -> Vec<AgreementAt> {
+    let f = &ensemble.frequencies;
+    let covered = |centred: &&Centred| band_weights(f, &centred.band).is_some();
+    let centres: Vec<Centred> =
+        (surrounded.centres.iter()).filter(covered).map(|centred| Centred { later, ..*centred }).collect();
+    let at = |(s, seat): (usize, &crate::scene::Seat)| {
+        let energy = |p: &Pressure| p.seats[s].iter().map(|p| p.norm_sqr()).collect::<Vec<f64>>();
+        let [panel, driver] = through.map(energy);
+        let leads = |centred: &Centred| {
+            let mean = |energy: &[f64]| band_mean_square(f, energy, &centred.band).unwrap_or(0.0);
+            pressure_level(mean(&panel)) - pressure_level(mean(&driver))
+        };
+        let leads: Vec<f64> = centres.iter().map(leads).collect();
+        agreement_at(seat, &voice.driver.name, &centres, &leads, ensemble.air.sound_speed)
+    };
+    ensemble.seats.iter().enumerate().map(at).collect()
 }

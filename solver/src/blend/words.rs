@@ -5,7 +5,7 @@ use super::ensemble::Ensemble;
 use super::findings::Blended;
 use super::voice::Voice;
 use crate::Warning;
-use crate::listening::{InTime, level_words};
+use crate::listening::{AgreementAt, Heard, InTime, level_words};
 use crate::scene::{Alignment, BandShape, PassFilter};
 use crate::search::crossover::{Crossover, WORTH_SPLITTING};
 use crate::words::{decibels, hertz, listed, trimmed};
@@ -44,11 +44,20 @@ fn of_one(parts: &[String], blended: &Blended) -> Vec<String> {
     )];
     if let Some(advice) = &blended.advice {
         sentences.extend(advised(parts, advice).into_iter().map(|sentence| format!("“{name}”: {sentence}")));
+        let apart = apart_with_it(&blended.agreement, &advice.agreement);
+        sentences.extend(apart.map(|verdict| format!("“{name}”: with the advised crossover, {verdict}")));
         sentences.extend(equalised(name, advice));
     }
     sentences.extend(blended.unadvised.iter().map(|why| format!("“{name}”: {why}.")));
     sentences.extend(blended.agreement.iter().map(|seat| format!("“{name}”, {}", seat.verdict)));
     sentences
+}
+
+/// Verdicts of drivers that would be heard apart in more bands than with the channels of the case.
+fn apart_with_it<'a>(now: &'a [AgreementAt], advised: &'a [AgreementAt]) -> impl Iterator<Item = &'a str> {
+    let apart = |at: &AgreementAt| at.bands.iter().filter(|band| band.heard == Heard::Apart).count();
+    let pairs = now.iter().zip(advised);
+    pairs.filter(move |(now, advised)| apart(advised) > apart(now)).map(|(_, advised)| &advised.verdict[..])
 }
 
 fn advised(parts: &[String], advice: &BlendAdvice) -> Vec<String> {

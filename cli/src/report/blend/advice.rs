@@ -22,6 +22,8 @@ pub fn section(input: &BlendInput) -> Markup {
             (averaged(input.findings, blended, advice))
             @for k in 0..advice.crossover.crossovers.len() { (choices(input.findings, blended, advice, k)) }
             (how(advice))
+            h4 { "One source or two, with it" }
+            ul { @for at in &advice.agreement { li { (format::bound(&at.verdict)) } } }
             h3 { "Lines for the case file" }
             pre { code { (case_lines(input.case, advice)) } }
             (equaliser(advice))
