@@ -153,6 +153,19 @@ fn what_failed_is_tried_once_more_on_request_and_counts_once() {
     );
     assert_eq!(variants_of(&here.join("my-study/shard-1-of-2.h5")).len(), 12);
 
+    // A drawing that only variants name must stay what it was when they were computed.
+    for name in ["one.svg", "two.svg"] {
+        fs::write(here.join(name), DRAWING.replace("/>", " />")).unwrap();
+        let refused = study(here, &["run", "my.toml"]);
+        let told = flat(&refused.err);
+        assert!(
+            refused.code == Some(1) && told.contains(&format!("the file \"{name}\" has changed")),
+            "{told}"
+        );
+        fs::write(here.join(name), DRAWING).unwrap();
+    }
+    well(here, &["run", "my.toml"]);
+
     let fresh = place(&two_drawings());
     for name in ["one.svg", "two.svg"] {
         fs::write(fresh.path().join(name), DRAWING).unwrap();

@@ -11,6 +11,8 @@
 
 use super::identity::Identity;
 use super::journal::{Journal, JournalError, Records, write};
+use super::named_files::{NamedFiles, changed};
+use super::plan::Study;
 use super::record::{Record, VariantResult};
 use super::shard::Shard;
 use crate::failure::Failure;
@@ -37,6 +39,27 @@ pub struct Description {
     pub variants: usize,
     /// The text of its case.
     pub case: String,
+    /// What the files that only variants name held.
+    #[serde(default)]
+    pub files: NamedFiles,
+}
+
+impl Description {
+    /// Of a `study` that began then.
+    pub fn of(study: &Study, begun: String) -> Self {
+        Self {
+            identity: study.identity.clone(),
+            begun,
+            variants: study.count(),
+            case: study.source.clone(),
+            files: study.files.clone(),
+        }
+    }
+
+    /// How `study` differs from what this describes, in sentences; none when it is the same.
+    pub fn differences(&self, study: &Study) -> Vec<String> {
+        [self.identity.differences(&study.identity), changed(&self.files, &study.files)].concat()
+    }
 }
 
 /// The folder of a study.
@@ -103,14 +126,6 @@ impl StudyFolder {
                 "Give another folder with --into.",
             )
         })
-    }
-
-    /// Begins a study here, now.
-    ///
-    /// # Errors
-    /// When the folder cannot be written to.
-    pub fn begin(&self, identity: Identity, variants: usize, case: &str) -> Result<(), Failure> {
-        self.describe(&Description { identity, begun: now(), variants, case: case.into() })
     }
 
     /// Says what the study here is.

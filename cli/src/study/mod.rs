@@ -28,6 +28,7 @@ mod identity;
 mod journal;
 mod lattice;
 mod limit;
+mod named_files;
 mod neighbours;
 mod objective;
 mod parameter;

@@ -7,6 +7,7 @@ use super::evaluate::variant;
 use super::identity::Identity;
 use super::lattice::{Taken, combinations};
 use super::limit::{self, Limit};
+use super::named_files::{NamedFiles, named_files};
 use super::objective::{self, Judged};
 use super::parameter::{self, Parameter};
 use super::record::VariantResult;
@@ -51,6 +52,8 @@ pub struct Study {
     pub prices: Prices,
     /// What makes it the same study.
     pub identity: Identity,
+    /// The files that only variants name.
+    pub files: NamedFiles,
     /// Names of the case's seats.
     pub seats: Vec<String>,
     /// Frequencies [Hz] of the case.
@@ -105,6 +108,7 @@ impl Study {
         if matches!(design, Design::Adaptive { .. }) {
             points = untried(&parameters, &[], points);
         }
+        let files = named_files(&parameters, path.parent().unwrap_or(Path::new("")));
         let path = path.into();
         Ok(Self {
             path,
@@ -115,6 +119,7 @@ impl Study {
             limits,
             prices,
             identity,
+            files,
             seats,
             frequencies,
             nominal: variant(loaded).0,

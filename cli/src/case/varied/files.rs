@@ -8,6 +8,15 @@ use toml::de::{DeTable, DeValue};
 /// Keys that name a file, by the table they stand in.
 const NAMED: [(&str, &str); 3] = [("panel", "drawing"), ("surround", "file"), ("measured", "file")];
 
+/// True for the path of a value that names a file: `panel.drawing`, `surround.flare.file`.
+pub fn names_a_file(path: &str) -> bool {
+    NAMED.iter().any(|(table, key)| {
+        path.strip_prefix(table).and_then(|rest| rest.strip_suffix(key)).is_some_and(|between| {
+            between == "." || (between.len() > 2 && between.starts_with('.') && between.ends_with('.'))
+        })
+    })
+}
+
 /// The text of a case that stood in the folder `from`, with the files it names written so that they are found from anywhere.
 pub fn found_from_anywhere(text: &str, from: &Path) -> String {
     let (document, _) = DeTable::parse_recoverable(text);
@@ -45,6 +54,20 @@ fn value<'d, 't>(table: &'d DeTable<'t>, key: &str) -> Option<&'d Spanned<DeValu
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn paths_of_files_are_known() {
+        assert!(
+            ["panel.drawing", "surround.flare.file", "surround.\"a.b\".file", "measured.1.file"]
+                .map(names_a_file)
+                == [true; 4]
+        );
+        assert!(
+            ["panel.thickness", "panel.drawings", "seat.file", "surround.profile", "surround.x.profile"]
+                .map(names_a_file)
+                == [false; 5]
+        );
+    }
 
     #[test]
     fn every_file_is_found_from_anywhere_and_nothing_else_changes() {

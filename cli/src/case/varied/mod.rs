@@ -8,6 +8,6 @@ mod slot;
 #[cfg(test)]
 mod tests;
 
-pub use files::found_from_anywhere;
+pub use files::{found_from_anywhere, names_a_file};
 pub use path::find;
 pub use slot::{Slot, SlotKind, exchanged};

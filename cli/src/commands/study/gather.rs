@@ -61,7 +61,7 @@ fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
         match folder.description()? {
             Some(description) => {
                 let help = "Gather only folders of the study that the case describes, computed by the same version of the program.";
-                same(&description.identity.differences(&study.identity), folder, help)?;
+                same(&description.differences(study), folder, help)?;
                 begun = Some(begun.map_or(description.begun.clone(), |known| known.min(description.begun)));
             }
             None if f == 0 => target_is_empty = true,
@@ -80,13 +80,7 @@ fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
         )
     })?;
     if target_is_empty {
-        let (identity, case) = (study.identity.clone(), study.source.clone());
-        folders[0].describe(&Description {
-            identity,
-            begun: begun.clone(),
-            variants: study.count(),
-            case,
-        })?;
+        folders[0].describe(&Description::of(study, begun.clone()))?;
     }
     Ok(begun)
 }

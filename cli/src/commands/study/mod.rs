@@ -78,7 +78,7 @@ impl Begun {
             ));
         };
         same(
-            &description.identity.differences(&study.identity),
+            &description.differences(&study),
             &folder,
             "Put the case back as it was, or name its folder with --into.",
         )?;

@@ -7,9 +7,10 @@ use super::run::stopped_by_hand;
 use super::{Begun, cores, expected};
 use crate::args;
 use crate::failure::Failure;
+use crate::results::now;
 use crate::study::{
-    Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant, Shard,
-    StudyFolder, run as compute,
+    Description, Held, MOST_NEIGHBOURS, Neighbours, Pending, Record, Results, RobustRanking, RobustVariant,
+    Shard, StudyFolder, run as compute,
 };
 use crate::terminal::{self, StudyView, whole};
 use panelwright_solver::study::Workbench;
@@ -110,7 +111,8 @@ fn folder(begun: &Begun, neighbours: &Neighbours) -> StudyFolder {
 fn held(begun: &Begun, neighbours: &Neighbours) -> Result<Held, Failure> {
     let (folder, identity) = (folder(begun, neighbours), neighbours.identity());
     if folder.description()?.is_none() {
-        folder.begin(identity.clone(), begun.study.count(), &begun.study.source)?;
+        let identity = identity.clone();
+        folder.describe(&Description { identity, ..Description::of(&begun.study, now()) })?;
     }
     folder.hold(Shard::WHOLE, &identity.digest(), &mut |_, _| ())
 }

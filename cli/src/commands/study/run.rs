@@ -3,8 +3,9 @@
 use super::{command, cores, expected, folder, same, shareable};
 use crate::args;
 use crate::failure::Failure;
+use crate::results::now;
 use crate::study::{
-    Finished, Held, Outcome, Pending, Shard, ShardResults, Status, Study, StudyFolder, evaluate,
+    Description, Finished, Held, Outcome, Pending, Shard, ShardResults, Status, Study, StudyFolder, evaluate,
     run as compute,
 };
 use crate::terminal::{self, StudyView, duration, whole};
@@ -168,9 +169,9 @@ fn bench(moving: bool, megabytes: u64) -> Workbench {
 /// Begins the study in its folder unless it has begun; when that was.
 pub(super) fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<String, Failure> {
     if let Some(description) = folder.description()? {
-        let differences = description.identity.differences(&study.identity);
+        let differences = description.differences(study);
         if differences.is_empty() {
-            return Ok(description.begun);
+            return supplied(study, folder, description);
         }
         if !anew {
             same(
@@ -188,8 +189,18 @@ pub(super) fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<S
         let aside = folder.put_aside()?;
         terminal::complain(&format!("The earlier study is in {} now.", aside.display()));
     }
-    folder.begin(study.identity.clone(), study.count(), &study.source)?;
-    Ok(folder.description()?.map(|description| description.begun).unwrap_or_default())
+    let description = Description::of(study, now());
+    folder.describe(&description)?;
+    Ok(description.begun)
+}
+
+/// Remembers files that have come since the study of this description began; when that was.
+fn supplied(study: &Study, folder: &StudyFolder, mut description: Description) -> Result<String, Failure> {
+    if study.files.keys().any(|name| !description.files.contains_key(name)) {
+        description.files.extend(study.files.clone());
+        folder.describe(&description)?;
+    }
+    Ok(description.begun)
 }
 
 /// A flag that Ctrl-C sets; the second time the process ends at once, and loses only what it was computing.
