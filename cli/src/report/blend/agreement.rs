@@ -1,11 +1,14 @@
 //! Whether panel and drivers are heard as one: angles between their centres beside the blur of hearing.
 
 use super::{BlendInput, everywhere};
-use crate::report::figure;
+use crate::report::chart::curves::{Curve, Mark, Plot, legend, over_frequency};
+use crate::report::chart::scale::{Scale, extent};
+use crate::report::choice::When;
+use crate::report::figure::{self, Figure};
 use crate::report::format;
 use maud::{Markup, html};
 use panelwright_solver::blend::Blended;
-use panelwright_solver::listening::{AgreementAt, Apart, BandAgreement, Heard};
+use panelwright_solver::listening::{AgreementAt, Apart, BandAgreement, Heard, localisation_blur};
 
 /// The section.
 pub fn section(input: &BlendInput) -> Markup {
@@ -28,9 +31,84 @@ fn bands(blended: &Blended, seat: usize) -> Markup {
     html! { @for agreement in here { (of_driver(agreement)) } }
 }
 
+/// Angles between the centres over frequency, sideways and upright, beside the blur of hearing.
+fn over_bands(agreement: &AgreementAt) -> Markup {
+    let frequencies: Vec<f64> = agreement.bands.iter().map(|band| band.band.centre).collect();
+    let blur = localisation_blur();
+    let sideways = [("blur", blur.horizontal)];
+    let upright = [("blur, steady noise", blur.vertical_noise), ("blur, voices", blur.vertical_speech)];
+    let plots = [
+        plot(agreement, "Sideways, ° to the right of the panel’s centre", &sideways, |apart| {
+            apart.horizontal
+        }),
+        plot(agreement, "Upright, ° above the panel’s centre", &upright, |apart| apart.vertical),
+    ];
+    let title = format!("Where “{}” sits against the panel, seen from {}", agreement.driver, agreement.seat);
+    Figure {
+        drawing: over_frequency(&title, &frequencies, &plots),
+        title,
+        controls: html! {},
+        legend: legend(&[(0, "by intensity".into()), (1, "by wave fronts".into())]),
+        caption: html! {
+            "Outside the dashed lines the two are heard apart, where both play. Where nothing is shaded one of them leads by so much that nothing is heard of the other’s place."
+        },
+        map: None,
+    }
+    .render()
+}
+
+fn plot<'a>(
+    agreement: &AgreementAt,
+    title: &str,
+    blurs: &[(&str, f64)],
+    angle: fn(&Apart) -> f64,
+) -> Plot<'a> {
+    let of = |apart: fn(&BandAgreement) -> Option<Apart>| -> Vec<f64> {
+        let degrees = |band| apart(band).map_or(f64::NAN, |apart| angle(&apart).to_degrees());
+        agreement.bands.iter().map(degrees).collect()
+    };
+    let (intensity, fronts) = (of(|band| band.from_intensity), of(|band| band.from_wave_front));
+    let limit = |value: f64, label: &str| Mark::Limit { value, label: label.into(), colour: 3 };
+    let marks = blurs.iter().flat_map(|&(label, blur)| {
+        let degrees = blur.to_degrees();
+        [limit(degrees, label), limit(-degrees, label)]
+    });
+    let least = blurs.first().map_or(0.0, |(_, blur)| 1.3 * blur.to_degrees());
+    let (low, high) =
+        extent(intensity.iter().chain(&fronts).copied().chain([-least, least])).unwrap_or((-1.0, 1.0));
+    let curve = |label: &str, values: Vec<f64>, colour: usize| Curve {
+        label: label.into(),
+        values: values.into(),
+        unit: "°",
+        colour,
+        thin: false,
+        when: When::default(),
+    };
+    Plot {
+        title: title.into(),
+        scale: Scale::linear(low, high),
+        height: 150.0,
+        curves: vec![curve("by intensity", intensity, 0), curve("by wave fronts", fronts, 1)],
+        marks: both_play(&agreement.bands).into_iter().chain(marks).collect(),
+    }
+}
+
+/// Stretches of bands in which neither leads.
+fn both_play<'a>(bands: &[BandAgreement]) -> Vec<Mark<'a>> {
+    let runs = bands.chunk_by(|a, b| (a.heard == Heard::OneLeads) == (b.heard == Heard::OneLeads));
+    let both = runs.filter(|run| run[0].heard != Heard::OneLeads);
+    both.map(|run| Mark::Shade {
+        from: run[0].band.lower,
+        to: run[run.len() - 1].band.upper,
+        label: "both play".into(),
+    })
+    .collect()
+}
+
 fn of_driver(agreement: &AgreementAt) -> Markup {
     html! {
         p { strong { (format::bound(&agreement.verdict)) } }
+        (over_bands(agreement))
         div.wide { table.numbers {
             thead { tr {
                 th { "Hz" } th { "Panel leads, dB" } th { "By wave fronts" } th { "By intensity" } th { "Apart, mm" } th { "Later, ms" } th { "Heard" }
