@@ -1,7 +1,7 @@
 //! The page of a study, robust ranking, and the printable surrounds: words, pictures and numbers, from the command to the file.
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
-use panelwright::study::{Neighbours, Record, Shard, Study, StudyFolder, VariantResult};
+use panelwright::study::{Description, Neighbours, Record, Shard, Study, StudyFolder, VariantResult};
 use panelwright_mesh::{check, stl};
 use panelwright_tests::{Ran, browser, run};
 use serde_json::Value;
@@ -70,7 +70,7 @@ fn made_up(text: &str, made: impl Fn(usize, &[f64]) -> VariantResult) -> TempDir
     let folder = place(text);
     let study = Study::of(text.into(), &folder.path().join("my.toml")).unwrap();
     let kept = StudyFolder::at(&folder.path().join("my-study"));
-    kept.begin(study.identity.clone(), study.count(), text).unwrap();
+    kept.describe(&Description::of(&study, "2026-01-01T00:00:00Z".into())).unwrap();
     let record = |number: usize| Record {
         number: number as u64,
         seconds: 0.5,

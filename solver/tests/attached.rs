@@ -237,7 +237,8 @@ fn a_foot_by_itself_gives_way_as_among_others() {
         if let Some(attached) = &attached {
             modes = modes.with_attached(attached).expect("converges");
         }
-        let own = modes.own_residual_flexibility(&feet);
+        let (bare, own) = modes.bare_with_residual(&feet);
+        assert_eq!(modes.from_bare(bare), modes.averaged(&feet));
         for (own, among) in own.iter().zip(modes.residual_flexibility(&feet).diag()) {
             approx::assert_relative_eq!(*own, *among, max_relative = 1e-9);
         }

@@ -88,11 +88,12 @@ impl Drivers {
 }
 
 fn no_map(scene: &BlendScene, driver: usize, error: &BlendError) -> String {
-    let help = match error {
+    let why = match error {
         BlendError::Driver(CompareError::Shape { .. }) => {
-            " Its places are searched before the panel's front: give it a `clearance` in [driver] that is not negative."
+            "it reaches behind the panel's front, and places are searched before that: give it a `clearance` in [driver] that is not negative"
+                .to_owned()
         }
-        _ => "",
+        error => error.to_string(),
     };
     let name = &scene.drivers[driver].scene.driver.name;
     let whose = if scene.drivers.len() > 1 {
@@ -100,7 +101,7 @@ fn no_map(scene: &BlendScene, driver: usize, error: &BlendError) -> String {
     } else {
         "of the driver's places".into()
     };
-    format!("There is no map {whose}: {error}.{help}")
+    format!("There is no map {whose}: {why}.")
 }
 
 fn watched(case: &Case) -> Result<ExciterPlaces, Failure> {
@@ -147,7 +148,8 @@ fn help_for(error: &SearchError) -> &'static str {
 
 fn words(findings: &PlaceFindings, folder: &ResultsFolder, seconds: f64) -> String {
     let (found, drivers) = (&findings.exciters, &findings.drivers);
-    let told: Vec<String> = drivers.iter().flat_map(|driver| driver.summary.clone()).collect();
+    let told = drivers.iter().flat_map(|driver| driver.summary.clone());
+    let told: Vec<String> = told.chain(findings.measured()).collect();
     let doubted = drivers.iter().flat_map(|driver| &driver.warnings);
     let doubts: Vec<String> = (found.warnings.iter().chain(doubted).map(|warning| warning.message.clone()))
         .chain(findings.unplaced.clone())

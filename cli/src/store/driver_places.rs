@@ -49,17 +49,16 @@ const SCORES: [Score; 13] = [
     ("shaded", |s| s.shaded, "dB", "What it changes in all; negative where it takes away."),
 ];
 
-/// Writes everything of the places of drivers, each into a group by its number.
+/// Writes everything of the places of drivers, each into a group by its number in the case.
 pub(super) fn drivers(root: &Node, all: &[DriverPlaces]) -> hdf5::Result<()> {
     if all.is_empty() {
         return Ok(());
     }
     let drivers = root.child("drivers", "Where to hang the small drivers, each while the others stay.")?;
-    let named = |(number, found): (usize, &DriverPlaces)| {
-        let name = (number + 1).to_string();
+    all.iter().try_for_each(|found| {
+        let name = found.number.to_string();
         driver(&drivers.child(&name, "A small driver.")?, &format!("/drivers/{name}"), found)
-    };
-    all.iter().enumerate().try_for_each(named)
+    })
 }
 
 fn driver(root: &Node, path: &str, f: &DriverPlaces) -> hdf5::Result<()> {

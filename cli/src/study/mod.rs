@@ -51,6 +51,7 @@ pub use finished::{Finished, Outcome};
 pub use folder::{Description, Held, StudyFolder};
 pub use forecast::Forecast;
 pub use gather::{Gathered, gather};
+pub use named_files::changed;
 pub use neighbours::{MOST_NEIGHBOURS, Neighbours};
 pub use objective::Judged;
 pub use plan::Study;

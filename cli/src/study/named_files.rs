@@ -1,6 +1,6 @@
-//! Files that variants name, drawings and parts and responses: what they held, so that no half of a study is computed with another drawing.
+//! Files that the values of a list name, drawings and parts: what they held, so that no half of a study is computed with another drawing.
 //!
-//! Those of the case as it stands are in the [`Identity`](super::identity::Identity) by what they mean. Those that only a varied value names are looked at by their bytes: a file that was not there
+//! What the case itself names is in the [`Identity`](super::identity::Identity) by what it means. Every file that a varied value lists is looked at by its bytes, too: one that was not there
 //! may come later, for variants that failed without it; one that has changed makes another study.
 
 use super::parameter::{Choice, Parameter};

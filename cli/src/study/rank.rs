@@ -62,11 +62,15 @@ impl Ranking {
 }
 
 impl Ranking {
-    /// The value of objective `index` that half of all variants do better than; NaN where it does not exist.
+    /// The value of objective `index` that half of all variants do better than, half-way between the two in the middle of an even number; NaN where it does not exist.
     pub fn median(&self, judged: &Judged, index: usize) -> f64 {
         let mut values: Vec<f64> = self.best_first.iter().map(|ranked| ranked.values[index]).collect();
         values.sort_by(|a, b| judged.steps(*a).total_cmp(&judged.steps(*b)));
-        values.get(values.len() / 2).copied().unwrap_or(f64::NAN)
+        let Some(&upper) = values.get(values.len() / 2) else { return f64::NAN };
+        match values.len() % 2 {
+            0 if upper.is_finite() => 0.5 * (values[values.len() / 2 - 1] + upper),
+            _ => upper,
+        }
     }
 }
 

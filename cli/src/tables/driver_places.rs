@@ -22,11 +22,11 @@ const HEADINGS: [&str; 16] = [
     "panel_level_change_db",
 ];
 
-/// For each driver, by its number, every place of the grid that has room, then where it hangs in the case.
+/// For each driver, by its number in the case, every place of the grid that has room, then where it hangs in the case.
 pub(super) fn places(drivers: &[DriverPlaces]) -> Table {
     let mut table = Table::new("driver_places.csv", &HEADINGS);
-    for (number, found) in drivers.iter().enumerate() {
-        found.places().chain([found.now]).for_each(|place| table.row(cells(number + 1, &place)));
+    for found in drivers {
+        found.places().chain([found.now]).for_each(|place| table.row(cells(found.number, &place)));
     }
     table
 }

@@ -36,6 +36,8 @@ pub struct BlendAdvice {
     pub averaged: Vec<f64>,
     /// Level [dB re 20 µPa] of the sum at every seat with it, (seats, frequencies).
     pub seats: Vec<Vec<f64>>,
+    /// Indices of parts that are the loudest at no frequency with it, energies averaged over the seats: it plays without them.
+    pub idle: Vec<usize>,
     /// Whether panel and drivers would sound as one with it: every driver, at all seats.
     pub agreement: Vec<AgreementAt>,
     /// An equaliser before all channels.
@@ -53,6 +55,16 @@ fn feeds_of(order: &[usize], crossover: &Advice) -> Vec<Feed> {
     let mut pairs: Vec<(usize, Feed)> = order.iter().copied().zip(crossover.feeds()).collect();
     pairs.sort_by_key(|(part, _)| *part);
     pairs.into_iter().map(|(_, feed)| feed).collect()
+}
+
+/// Parts that are the loudest at no frequency through these responses, by their ranks.
+fn idle(parts: &[&Part], responses: &[Vec<Complex64>]) -> Vec<usize> {
+    let energy = |k: usize, i: usize| {
+        parts[k].pressure.seats.iter().map(|seat| (seat[i] * responses[k][i]).norm_sqr()).sum::<f64>()
+    };
+    let loudest = |i: usize| (0..parts.len()).max_by(|&a, &b| energy(a, i).total_cmp(&energy(b, i)));
+    let lead: Vec<usize> = (0..responses[0].len()).filter_map(loudest).collect();
+    (0..parts.len()).filter(|k| !lead.contains(k)).collect()
 }
 
 /// Whether the parts, fed so (the panel, then the drivers), sound as one.
@@ -107,6 +119,7 @@ pub(super) fn advice(ensemble: &Ensemble, together: &Together) -> Result<BlendAd
         averaged: averages.level(&advised),
         seats: (0..ensemble.seats.len()).map(seat).collect(),
         equaliser: equalisation(f, &averages.energy(&advised)),
+        idle: idle(&ordered, &advised).into_iter().map(|rank| order[rank]).collect(),
         agreement: agreement_with(ensemble, together, &feeds_of(&order, &crossover)),
         order,
         crossover,

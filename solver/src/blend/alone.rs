@@ -115,3 +115,27 @@ fn panel_part(scene: &Scene, prediction: &Prediction) -> Part {
         strain: (0..scene.frequencies.len()).map(strain).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::Wiring;
+    use num_complex::Complex64;
+
+    #[test]
+    fn a_channel_is_its_filters_gain_polarity_and_delay() {
+        let channel = Channel {
+            name: "one".into(),
+            voltage: 2.83,
+            gain: -0.5,
+            delay: 1e-3,
+            filters: Filters::default(),
+            source_resistance: 0.0,
+            wiring: Wiring::Series,
+            exciters: vec![],
+        };
+        // A quarter of a turn later at 250 Hz.
+        let found = chain(&channel).response(250.0);
+        assert!((found - Complex64::new(0.0, 0.5)).norm() < 1e-12, "{found}");
+    }
+}

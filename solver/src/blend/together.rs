@@ -4,7 +4,10 @@ use super::ensemble::Ensemble;
 use super::voice::{Surrounded, Voice};
 use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
-use crate::listening::{AgreementAt, Centred, agreement_at, band_mean_square, band_weights, pressure_level};
+use crate::listening::{
+    AgreementAt, Centred, Loudness, agreement_at, band_mean_square, band_weights, pressure_level,
+};
+use crate::scene::Seat;
 
 /// Name of drivers that have one surround each.
 const ALL: &str = "all drivers";
@@ -74,35 +77,36 @@ impl<'e> Together<'e> {
     /// Whether the panel and each driver sound as one at all seats, heard as they are `through` their channels, the drivers fed so much `later` [s] than
     /// the panel.
     pub fn agreement(&self, through: &[Pressure], later: &[f64]) -> Vec<AgreementAt> {
-        let drivers = self.drivers().zip(&through[1..]).zip(later);
+        let drivers = self.drivers().zip(later).enumerate();
         drivers
-            .flat_map(|((driver, heard), later)| {
-                of_driver(self.ensemble, driver, [&through[0], heard], *later)
-            })
+            .flat_map(|(d, (driver, &later))| of_driver(self.ensemble, driver, (through, d), later))
             .collect()
     }
 }
 
-/// Panel and one driver, fed so much later [s] than the panel, at every seat.
+/// Panel and driver d, fed so much later [s] than the panel, at every seat, among all parts.
 fn of_driver(
     ensemble: &Ensemble,
     (voice, surrounded): (&Voice, &Surrounded),
-    through: [&Pressure; 2],
+    (through, d): (&[Pressure], usize),
     later: f64,
 ) -> Vec<AgreementAt> {
     let f = &ensemble.frequencies;
     let covered = |centred: &&Centred| band_weights(f, &centred.band).is_some();
     let centres: Vec<Centred> =
         (surrounded.centres.iter()).filter(covered).map(|centred| Centred { later, ..*centred }).collect();
-    let at = |(s, seat): (usize, &crate::scene::Seat)| {
-        let energy = |p: &Pressure| p.seats[s].iter().map(|p| p.norm_sqr()).collect::<Vec<f64>>();
-        let [panel, driver] = through.map(energy);
-        let leads = |centred: &Centred| {
-            let mean = |energy: &[f64]| band_mean_square(f, energy, &centred.band).unwrap_or(0.0);
-            pressure_level(mean(&panel)) - pressure_level(mean(&driver))
+    let at = |(s, seat): (usize, &Seat)| {
+        let energies: Vec<Vec<f64>> =
+            through.iter().map(|part| part.seats[s].iter().map(|p| p.norm_sqr()).collect()).collect();
+        let loud = |centred: &Centred| {
+            let level =
+                |energy: &Vec<f64>| pressure_level(band_mean_square(f, energy, &centred.band).unwrap_or(0.0));
+            let levels: Vec<f64> = energies.iter().map(level).collect();
+            let loudest = levels.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            Loudness::of(levels[0], levels[d + 1], loudest)
         };
-        let leads: Vec<f64> = centres.iter().map(leads).collect();
-        agreement_at(seat, &voice.driver.name, &centres, &leads, ensemble.air.sound_speed)
+        let loud: Vec<Loudness> = centres.iter().map(loud).collect();
+        agreement_at(seat, &voice.driver.name, &centres, &loud, ensemble.air.sound_speed)
     };
     ensemble.seats.iter().enumerate().map(at).collect()
 }

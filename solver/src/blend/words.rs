@@ -85,6 +85,12 @@ fn advised(parts: &[String], advice: &BlendAdvice) -> Vec<String> {
         words.join("; "),
         decibels(found.unevenness)
     )];
+    sentences.extend(advice.idle.iter().map(|&part| {
+        format!(
+            "with it “{}” is the loudest at no frequency: the others play all there is. If that is not what you want, keep a corner by hand.",
+            parts[part]
+        )
+    }));
     if let Some(common) = found.common {
         sentences.push(format!(
             "low-pass and high-pass differ because that is more even by {}, which is more than {}, than the best with one corner and shape.",

@@ -9,18 +9,17 @@
 //! has a group delay as flat at 0 as n poles allow, of one unit of time. Here s is scaled so that |H| = 1/√2 at |p| = 1.
 //! Source: W. E. Thomson, Proc. IEE 96 III (1949) 487–490; L. Storch, Proc. IRE 42 (1954) 1666–1675 (polynomials).
 
+use super::HIGHEST_ORDER;
 use num_complex::Complex64;
 use std::sync::OnceLock;
 
 /// Steps of Newton's method that are more than enough from the starts used here.
 const STEPS: usize = 60;
 
-/// Highest order whose factors are remembered: that of case files.
-const REMEMBERED: usize = 8;
-
 /// The factors of the polynomial in p, each `d₀ + d₁ p + d₂ p²`, −3 dB at |p| = 1. A search for crossovers asks thousands of times for the same few.
 pub(super) fn factors(order: usize) -> Vec<[f64; 3]> {
-    static KNOWN: [OnceLock<Vec<[f64; 3]>>; REMEMBERED + 1] = [const { OnceLock::new() }; REMEMBERED + 1];
+    static KNOWN: [OnceLock<Vec<[f64; 3]>>; HIGHEST_ORDER + 1] =
+        [const { OnceLock::new() }; HIGHEST_ORDER + 1];
     match KNOWN.get(order) {
         Some(known) => known.get_or_init(|| computed(order)).clone(),
         None => computed(order),

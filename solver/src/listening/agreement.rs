@@ -102,21 +102,36 @@ pub struct AgreementAt {
     pub verdict: String,
 }
 
-/// Agreement of the centres of a panel and of the driver `name` at a seat; `panel_leads` is the level of the panel minus that of the driver
-/// [dB] in every band.
+/// How loud panel and driver are in a band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Loudness {
+    /// Level of the panel minus that of the driver [dB].
+    pub panel_leads: f64,
+    /// By how much the quieter of the two is below the loudest of all that plays [dB]: where others drown it, there is nothing of it to hear apart.
+    pub under: f64,
+}
+
+impl Loudness {
+    /// From levels [dB] of panel and driver, and of the loudest part besides.
+    pub fn of(panel: f64, driver: f64, besides: f64) -> Self {
+        Self { panel_leads: panel - driver, under: panel.max(driver).max(besides) - panel.min(driver) }
+    }
+}
+
+/// Agreement of the centres of a panel and of the driver `name` at a seat, which are so loud in every band.
 pub fn agreement_at(
     seat: &Seat,
     name: &str,
     centres: &[Centred],
-    panel_leads: &[f64],
+    loud: &[Loudness],
     sound_speed: f64,
 ) -> AgreementAt {
-    let one = |(centred, &leads): (&Centred, &f64)| {
+    let one = |(centred, loud): (&Centred, &Loudness)| {
         let from =
             |place: Option<[f64; 3]>| place.map(|panel| apart(seat.position, panel, centred, sound_speed));
         let (intensity, wave_front) = (from(centred.intensity), from(centred.wave_front));
         let heard = match wave_front.or(intensity) {
-            Some(apart) if leads.abs() < MASKED => judged(&apart, &localisation_blur()),
+            Some(apart) if loud.under < MASKED => judged(&apart, &localisation_blur()),
             _ => Heard::OneLeads,
         };
         let band = centred.band;
@@ -124,11 +139,11 @@ pub fn agreement_at(
             band,
             from_intensity: intensity,
             from_wave_front: wave_front,
-            panel_leads: leads,
+            panel_leads: loud.panel_leads,
             heard,
         }
     };
-    let bands: Vec<BandAgreement> = centres.iter().zip(panel_leads).map(one).collect();
+    let bands: Vec<BandAgreement> = centres.iter().zip(loud).map(one).collect();
     let verdict = verdict(&seat.name, name, &bands);
     AgreementAt { seat: seat.name.clone(), driver: name.to_owned(), verdict, bands }
 }
@@ -246,7 +261,8 @@ mod tests {
             |band| Centred { band, intensity: Some([0.0; 3]), wave_front: None, driver, later: 1e-3 };
         let centres: Vec<Centred> = fractional_octaves(1, 500.0, 4000.0).into_iter().map(centred).collect();
         assert_eq!(centres.len(), 4);
-        agreement_at(&seat([0.0, 0.0, 2.0]), "treble", &centres, &leads, 340.0)
+        let loud = leads.map(|leads| Loudness::of(leads, 0.0, f64::NEG_INFINITY));
+        agreement_at(&seat([0.0, 0.0, 2.0]), "treble", &centres, &loud, 340.0)
     }
 
     #[test]
@@ -278,6 +294,13 @@ mod tests {
         );
         let beside = heard([-0.2, 0.0, 0.0], [0.0; 4]);
         assert!(beside.verdict.contains("6° to the left of") && beside.bands[0].heard == Heard::Apart);
+    }
+
+    #[test]
+    fn what_a_third_part_drowns_is_not_heard_apart() {
+        let drowned = Loudness::of(60.0, 63.0, 80.0);
+        assert_eq!((drowned.panel_leads, drowned.under), (-3.0, 20.0));
+        assert_eq!(Loudness::of(60.0, 63.0, 62.0).under, 3.0);
     }
 
     #[test]

@@ -32,7 +32,8 @@ mod weighting;
 
 pub use acoustic_centre::intensity_centre;
 pub use agreement::{
-    AgreementAt, Apart, BandAgreement, Blur, Centred, Heard, MASKED, agreement_at, localisation_blur,
+    AgreementAt, Apart, BandAgreement, Blur, Centred, Heard, Loudness, MASKED, agreement_at,
+    localisation_blur,
 };
 pub use balloon::{Balloon, balloon, solid_angles};
 pub use bands::{band_mean_square, band_weights, fractional_octaves, indices_in_band};

@@ -1,6 +1,7 @@
 //! What a search for places finds, in SI units and decibels.
 
 use crate::Warning;
+use crate::blend::{MeasuredAt, measured_told};
 use crate::search::drivers::DriverPlaces;
 use crate::search::exciters::{Scores, Weights};
 use serde::Serialize;
@@ -14,6 +15,20 @@ pub struct PlaceFindings {
     pub drivers: Vec<DriverPlaces>,
     /// Why there is no map of the places of other drivers of the case.
     pub unplaced: Vec<String>,
+}
+
+impl PlaceFindings {
+    /// What was measured of parts that stay, in sentences: each once, held against what is computed at the frequencies of the first driver that it was used for.
+    pub fn measured(&self) -> Vec<String> {
+        let mut once: Vec<MeasuredAt> = vec![];
+        for one in self.drivers.iter().flat_map(|found| &found.measured) {
+            let same = |other: &MeasuredAt| (&other.part, &other.seat) == (&one.part, &one.seat);
+            if !once.iter().any(same) {
+                once.push(one.clone());
+            }
+        }
+        measured_told(&once)
+    }
 }
 
 /// Where to glue the exciters of a channel.

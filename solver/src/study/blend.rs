@@ -1,4 +1,4 @@
-//! Panel and drivers of a variant together, with the last set of surrounds.
+//! Panel and drivers of a variant together, every driver with its last surround, which is the one that a study varies.
 
 use super::values::{self, Value};
 use super::{MeasureError, Objective, Workbench};
@@ -7,12 +7,22 @@ use crate::listening::{Heard, spl};
 use crate::scene::BlendScene;
 use ndarray::Array2;
 
+/// The scene as it is judged: every driver with its last surround only.
+pub(super) fn with_last_surrounds(scene: &BlendScene) -> BlendScene {
+    let mut scene = scene.clone();
+    for fed in &mut scene.drivers {
+        let before = fed.scene.surrounds.len().saturating_sub(1);
+        fed.scene.surrounds.drain(..before);
+    }
+    scene
+}
+
 /// Panel and driver heard together.
 pub(super) struct Sum(BlendFindings);
 
 impl Sum {
     pub fn of(bench: &Workbench, scene: &BlendScene) -> Result<Self, MeasureError> {
-        let ensemble = ensemble(scene, bench, &|_| {})?;
+        let ensemble = ensemble(&with_last_surrounds(scene), bench, &|_| {})?;
         Ok(Self(blend_findings(&ensemble)))
     }
 

@@ -2,6 +2,7 @@
 //!
 //! What may be shared is named by keys like those under which a workbench keeps it: two variants of one key take it once.
 
+use super::blend::with_last_surrounds;
 use super::panel::{Needs, modes_key};
 use super::reached::{COUPLED, Listening, is_known};
 use super::{MeasureError, Objective, Subject, Variant};
@@ -56,9 +57,8 @@ impl Expected {
         if let Some(scene) = variant.driver.as_ref().filter(|_| asked(Subject::Driver)) {
             all.add_driver(scene)?;
         }
-        if let Some((panel, drivers)) =
-            variant.blend.as_ref().filter(|_| asked(Subject::Blend)).and_then(parts_alone)
-        {
+        let blend = variant.blend.as_ref().filter(|_| asked(Subject::Blend)).map(with_last_surrounds);
+        if let Some((panel, drivers)) = blend.as_ref().and_then(parts_alone) {
             let cost = Cost::of(&panel);
             all.own += cost.seconds * rayon::current_num_threads() as f64;
             all.bytes = all.bytes.max(cost.bytes);

@@ -1,5 +1,6 @@
 //! Files that a case names, which count from the folder of the case.
 
+use super::path::steps;
 use std::ops::Range;
 use std::path::{Path, absolute};
 use toml::Spanned;
@@ -10,11 +11,9 @@ const NAMED: [(&str, &str); 3] = [("panel", "drawing"), ("surround", "file"), ("
 
 /// True for the path of a value that names a file: `panel.drawing`, `surround.flare.file`.
 pub fn names_a_file(path: &str) -> bool {
-    NAMED.iter().any(|(table, key)| {
-        path.strip_prefix(table).and_then(|rest| rest.strip_suffix(key)).is_some_and(|between| {
-            between == "." || (between.len() > 2 && between.starts_with('.') && between.ends_with('.'))
-        })
-    })
+    let steps = steps(path).unwrap_or_default();
+    let ends = steps.first().zip(steps.last());
+    ends.is_some_and(|(first, last)| NAMED.contains(&(first.as_str(), last.as_str())))
 }
 
 /// The text of a case that stood in the folder `from`, with the files it names written so that they are found from anywhere.
@@ -58,7 +57,7 @@ mod tests {
     #[test]
     fn paths_of_files_are_known() {
         assert!(
-            ["panel.drawing", "surround.flare.file", "surround.\"a.b\".file", "measured.1.file"]
+            ["panel.drawing", "surround.flare.file", "surround.\"a.b\".file", "panel.\"drawing\""]
                 .map(names_a_file)
                 == [true; 4]
         );

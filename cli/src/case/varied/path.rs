@@ -165,7 +165,7 @@ fn elements(key: &Key) -> String {
 }
 
 /// The steps of a path.
-fn steps(path: &str) -> Result<Vec<String>, String> {
+pub(super) fn steps(path: &str) -> Result<Vec<String>, String> {
     let mut steps = vec![];
     let mut rest = path.trim();
     while !rest.is_empty() {

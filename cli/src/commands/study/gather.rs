@@ -4,7 +4,7 @@ use super::{command, folder, same, shareable};
 use crate::args;
 use crate::commands::predict::bullets;
 use crate::failure::Failure;
-use crate::study::{Description, Gathered, Outcome, Shard, Study, StudyFolder, gather, ranges};
+use crate::study::{Description, Gathered, Outcome, Shard, Study, StudyFolder, changed, gather, ranges};
 use crate::terminal::{self, whole};
 use std::path::Path;
 
@@ -56,12 +56,14 @@ fn different(target: &StudyFolder, others: &[std::path::PathBuf]) -> Vec<StudyFo
 /// When the study in these folders begun; they must all hold this one. The first may be empty: it begins then.
 fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
     let mut begun: Option<String> = None;
-    let mut target_is_empty = false;
+    let (mut target_is_empty, mut files) = (false, study.files.clone());
     for (f, folder) in folders.iter().enumerate() {
         match folder.description()? {
             Some(description) => {
                 let help = "Gather only folders of the study that the case describes, computed by the same version of the program.";
                 same(&description.differences(study), folder, help)?;
+                same(&changed(&files, &description.files), folder, help)?;
+                files.extend(description.files.clone());
                 begun = Some(begun.map_or(description.begun.clone(), |known| known.min(description.begun)));
             }
             None if f == 0 => target_is_empty = true,
@@ -79,8 +81,9 @@ fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
             "Name the folders to gather from; `panelwright study run` begins a study.",
         )
     })?;
-    if target_is_empty {
-        folders[0].describe(&Description::of(study, begun.clone()))?;
+    let target = folders[0].description()?.unwrap_or_else(|| Description::of(study, begun.clone()));
+    if target_is_empty || target.files != files {
+        folders[0].describe(&Description { files, ..target })?;
     }
     Ok(begun)
 }

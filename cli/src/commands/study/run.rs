@@ -177,7 +177,7 @@ pub(super) fn begin(study: &Study, folder: &StudyFolder, anew: bool) -> Result<S
             same(
                 &differences,
                 folder,
-                "Put the case back as it was to go on; or begin the new one with `study run --anew` (the old is moved aside) or in another folder: --into FOLDER.",
+                "Put the case and its files back as they were to go on; or begin the new one with `study run --anew` (the old is moved aside) or in another folder: --into FOLDER.",
             )?;
         }
         if folder.shards().into_iter().any(|shard| folder.is_held(shard)) {

@@ -50,7 +50,8 @@ fn over_bands(agreement: &AgreementAt) -> Markup {
         controls: html! {},
         legend: legend(&[(0, "by intensity".into()), (1, "by wave fronts".into())]),
         caption: html! {
-            "Outside the dashed lines the two are heard apart, where both play. Where nothing is shaded one of them leads by so much that nothing is heard of the other’s place."
+            "Where both play (shaded) they are heard apart beyond the blur sideways and beyond that for voices upright, and perhaps apart between the lines for steady noise and for voices. Wave fronts decide, "
+            "intensity where they have no single centre. Elsewhere one leads by so much that nothing is heard of the other’s place."
         },
         map: None,
     }
@@ -73,7 +74,7 @@ fn plot<'a>(
         let degrees = blur.to_degrees();
         [limit(degrees, label), limit(-degrees, label)]
     });
-    let least = blurs.first().map_or(0.0, |(_, blur)| 1.3 * blur.to_degrees());
+    let least = blurs.last().map_or(0.0, |(_, blur)| 1.1 * blur.to_degrees());
     let (low, high) =
         extent(intensity.iter().chain(&fronts).copied().chain([-least, least])).unwrap_or((-1.0, 1.0));
     let curve = |label: &str, values: Vec<f64>, colour: usize| Curve {

@@ -54,15 +54,16 @@ pub fn shading(layers: &[Layer]) -> Shading {
     heat::quiet_to_loud(most, 0.0)
 }
 
-/// The plane of all places and the whole panel, half a step more on every side.
+/// The plane of all places, the present one and the whole panel, half a step more on every side.
 pub fn plane(found: &DriverPlaces, scene: &Scene) -> Plane {
     let (width, height) = scene.panel.outline.bounding_box();
-    let stretch = |nodes: &[f64], side: f64| {
+    let stretch = |nodes: &[f64], side: f64, now: f64| {
         let borders = heat::borders(nodes);
         let [low, high] = [borders.first(), borders.last()].map(|end| end.copied().unwrap_or(0.0));
-        (low.min(0.0), high.max(side))
+        (low.min(0.0).min(now - RING), high.max(side).max(now + RING))
     };
-    Plane::new(stretch(&found.x, width), stretch(&found.y, height))
+    let [x, y] = found.now.position;
+    Plane::new(stretch(&found.x, width, x), stretch(&found.y, height, y))
 }
 
 fn refinement(found: &DriverPlaces) -> usize {

@@ -13,8 +13,8 @@ use panelwright_solver::scene::Scene;
 use panelwright_solver::search::drivers::{DriverPlace, DriverPlaces, DriverScores};
 
 /// Key of the data of a driver's map.
-pub fn map_key(number: usize) -> String {
-    format!("driver-{}", number + 1)
+pub fn map_key(found: &DriverPlaces) -> String {
+    format!("driver-{}", found.number)
 }
 
 /// The choice of what is shown.
@@ -85,9 +85,9 @@ pub fn section(input: &PlaceInput) -> Markup {
     }
     let title = if drivers.len() > 1 { "Where to hang the drivers" } else { "Where to hang the driver" };
     let body = html! {
-        @for (number, found) in drivers.iter().enumerate() {
+        @for found in drivers {
             @if drivers.len() > 1 { h3 { (found.driver[0]) } }
-            (one(found, number, &input.case.scene))
+            (one(found, &input.case.scene))
         }
         h3 { "What the scores mean" }
         dl.facts { @for shown in &SHOWN { div { dt { (shown.title) } dd { (shown.meaning) } } } }
@@ -96,10 +96,10 @@ pub fn section(input: &PlaceInput) -> Markup {
 }
 
 /// Everything of one driver.
-fn one(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
+fn one(found: &DriverPlaces, scene: &Scene) -> Markup {
     html! {
         @for warning in &found.warnings { (figure::note(&warning.message)) }
-        (hero(found, number, scene))
+        (hero(found, scene))
         (table(found))
         h4 { "Every score by itself" }
         div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
@@ -107,7 +107,7 @@ fn one(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
     }
 }
 
-fn hero(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
+fn hero(found: &DriverPlaces, scene: &Scene) -> Markup {
     let layers = driver_map::layers(found);
     let labels = layers.iter().map(|layer| layer.label.to_owned()).collect();
     let choice = Choice::one(GROUP, "Show", labels, 0);
@@ -122,7 +122,7 @@ fn hero(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
     let label = "Cost of every place of the driver, heat map";
     Figure {
         title: format!("What every place of “{}” costs", found.driver[0]),
-        controls: html! { (choice.controls(&map_key(number))) },
+        controls: html! { (choice.controls(&map_key(found))) },
         legend: map::legend("where it hangs", html! {}),
         drawing: plane.draw(label, "map", &shapes, &driver_map::words(found, &plane), &side),
         caption: html! {
@@ -130,7 +130,7 @@ fn hero(found: &DriverPlaces, number: usize, scene: &Scene) -> Markup {
             "agreement of the centres, ripple by the panel’s echo and shadow of the housing against each other, in decibels of evenness, from the best place on."
             @if !found.others.is_empty() { " Other drivers stay where they hang and play with it; blank: it would stand in one." }
         },
-        map: Some((map_key(number), GROUP)),
+        map: Some((map_key(found), GROUP)),
     }
     .render()
 }
@@ -195,9 +195,9 @@ fn how(found: &DriverPlaces) -> Markup {
     let ends = [found.frequencies.first(), found.frequencies.last()].map(|f| f.copied().unwrap_or(0.0));
     html! {
         p.definition {
-            (found.scores.len()) " places with the surround “" (found.driver[1]) "” at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1]))
+            (found.places().count()) " places with the surround “" (found.driver[1]) "” at " (found.frequencies.len()) " frequencies from " (format::hertz(ends[0])) " to " (format::hertz(ends[1]))
             (about(found)) ". The exciters stay where they are for this. "
-            @if !found.others.is_empty() { "So do the other drivers, of which neither the echo nor the shadow is heard. " }
+            @if !found.others.is_empty() { "So do the other drivers, whose housings throw nothing back and cast no shadow. " }
             @if found.walled { "The panel stands in a rigid wall without end, as in its own prediction, and driver and wall are solved together." } @else { (beside_whole(found)) }
         }
     }
@@ -220,7 +220,7 @@ fn about(found: &DriverPlaces) -> String {
         true => format!(" around the crossover at {corners}"),
         false => {
             format!(
-                ", about the middle of what all play, {corners}: the channels of the case have no crossover"
+                ", about the middle of what all play, {corners}: neither its channel nor the panel’s says a crossover"
             )
         }
     }

@@ -69,8 +69,7 @@ fn maps(input: &PlaceInput) -> Value {
         .findings
         .drivers
         .iter()
-        .enumerate()
-        .map(|(number, found)| (drivers::map_key(number), driver_map::data(found, &input.case.scene)));
+        .map(|found| (drivers::map_key(found), driver_map::data(found, &input.case.scene)));
     std::iter::once((whereto::MAP.to_owned(), map::data(input))).chain(drivers).collect::<Map<_, _>>().into()
 }
 
@@ -78,7 +77,8 @@ fn in_short(input: &PlaceInput) -> Markup {
     let (found, drivers) = (&input.findings.exciters, &input.findings.drivers);
     let told = drivers.iter().flat_map(|driver| &driver.summary);
     let doubted = drivers.iter().flat_map(|driver| &driver.warnings);
-    let summary: Vec<String> = found.summary.iter().chain(told).cloned().collect();
+    let told = found.summary.iter().chain(told).cloned();
+    let summary: Vec<String> = told.chain(input.findings.measured()).collect();
     let missing = input.findings.unplaced.iter().map(|why| Warning::new(NO_DRIVER, why.clone()));
     let warnings: Vec<Warning> = found.warnings.iter().chain(doubted).cloned().chain(missing).collect();
     let told = (summary.as_slice(), warnings.as_slice());

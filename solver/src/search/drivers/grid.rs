@@ -34,6 +34,11 @@ impl DriverGrid {
         (self.x.len(), self.y.len())
     }
 
+    /// The place [m] of a column and row.
+    pub(super) fn at(&self, (column, row): (usize, usize)) -> [f64; 2] {
+        [self.x[column], self.y[row]]
+    }
+
     /// All places [m], column by column.
     pub fn places(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
         self.x.iter().flat_map(|&x| self.y.iter().map(move |&y| [x, y]))

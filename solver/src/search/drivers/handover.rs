@@ -1,12 +1,12 @@
 //! Where a driver hands over to what plays beside it, and the frequencies about it at which its places are judged.
 
 use super::options::DriverOptions;
-use crate::scene::{Channel, FedDriver};
+use crate::scene::{Channel, FedDriver, Filters, PassFilter};
 
 /// Where a driver hands over.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Handover {
-    /// Corners [Hz] of its filters, ascending; else that of the panel's low-pass, else the middle of what all play. One at least.
+    /// Corners [Hz] of its filters within the frequencies, ascending; else those of the panel's, else the middle of what all play. One at least.
     pub corners: Vec<f64>,
     /// From where to where [Hz] it plays.
     pub plays: [f64; 2],
@@ -20,21 +20,30 @@ impl Handover {
         let (Some(&least), Some(&most)) = (frequencies.first(), frequencies.last()) else {
             return Self { corners: vec![1000.0], plays: [1000.0, f64::INFINITY], crossed: false };
         };
-        let within = |corner: f64| corner.clamp(least, most);
-        let [low, high] = [fed.channel.filters.low_pass, fed.channel.filters.high_pass]
-            .map(|pass| pass.map(|pass| within(pass.corner)));
+        // A corner beyond the frequencies, of a high-pass against rumble, say, is no crossover.
+        let within = |pass: Option<PassFilter>| {
+            pass.map(|pass| pass.corner).filter(|corner| (least..=most).contains(corner))
+        };
+        let panel = |pass: fn(&Filters) -> Option<PassFilter>| {
+            within(panel.iter().find_map(|channel| pass(&channel.filters)))
+        };
+        let own = &fed.channel.filters;
+        let [low, high] = match [own.low_pass, own.high_pass].map(within) {
+            [None, None] => [panel(|filters| filters.high_pass), panel(|filters| filters.low_pass)],
+            own => own,
+        };
         let mut corners: Vec<f64> = [low, high].into_iter().flatten().collect();
         corners.sort_by(f64::total_cmp);
-        if !corners.is_empty() {
-            return Self {
-                corners,
-                plays: [high.unwrap_or(0.0), low.unwrap_or(f64::INFINITY)],
-                crossed: true,
-            };
+        match corners.is_empty() {
+            false => {
+                let plays = [high.unwrap_or(0.0), low.unwrap_or(f64::INFINITY)];
+                Self { corners, plays, crossed: true }
+            }
+            true => {
+                let middle = (least * most).sqrt();
+                Self { corners: vec![middle], plays: [middle, f64::INFINITY], crossed: false }
+            }
         }
-        let of_panel = panel.iter().find_map(|channel| channel.filters.low_pass);
-        let corner = of_panel.map_or((least * most).sqrt(), |pass| within(pass.corner));
-        Self { corners: vec![corner], plays: [corner, f64::INFINITY], crossed: of_panel.is_some() }
     }
 
     /// Lowest and highest corner [Hz].
@@ -60,7 +69,7 @@ impl Handover {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::{Alignment, Filters, PassFilter, Wiring};
+    use crate::scene::{Alignment, Wiring};
 
     fn pass(corner: f64) -> Option<PassFilter> {
         Some(PassFilter { alignment: Alignment::LinkwitzRiley, order: 4, corner })
@@ -95,18 +104,23 @@ mod tests {
         assert!(bare.corners == [900.0] && bare.crossed, "{bare:?}");
         let none = handover(plain(), plain());
         assert!((none.corners[0] - 1600.0).abs() < 1e-6 && !none.crossed, "{none:?}");
+        // What takes care of itself below the panel's high-pass is a bass driver.
+        let below = handover(plain(), Filters { high_pass: pass(300.0), ..plain() });
+        assert_eq!((below.corners, below.plays), (vec![300.0], [0.0, 300.0]));
         // Beyond what all play there is nothing to hand over.
-        assert_eq!(handover(Filters { high_pass: pass(50.0), ..plain() }, plain()).corners, [100.0]);
+        let rumble = handover(Filters { high_pass: pass(50.0), low_pass: pass(300.0), ..plain() }, plain());
+        assert_eq!((rumble.corners, rumble.plays), (vec![300.0], [0.0, 300.0]));
+        assert!(!handover(Filters { high_pass: pass(50.0), ..plain() }, plain()).crossed);
     }
 
     #[test]
     fn frequencies_reach_beyond_both_corners_without_a_gap() {
         let middle = Handover { corners: vec![200.0, 6400.0], plays: [200.0, 6400.0], crossed: true };
-        let all: Vec<f64> = (0..385).map(|n| 25.0 * 2f64.powf(f64::from(n) / 48.0)).collect();
+        let all: Vec<f64> = (0..481).map(|n| 25.0 * 2f64.powf(f64::from(n) / 48.0)).collect();
         let options = DriverOptions { octaves: 1.0, ..DriverOptions::default() };
         let judged = middle.judged(&all, &options);
         let (first, last) = (judged[0], judged[judged.len() - 1]);
-        assert!((first - 100.0).abs() < 1e-6 && (last - 6400.0).abs() < 1e-6, "{first} {last}");
-        assert_eq!(judged.len(), 73, "twelve to the octave");
+        assert!((first - 100.0).abs() < 1e-6 && (last - 12_800.0).abs() < 1e-6, "{first} {last}");
+        assert_eq!(judged.len(), 85, "twelve to the octave");
     }
 }

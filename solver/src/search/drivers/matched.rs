@@ -45,10 +45,10 @@ pub(super) struct Span {
 
 impl Span {
     /// Delays that are tried first [s].
-    fn delays(&self) -> impl Iterator<Item = f64> {
+    pub fn delays(&self) -> impl Iterator<Item = f64> {
         let [longest, shortest] = self.periods;
         let (expected, step) = (self.expected, shortest * PARTS);
-        let count = (longest / step).round() as i32;
+        let count = (longest / step + 1e-9).floor() as i32;
         (-count..=count).map(move |n| expected + f64::from(n) * step)
     }
 }
@@ -96,7 +96,7 @@ fn amplitude(gain_db: f64) -> f64 {
 }
 
 /// Gain of the driver [dB] that makes it where it plays and the rest elsewhere alike, through their channels.
-fn equal_levels(evenness: &Evenness, [h, g]: [&[Complex64]; 2], [low, high]: [f64; 2]) -> f64 {
+pub(super) fn equal_levels(evenness: &Evenness, [h, g]: [&[Complex64]; 2], [low, high]: [f64; 2]) -> f64 {
     let [first, second] = evenness.alone();
     let mean = |energy: &[f64], response: &[Complex64], playing: bool| {
         let plays = |i: &usize| (low..=high).contains(&evenness.frequencies()[*i]) == playing;

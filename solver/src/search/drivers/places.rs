@@ -8,9 +8,9 @@ use super::handover::Handover;
 use super::options::DriverOptions;
 use super::radiator::Radiator;
 use super::scores::{DriverScores, DriverWeights, Judge};
-use super::sweep::{Checked, Plan};
+use super::sweep::{Checked, Everything, Plan};
 use super::words;
-use crate::blend::{BlendError, chain, in_common, measured_told};
+use crate::blend::{BlendError, MeasuredAt, chain, in_common};
 use crate::driver::Assembly;
 use crate::filters::Chain;
 use crate::listening::{AcousticCentre, Centred};
@@ -38,6 +38,10 @@ pub struct DriverPlaces {
     pub summary: Vec<String>,
     /// Doubts.
     pub warnings: Vec<Warning>,
+    /// What was measured of the parts that stay and play.
+    pub measured: Vec<MeasuredAt>,
+    /// Which of the drivers of the case it is, from 1.
+    pub number: usize,
     /// Name of the driver, and of its surround.
     pub driver: [String; 2],
     /// Names of the other drivers, which stay where they hang and play with it.
@@ -96,7 +100,7 @@ impl DriverPlaces {
 /// When the driver cannot hang before the panel, or shares no frequencies with what else plays.
 pub fn can_be_placed(scene: &BlendScene, driver: usize, options: &DriverOptions) -> Result<(), BlendError> {
     let Some(fed) = scene.drivers.get(driver) else { return Ok(()) };
-    if in_common(&moving(scene, driver)).len() < 2 {
+    if asked(scene, driver, options).2.len() < 2 {
         return Err(BlendError::NothingInCommon);
     }
     let Some(surround) = options.surround(&fed.scene) else { return Ok(()) };
@@ -105,12 +109,26 @@ pub fn can_be_placed(scene: &BlendScene, driver: usize, options: &DriverOptions)
     Ok(())
 }
 
-/// The scene without what was measured of the driver: that holds where it hung.
-fn moving(scene: &BlendScene, moved: usize) -> BlendScene {
-    let stays = |source| !matches!(source, MeasuredPart::Driver { driver, .. } if driver == moved);
-    let mut scene = scene.clone();
-    scene.measured.retain(|measured| stays(measured.source));
-    scene
+/// The scene as it is heard while a driver moves, where that hands over, and at which frequencies [Hz] it is judged.
+fn asked(scene: &BlendScene, driver: usize, options: &DriverOptions) -> (BlendScene, Handover, Vec<f64>) {
+    let movable = moving(scene, driver, options);
+    let all = in_common(&movable);
+    let handover = Handover::of(&scene.drivers[driver], &scene.panel.channels, &all);
+    let frequencies = handover.judged(&all, options);
+    (movable, handover, frequencies)
+}
+
+/// The scene without what was measured of the driver, which holds where it hung, and of others with surrounds that they do not hang with.
+fn moving(scene: &BlendScene, moved: usize, options: &DriverOptions) -> BlendScene {
+    let plays = |source: MeasuredPart| match source {
+        MeasuredPart::Panel => true,
+        MeasuredPart::Driver { driver, surround } => {
+            let hangs = scene.drivers.get(driver).and_then(|fed| options.surround_index(&fed.scene));
+            driver != moved && hangs == Some(surround)
+        }
+    };
+    let measured = scene.measured.iter().filter(|measured| plays(measured.source)).cloned().collect();
+    BlendScene { measured, ..scene.clone() }
 }
 
 /// Judges every place of the driver of this index in `scene`, with the surround that is asked for, while panel and other drivers stay. The panel behind is a rigid board, and
@@ -125,10 +143,7 @@ pub fn driver_places(
     watcher: Watcher,
 ) -> Result<Option<DriverPlaces>, BlendError> {
     let Some(fed) = scene.drivers.get(driver) else { return Ok(None) };
-    let movable = moving(scene, driver);
-    let all = in_common(&movable);
-    let handover = Handover::of(fed, &scene.panel.channels, &all);
-    let frequencies = handover.judged(&all, options);
+    let (movable, handover, frequencies) = asked(scene, driver, options);
     let company = Company::of(&movable, driver, options, (&frequencies, &handover), watcher)?;
     let alone = DriverScene { frequencies: frequencies.clone(), ..fed.scene.clone() };
     let Some(surround) = options.surround(&alone) else { return Ok(None) };
@@ -148,49 +163,62 @@ pub fn driver_places(
         shadowed: judge.shadowed(),
     };
     let heard = stage.everything(&plan, watcher)?;
-    let far: Vec<Complex64> = heard.heard.iter().flat_map(|heard| heard.far.iter().copied()).collect();
-    let far =
-        Array2::from_shape_vec((frequencies.len(), directions().len()), far).expect("one per direction");
-    for centre in &mut judge.centres {
-        let own = own_centre(&alone.driver, (&frequencies, far.view()), &centre.band, &alone.air);
-        centre.driver = own.unwrap_or_default();
-    }
-    let cells: Vec<(usize, usize)> = wanted(&grid);
-    let place = |&cell: &(usize, usize)| {
-        let position = [asked.x[cell.0], asked.y[cell.1]];
-        let found = heard.at(cell, [position[0], position[1], z]);
-        DriverPlace { position, scores: judge.scores(&found) }
-    };
-    let mut judged: Vec<DriverPlace> = cells.par_iter().map(place).collect();
+    centre_the_driver(&mut judge, &heard, &alone);
+    let mut judged = every_place(&judge, &heard, &asked, z);
     let Some(now) = judged.pop() else { return Ok(None) };
     let room = grid.map(|[x, y]| !stands_in_another(scene, driver, [x, y, z]));
-    let free = (0..judged.len()).filter(|&n| room[cells[n]]);
-    let cheaper = |a: &usize, b: &usize| judged[*a].scores.cost.total_cmp(&judged[*b].scores.cost);
-    let Some(best) = free.min_by(cheaper) else { return Ok(None) };
     let scores = Array2::from_shape_vec(grid.shape(), judged.iter().map(|place| place.scores).collect());
+    let scores = scores.expect("one per place");
+    let free = scores.indexed_iter().filter(|(cell, _)| room[*cell]);
+    let cheapest = free.min_by(|a, b| a.1.cost.total_cmp(&b.1.cost)).map(|(cell, _)| cell);
+    // Where nothing is free the driver stays where it is.
+    let best_cell = cheapest.unwrap_or(grid.shape());
+    let best = cheapest.map_or(now, |cell| DriverPlace { position: asked.at(cell), scores: scores[cell] });
     let mut found = DriverPlaces {
         summary: vec![],
         warnings: vec![],
+        measured: ensemble.measured.clone(),
+        number: driver + 1,
         driver: [alone.driver.name.clone(), surround.name.clone()],
         others: ensemble.drivers.iter().map(|voice| voice.driver.name.clone()).collect(),
         crossed: handover.crossed,
         walled,
         heights: [radiator.heights()[0], z],
-        scores: scores.expect("one per place"),
+        scores,
         room,
         x: grid.x.clone(),
         y: grid.y.clone(),
-        best: judged[best],
+        best,
         now,
         weights: options.weights,
-        checked: stage.checked(&plan, &heard, [cells[best], grid.shape()], &handover)?,
+        checked: stage.checked(&plan, &heard, [best_cell, grid.shape()], &handover)?,
         frequencies: frequencies.clone(),
         corners: handover.corners,
     };
     found.summary = words::summary(&found, outline.bounding_box());
-    found.summary.extend(measured_told(&ensemble.measured));
     found.warnings = words::doubts(&found, scene, driver);
     Ok(Some(found))
+}
+
+/// Where the driver's own sound comes from, beside the panel's centres.
+fn centre_the_driver(judge: &mut Judge, heard: &Everything, alone: &DriverScene) {
+    let f = judge.frequencies;
+    let far: Vec<Complex64> = heard.heard.iter().flat_map(|heard| heard.far.iter().copied()).collect();
+    let far = Array2::from_shape_vec((f.len(), directions().len()), far).expect("one per direction");
+    for centre in &mut judge.centres {
+        let own = own_centre(&alone.driver, (f, far.view()), &centre.band, &alone.air);
+        centre.driver = own.unwrap_or_default();
+    }
+}
+
+/// Every place of the grid but for those of its last column and row, which are that of the case, then that one; the front is at the height z [m].
+fn every_place(judge: &Judge, heard: &Everything, asked: &DriverGrid, z: f64) -> Vec<DriverPlace> {
+    let place = |&cell: &(usize, usize)| {
+        let position = asked.at(cell);
+        let found = heard.at(cell, [position[0], position[1], z]);
+        DriverPlace { position, scores: judge.scores(&found) }
+    };
+    wanted(asked).par_iter().map(place).collect()
 }
 
 /// True where the driver's housing would meet that of another one.
@@ -201,8 +229,8 @@ fn stands_in_another(scene: &BlendScene, driver: usize, place: [f64; 3]) -> bool
 }
 
 /// All cells of the grid, then that of the present place, which comes last in both directions.
-fn wanted(grid: &DriverGrid) -> Vec<(usize, usize)> {
-    let (columns, rows) = grid.shape();
+fn wanted(asked: &DriverGrid) -> Vec<(usize, usize)> {
+    let (columns, rows) = (asked.x.len() - 1, asked.y.len() - 1);
     let all = (0..columns).flat_map(|i| (0..rows).map(move |j| (i, j)));
     all.chain([(columns, rows)]).collect()
 }

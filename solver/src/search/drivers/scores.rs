@@ -4,7 +4,7 @@ use super::handover::Handover;
 use super::matched::{Matched, Span, matched};
 use crate::coupling::blend::{Part, Pressure};
 use crate::listening::{
-    AgreementAt, Band, BandAgreement, Centred, Heard, agreement_at, band_mean_square, band_weights,
+    AgreementAt, Band, BandAgreement, Centred, Heard, Loudness, agreement_at, band_mean_square, band_weights,
     localisation_blur, pressure_level,
 };
 use crate::scene::Seat;
@@ -150,12 +150,13 @@ impl Judge<'_> {
                 part.pressure.seats[s].iter().zip(response).map(|(p, h)| (p * h).norm_sqr()).collect()
             };
             let [panel, driver] = [energy(self.panel, &self.responses[0]), energy(part, &self.responses[1])];
-            let leads: Vec<f64> = (centres.iter())
-                .map(|centre| {
-                    self.level(&panel, &centre.band) - self.level(&driver, &centre.band) - matched.gain_db
-                })
-                .collect();
-            agreement_at(&self.seats[s], self.driver, &centres, &leads, self.sound_speed)
+            let rest: Vec<f64> = self.rest.pressure.seats[s].iter().map(|p| p.norm_sqr()).collect();
+            let loud = |centre: &Centred| {
+                let level = |energy: &[f64]| self.level(energy, &centre.band);
+                Loudness::of(level(&panel), level(&driver) + matched.gain_db, level(&rest))
+            };
+            let loud: Vec<Loudness> = centres.iter().map(loud).collect();
+            agreement_at(&self.seats[s], self.driver, &centres, &loud, self.sound_speed)
         };
         let all: Vec<AgreementAt> = (0..self.seats.len()).map(at).collect();
         let both: Vec<&BandAgreement> =

@@ -178,6 +178,9 @@ pub(super) fn doubts(found: &DriverPlaces, scene: &BlendScene, driver: usize) ->
             found.driver[0]
         ));
     }
+    if scene.measured.iter().any(|measured| measured.source == MeasuredPart::Panel) {
+        add("What was measured of the panel holds with its exciters where they were: measure again after moving them.".into());
+    }
     if panel.receivers.floor.is_some() {
         add("The floor is not heard here.".into());
     }

@@ -1,6 +1,6 @@
 //! Two sources that are the same but for delay, gain and polarity.
 
-use super::super::matched::{Span, matched};
+use super::super::matched::{Span, equal_levels, matched};
 use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
 use crate::scene::{Alignment, Filters, PassFilter};
@@ -54,4 +54,32 @@ fn delay_gain_and_polarity_are_undone() {
         let alike = (factor, later) == (1.0, 0.0);
         assert!(if alike { as_set < 1e-9 } else { as_set > 1.0 }, "{factor} {later}: {as_set}");
     }
+}
+
+/// A rest of 0 dB below the corner and 20 dB above it, a driver of 10 dB everywhere: it is to be 10 dB quieter where it plays.
+#[test]
+fn levels_are_made_alike_each_where_it_plays() {
+    let frequencies = frequencies();
+    let mut rest = source(1.0, 0.0);
+    rest.pressure.seats[0]
+        .iter_mut()
+        .zip(&frequencies)
+        .filter(|(_, f)| **f > CORNER)
+        .for_each(|(p, _)| *p *= 10.0);
+    let evenness = Evenness::of(&frequencies, [&rest, &source(10f64.sqrt(), 0.0)], &[1.0]);
+    let open = vec![Complex64::ONE; frequencies.len()];
+    let gain = |plays| equal_levels(&evenness, [&open, &open], plays);
+    let above = gain([CORNER * 1.001, f64::INFINITY]);
+    assert!((above + 10.0).abs() < 1e-9, "{above}");
+    let below = gain([0.0, CORNER * 1.001]);
+    assert!((below - 10.0).abs() < 1e-9, "{below}");
+}
+
+/// Delays are tried in steps of the shortest period, no farther than the longest.
+#[test]
+fn first_delays_stay_within_the_longest_period() {
+    let span = Span { expected: 1e-3, periods: [1.0 / 700.0, 1.0 / 1600.0], plays: [700.0, 1600.0] };
+    let delays: Vec<f64> = span.delays().collect();
+    assert!(delays.iter().all(|delay| (delay - 1e-3).abs() <= 1.0 / 700.0 + 1e-12), "{delays:?}");
+    assert_eq!(delays.len(), 2 * 18 + 1);
 }
