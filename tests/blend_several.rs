@@ -86,3 +86,34 @@ fn surround_computes_every_driver_or_the_one_that_is_asked_for() {
     assert!(results.join("super/report.html").exists() && !results.join("tweeter").exists());
     assert!(ran.err.contains("Driver \"super\""), "{}", ran.err);
 }
+
+/// In a study every driver is heard with its last surround: whichever of them varies, the sum does, too.
+#[test]
+fn a_study_hears_every_driver_with_the_surround_that_varies() {
+    let shield = |driver: &str, name: &str| {
+        format!(
+            "[[surround]]\nname = \"{name}\"\nshape = \"baffle\"\ndriver = \"{driver}\"\nwidth = \"60 mm\"\nheight = \"60 mm\"\nthickness = \"3 mm\"\n\n"
+        )
+    };
+    let (before, seats) = three_way()
+        .replace("per_octave = 24", "per_octave = 12")
+        .split_once("[[seat]]")
+        .map(|(before, seats)| (before.to_owned(), seats.to_owned()))
+        .unwrap();
+    for varied in ["shield", "baffle"] {
+        let study = format!(
+            "\n[study]\nmethod = \"grid\"\n[[study.vary]]\nname = \"width\"\nvalue = \"surround.{varied}.width\"\nlist = [\"60 mm\", \"140 mm\"]\n\
+             [[study.objective]]\nwhat = \"unevenness of the sum\"\n"
+        );
+        let text = format!("{before}{}[[seat]]{seats}{study}", shield("tweeter", "shield"));
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("my.toml"), text).unwrap();
+        let ran = run(folder.path(), &["study", "run", "my.toml"]);
+        assert_eq!(ran.code, Some(0), "{}", ran.err);
+        let ranked = run(folder.path(), &["study", "rank", "my.toml", "--json"]);
+        let ranked: Value = serde_json::from_str(&ranked.out).unwrap();
+        let values: Vec<f64> =
+            ranked.as_array().unwrap().iter().map(|one| one["objectives"][0][1].as_f64().unwrap()).collect();
+        assert!(values.len() == 2 && (values[0] - values[1]).abs() > 1e-3, "{varied}: {values:?}");
+    }
+}

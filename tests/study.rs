@@ -294,5 +294,9 @@ fn mistakes_of_a_study_stand_in_their_lines() {
         assert_eq!(ran.code, Some(1), "{to}: {shown}");
         assert!(shown.contains(told), "{to}: {shown}");
         assert!(!folder.path().join("my-study").exists(), "{to}");
+        let checked = run(folder.path(), &["check", "my.toml"]);
+        assert!(checked.code == Some(1) && flat(&checked.err).contains(told), "{to}: {}", checked.err);
     }
+    let sound = place(CASE);
+    assert_eq!(run(sound.path(), &["check", "my.toml"]).code, Some(0));
 }

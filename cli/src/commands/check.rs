@@ -5,6 +5,7 @@ use crate::case::{self, Case, DriverCase, Fact, Loaded, describe, describe_drive
 use crate::commands::{self, surround::refused};
 use crate::failure::Failure;
 use crate::report;
+use crate::study::Study;
 use crate::terminal;
 use crate::wrap::wrap;
 use panelwright_solver::Cost;
@@ -13,6 +14,7 @@ use panelwright_solver::surrounds::Bodies;
 use serde_json::json;
 use std::fs;
 use std::path::Path;
+use toml::de::DeTable;
 
 /// Checks the case and prints the cost.
 ///
@@ -22,7 +24,9 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
     if let Some(file) = &options.picture {
         draw(&options.case, file)?;
     }
-    let case = match commands::load_whole(&options.case)? {
+    let loaded = commands::load_whole(&options.case)?;
+    studied(&loaded, &options.case)?;
+    let case = match loaded {
         Loaded::Panel(case) => case,
         Loaded::Driver(case) => return driver(&case, options.json),
     };
@@ -36,6 +40,19 @@ pub fn run(options: &args::Check) -> Result<(), Failure> {
         false => terminal::print(&words(&case, &cost)),
     }
     Ok(())
+}
+
+/// What `[study]` says is looked at, too.
+fn studied(loaded: &Loaded, path: &Path) -> Result<(), Failure> {
+    let source = match loaded {
+        Loaded::Panel(case) => &case.source,
+        Loaded::Driver(case) => &case.source,
+    };
+    let (document, _) = DeTable::parse_recoverable(source);
+    match document.get_ref().contains_key("study") {
+        true => Study::of(source.clone(), path).map(drop),
+        false => Ok(()),
+    }
 }
 
 /// A case about a driver alone.

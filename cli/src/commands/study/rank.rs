@@ -165,7 +165,7 @@ fn what_matters(study: &Study, findings: &StudyFindings) -> Vec<String> {
         _ => String::new(),
     };
     lines.push(format!(
-        "Shares of the variance (Sobol’s indices) as {} variants tell them{trusted}; what is missing to 100 % comes of several values together.",
+        "Shares of the variance (Sobol’s indices) as {} variants tell them{trusted}; what is missing to 100 % comes of several values together, or of chance.",
         whole(findings.ranking.best_first.len())
     ));
     lines

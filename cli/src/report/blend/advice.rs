@@ -26,6 +26,7 @@ pub fn section(input: &BlendInput) -> Markup {
             ul { @for at in &advice.agreement { li { (format::bound(&at.verdict)) } } }
             h3 { "Lines for the case file" }
             pre { code { (case_lines(input.case, advice)) } }
+            p.definition { "They take the place of filters, gain, delay and polarity of these channels. Keep what else stands in their tables, such as " code { "wiring" } " and " code { "voltage" } "." }
             (equaliser(advice))
         },
         None => {
