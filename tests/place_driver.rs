@@ -84,6 +84,9 @@ fn in_the_tea_room_the_best_place_is_before_the_upper_half() {
     let [near, far] = [best.apart, now.apart].map(|apart| apart.unwrap());
     assert!(best.as_set < now.as_set - 0.8 && near < far, "{best:?} {now:?}");
     assert!(best.shadow > now.shadow && best.comb > now.comb, "{best:?} {now:?}");
+    // Where the panel's echo takes away most.
+    let [frequency, level] = best.dip;
+    assert!((3300.0..4000.0).contains(&frequency) && (-3.3..-2.4).contains(&level), "{best:?}");
     assert!(found.checked.iter().all(|check| check.deviation < 0.04), "{:?}", found.checked);
 }
 
