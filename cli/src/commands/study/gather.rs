@@ -56,7 +56,7 @@ fn different(target: &StudyFolder, others: &[std::path::PathBuf]) -> Vec<StudyFo
 /// When the study in these folders begun; they must all hold this one. The first may be empty: it begins then.
 fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
     let mut begun: Option<String> = None;
-    let (mut target_is_empty, mut files) = (false, study.files.clone());
+    let mut files = study.files.clone();
     for (f, folder) in folders.iter().enumerate() {
         match folder.description()? {
             Some(description) => {
@@ -66,7 +66,7 @@ fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
                 files.extend(description.files.clone());
                 begun = Some(begun.map_or(description.begun.clone(), |known| known.min(description.begun)));
             }
-            None if f == 0 => target_is_empty = true,
+            None if f == 0 => {}
             None => {
                 return Err(Failure::input(
                     format!("no study has begun in {}", folder.path().display()),
@@ -81,9 +81,10 @@ fn begun(study: &Study, folders: &[StudyFolder]) -> Result<String, Failure> {
             "Name the folders to gather from; `panelwright study run` begins a study.",
         )
     })?;
-    let target = folders[0].description()?.unwrap_or_else(|| Description::of(study, begun.clone()));
-    if target_is_empty || target.files != files {
-        folders[0].describe(&Description { files, ..target })?;
+    match folders[0].description()? {
+        Some(target) if target.files == files => {}
+        Some(target) => folders[0].describe(&Description { files, ..target })?,
+        None => folders[0].describe(&Description { files, ..Description::of(study, begun.clone()) })?,
     }
     Ok(begun)
 }

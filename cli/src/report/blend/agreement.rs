@@ -1,9 +1,9 @@
 //! Whether panel and drivers are heard as one: angles between their centres beside the blur of hearing.
 
+use super::response::curve;
 use super::{BlendInput, everywhere};
-use crate::report::chart::curves::{Curve, Mark, Plot, legend, over_frequency};
+use crate::report::chart::curves::{Mark, Plot, legend, over_frequency};
 use crate::report::chart::scale::{Scale, extent};
-use crate::report::choice::When;
 use crate::report::figure::{self, Figure};
 use crate::report::format;
 use maud::{Markup, html};
@@ -77,19 +77,11 @@ fn plot<'a>(
     let least = blurs.last().map_or(0.0, |(_, blur)| 1.1 * blur.to_degrees());
     let (low, high) =
         extent(intensity.iter().chain(&fronts).copied().chain([-least, least])).unwrap_or((-1.0, 1.0));
-    let curve = |label: &str, values: Vec<f64>, colour: usize| Curve {
-        label: label.into(),
-        values: values.into(),
-        unit: "°",
-        colour,
-        thin: false,
-        when: When::default(),
-    };
     Plot {
         title: title.into(),
         scale: Scale::linear(low, high),
         height: 150.0,
-        curves: vec![curve("by intensity", intensity, 0), curve("by wave fronts", fronts, 1)],
+        curves: vec![curve("by intensity", intensity, "°", 0), curve("by wave fronts", fronts, "°", 1)],
         marks: both_play(&agreement.bands).into_iter().chain(marks).collect(),
     }
 }

@@ -31,7 +31,7 @@ struct Playing<'e> {
 }
 
 impl Company {
-    /// Everything of `scene` but the driver of this index, each driver with one surround, at `frequencies` [Hz].
+    /// Everything of `scene` but the driver of this index, each driver with one surround, at `frequencies` [Hz]. What was measured is of parts as they hang here.
     ///
     /// # Errors
     /// When a part cannot be computed, or there are fewer than two frequencies.
@@ -58,7 +58,7 @@ impl Company {
     }
 }
 
-/// The scene without a driver, and the others with the surround that they hang with. What was measured with another surround says nothing here.
+/// The scene without a driver, and the others with the surround that they hang with. What was measured is of these.
 fn staying(scene: &BlendScene, moved: usize, options: &DriverOptions, frequencies: &[f64]) -> BlendScene {
     let stays: Vec<usize> = (0..scene.drivers.len()).filter(|&driver| driver != moved).collect();
     let alone = |&driver: &usize| {
@@ -69,10 +69,8 @@ fn staying(scene: &BlendScene, moved: usize, options: &DriverOptions, frequencie
     let renamed = |measured: &Measured| {
         let source = match measured.source {
             MeasuredPart::Panel => MeasuredPart::Panel,
-            MeasuredPart::Driver { driver, surround } => {
-                let asked = options.surround_index(&scene.drivers.get(driver)?.scene);
-                let place = stays.iter().position(|&other| other == driver && asked == Some(surround))?;
-                MeasuredPart::Driver { driver: place, surround: 0 }
+            MeasuredPart::Driver { driver, .. } => {
+                MeasuredPart::Driver { driver: stays.iter().position(|&other| other == driver)?, surround: 0 }
             }
         };
         Some(Measured { source, ..measured.clone() })
