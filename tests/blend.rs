@@ -169,3 +169,38 @@ fn recordings_that_cannot_be_rendered_are_refused_before_anything_is_computed() 
         assert!(!folder.path().join("my-blend/report.html").exists(), "{file}");
     }
 }
+
+#[test]
+fn a_part_without_a_channel_is_advised_a_new_one_that_can_be_pasted() {
+    let folder = tempfile::tempdir().unwrap();
+    let (start, end) = (CASE.find("[[channel]]").unwrap(), CASE.find("[driver]").unwrap());
+    let plain = format!(
+        "{}{}",
+        &CASE[..start],
+        CASE[end..].replace("channel = \"treble\"", "voltage = \"2 V\"\nsource_resistance = \"0.4 Ω\"")
+    );
+    let blended = |name: &str, case: &str| -> Value {
+        fs::write(folder.path().join(name), case).unwrap();
+        let ran = run(folder.path(), &["blend", name, "--json"]);
+        assert_eq!(ran.code, Some(0), "{}\n{case}", ran.err);
+        serde_json::from_str(&ran.out).unwrap()
+    };
+    let promised = blended("plain.toml", &plain)["surrounds"][0]["advice"]["crossover"]["unevenness"].clone();
+    let crossover = fs::read_to_string(folder.path().join("plain-blend/crossover.txt")).unwrap();
+    let lines = crossover.split("==").nth(2).unwrap().split("H(z)").next().unwrap();
+    assert!(lines.contains("write channel = \"tweeter\" into [driver] \"tweeter\""), "{lines}");
+    let driver = CASE[end..].replace("channel = \"treble\"", "channel = \"tweeter\"");
+    let again = blended("advised.toml", &format!("{}{lines}\n{driver}", &CASE[..start]));
+    let [promised, found] = [&promised, &again["surrounds"][0]["unevenness"]].map(|v| v.as_f64().unwrap());
+    assert!((promised - found).abs() < 0.05, "{promised} {found}");
+}
+
+#[test]
+fn wiring_of_a_channel_that_feeds_the_driver_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let wired = CASE.replace("name = \"treble\"", "name = \"treble\"\nwiring = \"series\"");
+    fs::write(folder.path().join("my.toml"), wired).unwrap();
+    let ran = run(folder.path(), &["check", "my.toml"]);
+    assert_eq!(ran.code, Some(1), "{}", ran.err);
+    assert!(ran.err.contains("if the channel is meant for exciters"), "{}", ran.err);
+}

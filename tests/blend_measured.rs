@@ -129,3 +129,32 @@ fn a_slip_in_a_file_is_told_with_its_line() {
     assert_eq!(ran.code, Some(1), "{said}");
     assert!(said.contains("slip.csv: line 3, “400,80,5,13”: commas part it into 4 columns"), "{said}");
 }
+
+#[test]
+fn a_file_that_shares_no_frequency_with_the_others_is_told_before_anything_is_computed() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("low.txt"), "300 80 0\n900 80 0\n").unwrap();
+    fs::write(folder.path().join("high.txt"), "1000 80 0\n3000 80 0\n").unwrap();
+    let table = |part: &str, file: &str| {
+        format!("[[measured]]\npart = \"{part}\"\nseat = \"sofa\"\nfile = \"{file}\"\n")
+    };
+    let told = |lines: &str| {
+        fs::write(folder.path().join("my.toml"), format!("{CASE}\n{lines}")).unwrap();
+        let ran = run(folder.path(), &["check", "my.toml"]);
+        let said = ran.err.split_whitespace().filter(|w| *w != "│").collect::<Vec<_>>().join(" ");
+        (ran.code, said)
+    };
+    for fits in ["low.txt", "high.txt"] {
+        assert_eq!(told(&table("panel", fits)).0, Some(0), "{fits}");
+    }
+    let (code, said) = told(&[table("panel", "low.txt"), table("tweeter", "high.txt")].concat());
+    assert_eq!(code, Some(1), "{said}");
+    let first = CASE.lines().count();
+    for part in [
+        "high.txt: holds from 1 kHz to 3 kHz, where nothing else is known",
+        "all the others together hold from 303 Hz to 879 Hz",
+        &format!("my.toml:{}", first + 9),
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+}

@@ -58,6 +58,11 @@ fn a_driver_is_placed_and_blend_agrees_where_it_hangs() {
         assert!(check["deviation"].as_f64().unwrap() < 0.04, "{check}");
     }
 
+    let at = |axis: usize| found["best"]["position"][axis].as_f64().unwrap() * 1e3;
+    let lines = fs::read_to_string(results.join("positions.txt")).unwrap();
+    let line = format!("[driver]\nname = \"tweeter\"\nposition = [\"{} mm\", \"{} mm\"]", at(0), at(1));
+    assert!(lines.contains(&line), "{line}: {lines}");
+
     let page = browser::open(&results.join("report.html"));
     assert_eq!(page.errors, Vec::<String>::new());
     assert!(fs::read_to_string(results.join("report.html")).unwrap().contains("Where to hang the driver"));

@@ -1,6 +1,6 @@
 //! The results folder of a blend: report, tables, HDF5 file, impulse responses, the advised crossover, findings as JSON, and a copy of the case.
 
-use crate::case::{BlendCase, filter_words};
+use crate::case::{BlendCase, PANEL, filter_words};
 use crate::cautions::CAUTIONS;
 use crate::failure::Failure;
 use crate::file_name::{FileNames, file_name};
@@ -112,25 +112,63 @@ fn biquads(findings: &BlendFindings, advice: &BlendAdvice) -> String {
     tables::biquads(&channels)
 }
 
-/// Channels of a case file with advised crossovers.
+/// Channels of a case file with advised crossovers: those of the case, and new ones for parts that have none of their own.
 pub(crate) fn case_lines(case: &BlendCase, advice: &BlendAdvice) -> String {
     let scene = &case.scene;
-    let fed = scene.drivers.iter().map(|fed| Some(&fed.channel));
-    let channels = std::iter::once(scene.panel.channels.first()).chain(fed);
-    let name =
-        |channel: Option<&Channel>| channel.map_or("panel", |channel| channel.name.as_str()).to_owned();
-    let lines = channels.zip(advice.feeds()).map(|(channel, feed)| channel_lines(&name(channel), &feed));
+    let there = channels_there(&case.source);
+    let panel = (PANEL, scene.panel.channels.first());
+    let drivers = scene.drivers.iter().map(|fed| (&fed.scene.driver.name[..], Some(&fed.channel)));
+    let mut told: Vec<String> = vec![];
+    let lines = std::iter::once(panel).chain(drivers).zip(advice.feeds()).map(|((part, channel), feed)| {
+        let kept = channel.filter(|channel| there.contains(&channel.name) && !told.contains(&channel.name));
+        let name =
+            kept.map_or_else(|| unlike(part, &[&there[..], &told[..]].concat()), |kept| kept.name.clone());
+        let supply = channel.filter(|_| kept.is_none()).map(|channel| supply(channel, part, &name));
+        let lines = channel_lines(&name, supply, &feed);
+        told.push(name);
+        lines
+    });
     lines.collect::<Vec<_>>().join("\n")
 }
 
+/// A name like this one that is none of those.
+fn unlike(name: &str, others: &[String]) -> String {
+    let again = |name: &String| Some(format!("{name} too"));
+    let mut names = std::iter::successors(Some(name.to_owned()), again);
+    names.find(|name| !others.contains(name)).unwrap_or_default()
+}
+
+/// Names of the channels of a case file.
+fn channels_there(source: &str) -> Vec<String> {
+    let table: toml::Table = toml::from_str(source).unwrap_or_default();
+    let channels = table.get("channel").and_then(|channels| channels.as_array()).into_iter().flatten();
+    channels.filter_map(|channel| Some(channel.get("name")?.as_str()?.to_owned())).collect()
+}
+
+/// What else the new channel of a part has to say, and how the part gets it. Exciters join the only channel that feeds no driver by themselves.
+fn supply(channel: &Channel, part: &str, name: &str) -> [String; 2] {
+    let joined = match part {
+        PANEL => "A new channel: it drives the exciters.".to_owned(),
+        driver => format!(
+            "A new channel: write channel = \"{name}\" into [driver] \"{driver}\", in place of its channel, voltage and source_resistance."
+        ),
+    };
+    let Channel { voltage, source_resistance, .. } = channel;
+    [
+        format!("# {joined}\n"),
+        format!("voltage = \"{voltage} V\"\nsource_resistance = \"{source_resistance} Ω\"\n"),
+    ]
+}
+
 /// A channel of a case file; corners in whole hertz.
-fn channel_lines(name: &str, feed: &Feed) -> String {
+fn channel_lines(name: &str, new: Option<[String; 2]>, feed: &Feed) -> String {
     let pass = |key: &str, filter: Option<PassFilter>| {
         let rounded = filter.map(|filter| PassFilter { corner: filter.corner.round(), ..filter });
         rounded.map(|filter| format!("{key} = \"{}\"\n", filter_words::pass(&filter)))
     };
+    let [remark, supply] = new.unwrap_or_default();
     let lines = [
-        Some(format!("[[channel]]\nname = \"{name}\"\n")),
+        Some(format!("{remark}[[channel]]\nname = \"{name}\"\n{supply}")),
         (feed.gain_db != 0.0).then(|| format!("gain = \"{:.2} dB\"\n", feed.gain_db)),
         pass("high_pass", feed.filters.high_pass),
         pass("low_pass", feed.filters.low_pass),

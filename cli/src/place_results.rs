@@ -9,6 +9,7 @@ use crate::results::{self, ResultsFolder};
 use crate::store::{self, Provenance};
 use crate::tables;
 use panelwright_solver::place::{ExciterPlaces, PlaceFindings};
+use panelwright_solver::search::drivers::DriverPlaces;
 
 /// Name of the HDF5 file.
 const STORE: &str = "places.h5";
@@ -35,7 +36,7 @@ pub fn write(folder: &ResultsFolder, placed: &Placed) -> Result<(), Failure> {
     let name = case.path.file_stem().map_or("case".into(), |stem| stem.to_string_lossy());
     folder.write_text("findings.json", &serde_json::to_string(findings).map_err(Failure::ours)?)?;
     folder.write_text("case.toml", &case.source)?;
-    folder.write_text("positions.txt", &case_lines(&findings.exciters))?;
+    folder.write_text("positions.txt", &case_lines(findings))?;
     folder.forget(|name| OF_SOME_CASES.contains(&name));
     tables::write_places(folder.path(), findings).map_err(Failure::ours)?;
     let computed_at = results::now();
@@ -56,12 +57,31 @@ pub fn write(folder: &ResultsFolder, placed: &Placed) -> Result<(), Failure> {
     report::place::write(folder.path(), &input).map(drop).map_err(Failure::ours)
 }
 
-/// The recommended places as lines of a case file.
-pub(crate) fn case_lines(found: &ExciterPlaces) -> String {
-    let length = |metres: f64| LENGTH.show((metres * 1e4).round() / 1e4, "mm");
-    let lines = found.exciters.iter().zip(&found.best.positions).map(|(name, &[x, y])| {
-        let name = toml::Value::String(name.clone());
-        format!("[[exciter]]\nname = {name}\nposition = [\"{}\", \"{}\"]\n", length(x), length(y))
-    });
+/// All recommended places as lines of a case file.
+pub(crate) fn case_lines(findings: &PlaceFindings) -> String {
+    let drivers = findings.drivers.iter().map(driver_lines);
+    std::iter::once(exciter_lines(&findings.exciters)).chain(drivers).collect::<Vec<_>>().join("\n")
+}
+
+/// Those of the exciters.
+pub(crate) fn exciter_lines(found: &ExciterPlaces) -> String {
+    let lines =
+        found.exciters.iter().zip(&found.best.positions).map(|(name, at)| lines("[[exciter]]", name, *at));
     lines.collect::<Vec<_>>().join("\n")
+}
+
+/// Those of a driver.
+pub(crate) fn driver_lines(found: &DriverPlaces) -> String {
+    let (table, stay) = match found.others.is_empty() {
+        true => ("[driver]", "the exciters"),
+        false => ("[[driver]]", "exciters and other drivers"),
+    };
+    let lines = lines(table, &found.driver[0], found.best.position);
+    format!("# Searched with {stay} where they are in this case.\n{lines}")
+}
+
+fn lines(table: &str, name: &str, [x, y]: [f64; 2]) -> String {
+    let length = |metres: f64| LENGTH.show((metres * 1e4).round() / 1e4, "mm");
+    let name = toml::Value::String(name.to_owned());
+    format!("{table}\nname = {name}\nposition = [\"{}\", \"{}\"]\n", length(x), length(y))
 }

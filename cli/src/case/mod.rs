@@ -25,6 +25,7 @@ mod syntax;
 pub(crate) mod varied;
 pub(crate) mod words;
 
+pub(crate) use build::PANEL;
 pub use build::{BodySketch, Makeup, MaterialInUse, Ply, Sketch};
 pub use describe::{Fact, describe, describe_driver};
 pub(crate) use file::section_of;

@@ -159,7 +159,7 @@ fn words(findings: &PlaceFindings, folder: &ResultsFolder, seconds: f64) -> Stri
         "Findings\n{}{}{doubts}\nLines for the case file\n{}\nCautions\n{}\nComputed in {seconds:.1} s. Open {}",
         bullets(&found.summary),
         bullets(&told),
-        indented(&case_lines(found)),
+        indented(&case_lines(findings)),
         bullets(&CAUTIONS.map(String::from)),
         folder.report().display(),
     )

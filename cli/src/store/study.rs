@@ -59,7 +59,7 @@ pub struct Variation {
     pub state: u8,
     /// Why it was not computed, or which objectives do not exist, and why; empty if all do.
     pub why: String,
-    /// Seconds on one core.
+    /// Seconds a worker took.
     pub seconds: f32,
     /// Levels at the seats, (seats, frequencies), one after the other.
     pub levels: Vec<f32>,
@@ -160,7 +160,7 @@ impl StudyFile {
             column,
             over(&["variant"], "", "Why it was not computed, or which objectives do not exist, and why"),
         )?;
-        empty::<f32>(file, "seconds", column, over(&["variant"], "s", "Time it took on one core"))?;
+        empty::<f32>(file, "seconds", column, over(&["variant"], "s", "Time a worker took for it"))?;
         empty::<f64>(file, "cost", column, over(&["variant"], "", "What it costs, in the user's currency"))?;
         let together = [self.rows_together(), layout.seats.len(), layout.frequencies.len()];
         let meaning =

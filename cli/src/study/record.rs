@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 pub struct Record {
     /// Its number, from 0.
     pub number: u64,
-    /// Seconds it took on one core.
+    /// Seconds a worker took for it.
     pub seconds: f32,
     /// What came of it.
     pub result: VariantResult,

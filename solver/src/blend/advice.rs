@@ -36,8 +36,8 @@ pub struct BlendAdvice {
     pub averaged: Vec<f64>,
     /// Level [dB re 20 µPa] of the sum at every seat with it, (seats, frequencies).
     pub seats: Vec<Vec<f64>>,
-    /// Indices of parts that are the loudest at no frequency with it, energies averaged over the seats: it plays without them.
-    pub idle: Vec<usize>,
+    /// Where every part (the panel, then the drivers) leads with it, see [`leads`]; one that leads nowhere is idle: the others play all there is.
+    pub leads: Vec<Option<[f64; 2]>>,
     /// Whether panel and drivers would sound as one with it: every driver, at all seats.
     pub agreement: Vec<AgreementAt>,
     /// An equaliser before all channels.
@@ -52,19 +52,34 @@ impl BlendAdvice {
 }
 
 fn feeds_of(order: &[usize], crossover: &Advice) -> Vec<Feed> {
-    let mut pairs: Vec<(usize, Feed)> = order.iter().copied().zip(crossover.feeds()).collect();
-    pairs.sort_by_key(|(part, _)| *part);
-    pairs.into_iter().map(|(_, feed)| feed).collect()
+    in_the_case_order(order, crossover.feeds())
 }
 
-/// Parts that are the loudest at no frequency through these responses, by their ranks.
-fn idle(parts: &[&Part], responses: &[Vec<Complex64>]) -> Vec<usize> {
+/// What belongs to the parts from low to high, for the panel and then the drivers.
+fn in_the_case_order<T>(order: &[usize], low_to_high: Vec<T>) -> Vec<T> {
+    let mut pairs: Vec<(usize, T)> = order.iter().copied().zip(low_to_high).collect();
+    pairs.sort_by_key(|(part, _)| *part);
+    pairs.into_iter().map(|(_, one)| one).collect()
+}
+
+/// Lowest and highest frequency [Hz] at which every part is the loudest through these responses, energies averaged over the seats; `None` for one
+/// that never is.
+pub(super) fn leads(
+    parts: &[&Part],
+    responses: &[Vec<Complex64>],
+    frequencies: &[f64],
+) -> Vec<Option<[f64; 2]>> {
     let energy = |k: usize, i: usize| {
         parts[k].pressure.seats.iter().map(|seat| (seat[i] * responses[k][i]).norm_sqr()).sum::<f64>()
     };
     let loudest = |i: usize| (0..parts.len()).max_by(|&a, &b| energy(a, i).total_cmp(&energy(b, i)));
-    let lead: Vec<usize> = (0..responses[0].len()).filter_map(loudest).collect();
-    (0..parts.len()).filter(|k| !lead.contains(k)).collect()
+    let leader: Vec<Option<usize>> = (0..frequencies.len()).map(loudest).collect();
+    let range = |k: usize| {
+        let (first, last) =
+            (leader.iter().position(|l| *l == Some(k))?, leader.iter().rposition(|l| *l == Some(k))?);
+        Some([frequencies[first], frequencies[last]])
+    };
+    (0..parts.len()).map(range).collect()
 }
 
 /// Whether the parts, fed so (the panel, then the drivers), sound as one.
@@ -119,7 +134,7 @@ pub(super) fn advice(ensemble: &Ensemble, together: &Together) -> Result<BlendAd
         averaged: averages.level(&advised),
         seats: (0..ensemble.seats.len()).map(seat).collect(),
         equaliser: equalisation(f, &averages.energy(&advised)),
-        idle: idle(&ordered, &advised).into_iter().map(|rank| order[rank]).collect(),
+        leads: in_the_case_order(&order, leads(&ordered, &advised, f)),
         agreement: agreement_with(ensemble, together, &feeds_of(&order, &crossover)),
         order,
         crossover,

@@ -1,6 +1,6 @@
 //! Each part of a sum by itself, as it is computed.
 
-use super::ensemble::{BlendError, in_common};
+use super::ensemble::BlendError;
 use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
 use crate::scene::{BlendScene, Channel, DriverScene, Filters, Scene, Seat, Spread};
@@ -25,7 +25,7 @@ pub(super) struct PanelAlone {
 
 /// The panel and every driver as they are computed for their sum; `None` where they have fewer than two frequencies in common.
 pub(crate) fn parts_alone(scene: &BlendScene) -> Option<(Scene, Vec<DriverScene>)> {
-    let frequencies = in_common(scene);
+    let frequencies = scene.frequencies_in_common();
     if frequencies.len() < 2 {
         return None;
     }

@@ -75,7 +75,7 @@ impl Ensemble {
 /// # Errors
 /// [`BlendError`].
 pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Result<Ensemble, BlendError> {
-    let frequencies = in_common(scene);
+    let frequencies = scene.frequencies_in_common();
     let alone = panel_alone(&scene.panel, &frequencies, watcher)?;
     let PanelAlone { bare, prediction, part, chain, delay, channels_differ } = alone;
     let mut solutions = [0; 2];
@@ -89,8 +89,7 @@ pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Re
     let mut drivers = drivers.collect::<Result<Vec<_>, CompareError>>()?;
     let mut part = part;
     let measured = put_in_measured(scene, &frequencies, &mut part, &mut drivers);
-    let computed: Vec<f64> =
-        scene.panel.frequencies.iter().copied().filter(|f| all_computed(scene, *f)).collect();
+    let computed = scene.frequencies_of_all();
     Ok(Ensemble {
         measured,
         without_measured: [computed[0], computed[computed.len() - 1]],
@@ -113,23 +112,6 @@ pub fn ensemble(scene: &BlendScene, kept: &dyn KeptWork, watcher: Watcher) -> Re
         prediction,
         frequencies,
     })
-}
-
-/// The panel's frequencies [Hz] within the range of every driver and of every measured response.
-pub(crate) fn in_common(scene: &BlendScene) -> Vec<f64> {
-    let heard =
-        |f: &f64| all_computed(scene, *f) && scene.measured.iter().all(|measured| measured.covers(*f));
-    scene.panel.frequencies.iter().copied().filter(heard).collect()
-}
-
-/// True for a frequency [Hz] within the range of every driver.
-fn all_computed(scene: &BlendScene, f: f64) -> bool {
-    let within = |range: &[f64]| match (range.first(), range.last()) {
-        // Both ends may be meant to be the same and differ by rounding.
-        (Some(low), Some(high)) => f >= low * (1.0 - 1e-9) && f <= high * (1.0 + 1e-9),
-        _ => false,
-    };
-    scene.drivers.iter().all(|fed| within(&fed.scene.frequencies))
 }
 
 /// Puts every measured response in the place of what was computed; those of parts or seats that are not there say nothing.

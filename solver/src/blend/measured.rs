@@ -40,14 +40,6 @@ pub struct MeasuredAt {
     pub coarse: Option<f64>,
 }
 
-impl Measured {
-    /// True for a frequency [Hz] that it holds for; ends may differ by rounding.
-    pub(crate) fn covers(&self, frequency: f64) -> bool {
-        let [low, high] = self.range();
-        frequency >= low * (1.0 - 1e-9) && frequency <= high * (1.0 + 1e-9)
-    }
-}
-
 /// Puts a measured response into `part` at `frequencies` [Hz], all of which it covers, and says how it differs from what was computed.
 pub(super) fn put_in(
     measured: &Measured,

@@ -30,7 +30,6 @@ mod words;
 pub use advice::BlendAdvice;
 pub(crate) use alone::{chain, parts_alone};
 pub use clicks::{Click, clicks};
-pub(crate) use ensemble::in_common;
 pub use ensemble::{BlendError, Ensemble, ensemble};
 pub use findings::{BlendFindings, Blended, SAMPLE_RATE, blend_findings};
 pub use measured::MeasuredAt;

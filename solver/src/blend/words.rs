@@ -8,6 +8,7 @@ use crate::Warning;
 use crate::listening::{AgreementAt, Heard, InTime, level_words};
 use crate::scene::{Alignment, BandShape, PassFilter};
 use crate::search::crossover::{Crossover, WORTH_SPLITTING};
+use crate::surrounds::stiff_below;
 use crate::words::{decibels, hertz, listed, trimmed};
 
 /// Share of an impulse response's energy in the wrong place from which on it is told.
@@ -85,7 +86,8 @@ fn advised(parts: &[String], advice: &BlendAdvice) -> Vec<String> {
         words.join("; "),
         decibels(found.unevenness)
     )];
-    sentences.extend(advice.idle.iter().map(|&part| {
+    let idle = (0..parts.len()).filter(|part| advice.leads[*part].is_none());
+    sentences.extend(idle.map(|part| {
         format!(
             "with it “{}” is the loudest at no frequency: the others play all there is. If that is not what you want, keep a corner by hand.",
             parts[part]
@@ -180,9 +182,32 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
     sentences
 }
 
+/// Drivers that lead, as set or as advised, where their diaphragm is not stiff any more.
+fn broken_up(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning> {
+    let top = |part: usize| {
+        let as_set = surrounds.iter().map(|blended| &blended.leads);
+        let advised =
+            surrounds.iter().filter_map(|blended| blended.advice.as_ref()).map(|advice| &advice.leads);
+        as_set.chain(advised).filter_map(|leads| leads[part]).map(|[_, high]| high).fold(0.0, f64::max)
+    };
+    let of_driver = |(d, Voice { driver, .. }): (usize, &Voice)| {
+        let limit = stiff_below(driver, ensemble.air.sound_speed).filter(|limit| top(d + 1) > *limit)?;
+        let told = format!(
+            "“{}” leads up to {}, as set or as advised, but is computed as if its diaphragm were stiff: real ones of its size break up somewhere above {} (common practice, no source). \
+             Above that trust its level less: let another part take over, or measure it.",
+            driver.name,
+            hertz(top(d + 1)),
+            hertz(limit)
+        );
+        Some(Warning::new("blend", told))
+    };
+    ensemble.drivers.iter().enumerate().filter_map(of_driver).collect()
+}
+
 /// What is not believed without reserve.
 pub(super) fn doubts(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning> {
     let mut doubts: Vec<Warning> = ensemble.prediction.findings.warnings.clone();
+    doubts.extend(broken_up(ensemble, surrounds));
     let mut add = |message: String| doubts.push(Warning::new("blend", message));
     if ensemble.channels_differ {
         add("The panel's channels differ in filters, gain or delay: they are kept, and the advised low-pass, gain and delay come on top of them.".into());

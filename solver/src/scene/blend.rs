@@ -15,6 +15,29 @@ pub struct BlendScene {
     pub measured: Vec<Measured>,
 }
 
+impl BlendScene {
+    /// The panel's frequencies [Hz] within the range of every driver.
+    pub fn frequencies_of_all(&self) -> Vec<f64> {
+        let within = |f: f64, range: &[f64]| match (range.first(), range.last()) {
+            (Some(low), Some(high)) => between(f, [*low, *high]),
+            _ => false,
+        };
+        let all = |f: &f64| self.drivers.iter().all(|fed| within(*f, &fed.scene.frequencies));
+        self.panel.frequencies.iter().copied().filter(all).collect()
+    }
+
+    /// Those of [`frequencies_of_all`](Self::frequencies_of_all) that every measured response covers.
+    pub fn frequencies_in_common(&self) -> Vec<f64> {
+        let covered = |f: &f64| self.measured.iter().all(|measured| measured.covers(*f));
+        self.frequencies_of_all().into_iter().filter(covered).collect()
+    }
+}
+
+/// True for a frequency within a range; ends that are meant to be the same may differ by rounding.
+fn between(frequency: f64, [low, high]: [f64; 2]) -> bool {
+    frequency >= low * (1.0 - 1e-9) && frequency <= high * (1.0 + 1e-9)
+}
+
 /// A small driver and what feeds it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FedDriver {
@@ -59,5 +82,10 @@ impl Measured {
     /// Lowest and highest frequency [Hz] that it holds for.
     pub fn range(&self) -> [f64; 2] {
         [self.frequencies.first(), self.frequencies.last()].map(|f| f.copied().unwrap_or(f64::NAN))
+    }
+
+    /// True for a frequency [Hz] that it holds for.
+    pub fn covers(&self, frequency: f64) -> bool {
+        between(frequency, self.range())
     }
 }

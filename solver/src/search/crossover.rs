@@ -36,8 +36,8 @@ const APART: f64 = std::f64::consts::SQRT_2;
 pub struct Request {
     /// Lowest and highest corner [Hz].
     pub corners: [f64; 2],
-    /// For every part but the first: its delay against the part before it that makes both arrive together [s]; delays within one period of the
-    /// corner about it are tried.
+    /// For every part but the first: its delay against the part before it that makes up for their ways to the seats [s]. How much later a part
+    /// itself answers is found from its sound.
     pub expected_delays: Vec<f64>,
     /// Bounds of the gain [dB] of a part against the part before it.
     pub gain_db: [f64; 2],

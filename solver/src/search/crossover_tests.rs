@@ -253,6 +253,22 @@ fn no_point_of_a_grid_over_a_three_way_is_better() {
     assert!(common <= best && common > 0.2 * best, "{advice:?} against {best}");
 }
 
+/// A part that answers later than its way says, by more than two periods, is not matched a turn away.
+#[test]
+fn a_part_that_answers_late_is_waited_for() {
+    let late = 2.2 / 2000.0;
+    let answer = |f: f64| Complex64::cis(-TAU * f * late);
+    let (a, b) = (part(&[2.0], answer, |_| 0.0), part(&[2.0], flat, |_| 0.0));
+    let averages = averages(&[&a, &b], &[1.0]);
+    for (alignment, order) in [(Alignment::Butterworth, 1), (Alignment::LinkwitzRiley, 8)] {
+        let shapes = vec![Shape { alignment, order }];
+        let request = Request { corners: [1999.0, 2001.0], shapes, ..request() };
+        let advice = advise(&averages, &[&a, &b], &request).expect("a shape to choose");
+        assert!((advice.crossovers[0].delay - late).abs() < 0.02 / 2000.0, "{advice:?}");
+        assert!(advice.unevenness < 0.02, "{advice:?}");
+    }
+}
+
 #[test]
 fn nothing_to_choose_is_no_advice() {
     let a = part(&[2.0], flat, |_| 0.0);

@@ -1,5 +1,6 @@
 //! How even the sound of two filtered parts is, averaged over the seats.
 
+use super::arrivals::Arrivals;
 use crate::coupling::blend::Part;
 use crate::listening::Smoother;
 use num_complex::Complex64;
@@ -120,6 +121,12 @@ impl<'e> Filtered<'e> {
         let late = |(cross, f): (&Complex64, &f64)| 2.0 * (cross * Complex64::cis(-TAU * f * delay)).re;
         let beat: Vec<f64> = self.cross.iter().zip(self.frequencies).map(late).collect();
         self.smoother.of(&beat)
+    }
+
+    /// Delay of the second part [s] with which both arrive together in the octave about `corner` [Hz]; `ways` [s] makes up for their ways.
+    pub fn together(&self, corner: f64, ways: f64) -> f64 {
+        let coherence = |i: usize| self.cross[i] / (self.first[i] * self.second[i]).sqrt();
+        Arrivals::new(self.frequencies, (0..self.cross.len()).map(coherence), ways).together(corner)
     }
 
     /// Unevenness [dB] with this beating and this gain of the second part, negative when reversed.

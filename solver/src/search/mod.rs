@@ -1,5 +1,6 @@
 //! What a builder may choose, searched for the best choice: objective in, ranking out.
 
+mod arrivals;
 pub mod averages;
 pub mod crossover;
 pub mod drivers;

@@ -5,7 +5,7 @@ use super::{Comparison, DriverCurves, VariantSound};
 use crate::Warning;
 use crate::driver::Moved;
 use crate::listening::ComputedBand;
-use crate::scene::{Behind, DiaphragmForm, DriverScene};
+use crate::scene::{Behind, DiaphragmForm, DriverScene, SmallDriver};
 use crate::words::{hertz, millimetres, trimmed};
 use num_complex::Complex64;
 use std::f64::consts::TAU;
@@ -29,23 +29,24 @@ pub(super) fn doubts(scene: &DriverScene, comparison: &Comparison) -> Vec<Warnin
     doubts
 }
 
-/// Common practice, no source.
 fn break_up(scene: &DriverScene) -> Option<Warning> {
-    let diaphragm = &scene.driver.diaphragm;
-    let stiff = !matches!(diaphragm.form, DiaphragmForm::BendingDisc { .. });
-    let limit = BREAK_UP * scene.air.sound_speed / (TAU * diaphragm.radius);
-    let above = comparison_top(scene) > limit;
-    (stiff && above).then(|| {
-        Warning::new(
-            "response",
-            format!(
-                "The diaphragm ({} across) is taken to be stiff. Real ones break up somewhere above {} (common practice, no source): trust the \
-                 differences between surrounds there, less the response itself.",
-                millimetres(2.0 * diaphragm.radius),
-                hertz(limit)
-            ),
-        )
-    })
+    let limit =
+        stiff_below(&scene.driver, scene.air.sound_speed).filter(|limit| comparison_top(scene) > *limit)?;
+    Some(Warning::new(
+        "response",
+        format!(
+            "The diaphragm ({} across) is taken to be stiff. Real ones break up somewhere above {} (common practice, no source): trust the \
+             differences between surrounds there, less the response itself.",
+            millimetres(2.0 * scene.driver.diaphragm.radius),
+            hertz(limit)
+        ),
+    ))
+}
+
+/// Frequency [Hz] up to which a diaphragm may be taken to be stiff; `None` for one that is computed as it bends. Common practice, no source.
+pub(crate) fn stiff_below(driver: &SmallDriver, sound_speed: f64) -> Option<f64> {
+    let stiff = !matches!(driver.diaphragm.form, DiaphragmForm::BendingDisc { .. });
+    stiff.then(|| BREAK_UP * sound_speed / (TAU * driver.diaphragm.radius))
 }
 
 fn comparison_top(scene: &DriverScene) -> f64 {

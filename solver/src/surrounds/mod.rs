@@ -38,6 +38,7 @@ pub use bodies::Bodies;
 pub(crate) use bodies::coarsest;
 pub use curves::DriverCurves;
 pub use disturbed::{Disturbed, Shaken};
+pub(crate) use doubts::stiff_below;
 pub use findings::surround_findings;
 pub use outlook::Outlook;
 pub use picture::{CutPlane, Picture};

@@ -24,6 +24,7 @@ mod spread;
 mod supports;
 mod surround;
 
+pub use driver::PANEL;
 pub use makeup::{Makeup, Ply};
 pub use outline::{Sketch, sketch};
 pub use panel::MaterialInUse;

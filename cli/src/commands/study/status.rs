@@ -112,7 +112,7 @@ fn words(state: &State) -> String {
     });
     if let Some(seconds) = state.seconds_each {
         told.push(format!(
-            "A variant takes {seconds:.3} s on one core in the mean. It began {}.",
+            "A variant takes a worker {seconds:.3} s in the mean. It began {}.",
             crate::results::as_written(&state.begun)
         ));
     }

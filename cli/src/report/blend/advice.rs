@@ -20,6 +20,7 @@ pub fn section(input: &BlendInput) -> Markup {
     let content = |blended: &Blended| match &blended.advice {
         Some(advice) => html! {
             (averaged(input.findings, blended, advice))
+            (leads(input.findings, blended, advice))
             @for k in 0..advice.crossover.crossovers.len() { (choices(input.findings, blended, advice, k)) }
             (how(advice))
             h4 { "One source or two, with it" }
@@ -64,6 +65,23 @@ fn averaged(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice) -
     .render()
 }
 
+/// Which part is the loudest where, now and then.
+fn leads(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice) -> Markup {
+    let range = |leads: Option<[f64; 2]>| match leads {
+        Some([low, high]) => format!("{} to {}", format::hertz(low), format::hertz(high)),
+        None => "nowhere".into(),
+    };
+    html! {
+        div.wide { table.numbers {
+            thead { tr { th { "Loudest at the seats" } th { "as in the case" } th { "advised" } } }
+            tbody { @for ((part, now), then) in findings.parts.iter().zip(&blended.leads).zip(&advice.leads) {
+                tr { th scope="row" { (part) } td { (range(*now)) } td { (range(*then)) } }
+            } }
+        } }
+        p.definition { "From the lowest to the highest frequency at which a part is the loudest, energies averaged over the seats; between them others may lead, too." }
+    }
+}
+
 fn choices(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice, k: usize) -> Markup {
     let found = &advice.crossover;
     let best = (found.crossovers[k], found.cost);
@@ -72,10 +90,10 @@ fn choices(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice, k:
         h3 { "From “" (lower) "” to “" (upper) "”: the best of every shape, with “" (blended.surround) "”" }
         div.wide { table.numbers {
             thead { tr {
-                th { "Low-pass of “" (lower) "”" } th { "High-pass of “" (upper) "”" } th { "Gain of “" (upper) "”, dB" } th { "“" (upper) "” later, ms" }
+                th { "Low-pass, high-pass" } th { "Gain of “" (upper) "”, dB" } th { "“" (upper) "” later, ms" }
                 th { "Polarity" } th { "Unevenness, dB" }
             } }
-            tbody { @for (crossover, cost) in std::iter::once(&best).chain(&found.others[k]) { (choice(crossover, *cost)) } }
+            tbody { @for (crossover, cost) in std::iter::once(&best).chain(&found.others[k]) { (choice(crossover, *cost, [lower, upper])) } }
         } }
     }
 }
@@ -83,7 +101,7 @@ fn choices(findings: &BlendFindings, blended: &Blended, advice: &BlendAdvice, k:
 fn how(advice: &BlendAdvice) -> Markup {
     html! { p.definition {
         "The search looks for the most even averaged sound within the ratings of the parts, a price of 10 dB for every decibel beyond one included in the unevenness. Gain, delay and polarity are those of the "
-        "upper part against the lower one. A few tenths of a decibel between shapes are less than the built parts differ: take the one your amplifier has. Low-pass and high-pass differ only where that gains more "
+        "upper part against the lower one. Delays keep within half a period of the corner from arriving together there. A few tenths of a decibel between shapes are less than the built parts differ: take the one your amplifier has. Low-pass and high-pass differ only where that gains more "
         "than " (format::decibels(WORTH_SPLITTING)) "."
         @if advice.crossover.crossovers.len() > 1 {
             " Parts are ordered by the corners of the case; one crossover after the other is searched, from low to high, the others left as they are, until nothing is gained; in each table the other crossovers are the "
@@ -92,10 +110,11 @@ fn how(advice: &BlendAdvice) -> Markup {
     } }
 }
 
-fn choice(crossover: &Crossover, cost: f64) -> Markup {
+fn choice(crossover: &Crossover, cost: f64, [lower, upper]: [&str; 2]) -> Markup {
     html! { tr {
-        th scope="row" { (pass(&crossover.low)) }
-        td { (pass(&crossover.high)) }
+        th scope="row" {
+            (pass(&crossover.low)) @if crossover.is_split() { " for “" (lower) "”, " (pass(&crossover.high)) " for “" (upper) "”" }
+        }
         td { (format::fixed(crossover.gain_db, 1)) }
         td { (format::fixed(1e3 * crossover.delay, 3)) }
         td { @if crossover.reversed { "reversed" } @else { "normal" } }

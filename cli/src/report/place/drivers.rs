@@ -4,6 +4,7 @@ use super::PlaceInput;
 use super::driver_map::{self, Layer};
 use super::map;
 use super::small;
+use crate::place_results::driver_lines;
 use crate::report::chart::heat;
 use crate::report::choice::Choice;
 use crate::report::figure::{self, Figure};
@@ -101,6 +102,9 @@ fn one(found: &DriverPlaces, scene: &Scene) -> Markup {
         @for warning in &found.warnings { (figure::note(&warning.message)) }
         (hero(found, scene))
         (table(found))
+        h4 { "Lines for the case file" }
+        pre { code { (driver_lines(found)) } }
+        p.definition { "Then let " code { "panelwright blend" } " advise crossover, delay, gain and polarity for this place." }
         h4 { "Every score by itself" }
         div.scores { @for shown in &SHOWN { (shown.picture(found, scene)) } }
         (how(found))

@@ -2,7 +2,7 @@
 
 use super::PlaceInput;
 use super::map::{self, Layer};
-use crate::place_results::case_lines;
+use crate::place_results::exciter_lines;
 use crate::report::chart::heat;
 use crate::report::chart::plane::{Plane, Word, view_choice};
 use crate::report::choice::{Choice, When};
@@ -23,7 +23,7 @@ pub fn section(input: &PlaceInput) -> Markup {
         (hero(input))
         (table(input))
         h3 { "Lines for the case file" }
-        pre { code { (case_lines(found)) } }
+        pre { code { (exciter_lines(found)) } }
     };
     figure::section("places", "Where to glue", &found.warnings, &["places"], body)
 }

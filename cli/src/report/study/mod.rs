@@ -44,7 +44,7 @@ pub struct StudyInput<'a> {
     pub version: &'a str,
     /// When it began, as people read it.
     pub begun: &'a str,
-    /// Time of all variants on one core [s].
+    /// Time that workers took for all variants, added up [s].
     pub seconds: f64,
 }
 

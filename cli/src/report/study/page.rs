@@ -88,7 +88,7 @@ fn inputs(input: &StudyInput) -> Markup {
         ("program".to_owned(), format!("panelwright {}", input.version)),
         ("how variants are chosen".into(), input.findings.method.clone()),
         ("begun".into(), input.begun.to_owned()),
-        ("time on one core".into(), format::quantity(input.seconds, "s")),
+        ("time of all workers together".into(), format::quantity(input.seconds, "s")),
     ];
     let body = html! {
         dl.facts { @for (name, value) in facts.into_iter().chain(varied) { div { dt { (name) } dd { (value) } } } }

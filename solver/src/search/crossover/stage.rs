@@ -3,6 +3,9 @@
 //! A coarse grid over everything that may be chosen, then a compass search from the best of its points. The objective has many
 //! minima over delay and corner, so that no descent alone would do; the grid's step in delay is an eighth of the corner's period.
 //!
+//! Delays keep within half a period of the corner from arriving together: with both polarities that reaches every phase, and what comes a whole turn
+//! late or early adds up as evenly but is heard to come apart. See [`Arrivals`].
+//!
 //! Four groups are enough: R below the crossover's lower part, the lower part A, the upper part B, and S above it. With L and H the filters and
 //! G gain and delay,
 //!
@@ -14,6 +17,7 @@ use super::network::{Crossover, Shape};
 use super::{OVERLOAD, Search, price};
 use crate::filters::Chain;
 use crate::scene::{Filters, PassFilter};
+use crate::search::arrivals::Arrivals;
 use crate::search::evenness::Filtered;
 use crate::search::pattern::descend;
 use num_complex::Complex64;
@@ -22,15 +26,15 @@ use std::f64::consts::{LN_2, TAU};
 
 /// Grid points per octave of the corner.
 const CORNERS: f64 = 6.0;
-/// Delays tried on each side of the expected one, in eighths of the corner's period.
-const DELAYS: i32 = 8;
+/// Delays tried on each side of arriving together, in eighths of the corner's period.
+const DELAYS: i32 = 4;
 /// Gains tried about equal levels at the corner [dB].
 const GAINS: [f64; 5] = [-6.0, -3.0, 0.0, 3.0, 6.0];
 /// Grid points that are refined.
 const REFINED: usize = 12;
 /// Corners of filters that differ, as octaves from the common one.
 const SPLITS: [f64; 5] = [-1.0, -0.5, 0.0, 0.5, 1.0];
-/// Delays of filters that differ, on each side of the common one and of the expected one, in eighths of the corner's period.
+/// Delays of filters that differ, on each side of the common one and of arriving together, in eighths of the corner's period.
 const SPLIT_DELAYS: i32 = 3;
 /// Gains of filters that differ, about the common one [dB].
 const SPLIT_GAINS: [f64; 3] = [-1.5, 0.0, 1.5];
@@ -51,7 +55,7 @@ pub struct Found {
 pub struct Stage<'a> {
     search: &'a Search<'a>,
     corners: [f64; 2],
-    expected: f64,
+    arrivals: Arrivals<'a>,
     /// Averaged products of the groups, (frequencies, group, group).
     groups: Vec<[[Complex64; GROUPS]; GROUPS]>,
     /// Price of the parts in R, limits of those in S.
@@ -101,11 +105,16 @@ impl<'a> Stage<'a> {
         let strained = |part: usize| -> Vec<f64> {
             search.strains[part].iter().zip(&fixed[part]).map(|(strain, r)| strain * r.norm()).collect()
         };
+        let groups: Vec<_> = (0..averages.frequencies.len()).map(at).collect();
         Self {
             search,
             corners,
-            expected: search.request.expected_delays[k],
-            groups: (0..averages.frequencies.len()).map(at).collect(),
+            arrivals: Arrivals::new(
+                &averages.frequencies,
+                groups.iter().map(|m| m[1][2] / (m[1][1].re * m[2][2].re).sqrt()),
+                search.request.expected_delays[k],
+            ),
+            groups,
             below: price(limits[..k].iter().copied()),
             above: limits[k + 2..].to_vec(),
             strains: [strained(k), strained(k + 1)],
@@ -135,8 +144,9 @@ impl<'a> Stage<'a> {
         let shapes = &self.search.request.shapes;
         let pairs: Vec<(Shape, Shape)> =
             shapes.iter().flat_map(|&low| shapes.iter().map(move |&high| (low, high))).collect();
+        let together = self.arrivals.together(common.corner());
         let mut starts: Vec<(Crossover, f64)> =
-            pairs.into_par_iter().flat_map_iter(|pair| self.splits(pair, common)).collect();
+            pairs.into_par_iter().flat_map_iter(|pair| self.splits(pair, common, together)).collect();
         starts.sort_by(|a, b| a.1.total_cmp(&b.1));
         starts.truncate(REFINED);
         let refined: Vec<(Crossover, f64)> =
@@ -149,27 +159,33 @@ impl<'a> Stage<'a> {
         let [low, high] = self.corners;
         let steps = ((high / low).log2() * CORNERS).ceil().max(1.0) as usize;
         let corner = |i: usize| low * (high / low).powf(i as f64 / steps as f64);
-        let pairs: Vec<(Shape, f64)> = (self.search.request.shapes.iter())
-            .flat_map(|&shape| (0..=steps).map(move |i| (shape, corner(i))))
-            .collect();
-        let best = |(shape, corner): (Shape, f64)| {
-            let level = self.equal_levels(corner);
-            let about = Crossover { gain_db: level, ..Crossover::common(shape, corner, self.expected) };
-            self.best_of(about, DELAYS, &GAINS)
+        let start = |i: usize| (corner(i), self.arrivals.together(corner(i)), self.equal_levels(corner(i)));
+        let starts: Vec<(f64, f64, f64)> = (0..=steps).into_par_iter().map(start).collect();
+        let of_shape = |&shape: &Shape| {
+            starts.iter().map(move |&(corner, together, gain_db)| Crossover {
+                gain_db,
+                ..Crossover::common(shape, corner, together)
+            })
         };
-        pairs.into_par_iter().filter_map(best).collect()
+        let about: Vec<Crossover> = self.search.request.shapes.iter().flat_map(of_shape).collect();
+        about.into_par_iter().filter_map(|about| self.best_of(about, DELAYS, &GAINS)).collect()
     }
 
-    /// The best delay, gain and polarity of every two corners about the common one.
-    fn splits(&self, (low, high): (Shape, Shape), common: &Crossover) -> Vec<(Crossover, f64)> {
+    /// The best delay, gain and polarity of every two corners about the common one; with the delay `together` [s] parts arrive together there.
+    fn splits(
+        &self,
+        (low, high): (Shape, Shape),
+        common: &Crossover,
+        together: f64,
+    ) -> Vec<(Crossover, f64)> {
         let [least, most] = self.corners;
         let at = |octaves: f64| (common.corner() * 2f64.powf(octaves)).clamp(least, most);
         let corners = SPLITS.into_iter().flat_map(|a| SPLITS.map(|b| (at(a), at(b))));
         let within = f64::from(SPLIT_DELAYS) / (8.0 * common.corner());
-        let apart = (common.delay - self.expected).abs() > within;
+        let apart = (common.delay - together).abs() > within;
         let best = |(l, h)| {
             let about = |delay| Crossover { low: low.at(l), high: high.at(h), delay, ..*common };
-            let delays = [Some(common.delay), apart.then_some(self.expected)];
+            let delays = [Some(common.delay), apart.then_some(together)];
             let tried = delays.into_iter().flatten();
             let tried = tried.filter_map(|delay| self.best_of(about(delay), SPLIT_DELAYS, &SPLIT_GAINS));
             tried.min_by(|a, b| a.1.total_cmp(&b.1))
@@ -276,8 +292,8 @@ impl<'a> Stage<'a> {
 
     /// Bounds of the logarithm of a corner, of the delay and of the gain.
     fn bounds(&self, start: &Crossover) -> [[f64; 2]; 3] {
-        let period = 1.0 / start.corner();
-        let delays = [self.expected - period, self.expected + period];
+        let (together, half) = (self.arrivals.together(start.corner()), 0.5 / start.corner());
+        let delays = [together - half, together + half];
         [self.corners.map(f64::ln), delays, self.search.request.gain_db]
     }
 

@@ -35,21 +35,21 @@ impl Matched {
 /// Where delays are looked for, and where the second part plays.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Span {
-    /// Delay [s] that makes both arrive together.
-    pub expected: f64,
-    /// Longest and shortest period [s] of the corners: delays are tried as far apart from the expected one as the longest, in parts of the shortest.
+    /// Delay [s] that makes up for the ways of both; how much later a part itself answers is found from its sound.
+    pub ways: f64,
+    /// Longest and shortest period [s] of the corners: delays are tried within half the longest of arriving together, in parts of the shortest.
     pub periods: [f64; 2],
     /// From where to where [Hz] the second part plays.
     pub plays: [f64; 2],
 }
 
 impl Span {
-    /// Delays that are tried first [s].
-    pub fn delays(&self) -> impl Iterator<Item = f64> {
+    /// Delays that are tried first [s], about the one with which both arrive together.
+    pub fn delays(&self, together: f64) -> impl Iterator<Item = f64> {
         let [longest, shortest] = self.periods;
-        let (expected, step) = (self.expected, shortest * PARTS);
-        let count = (longest / step + 1e-9).floor() as i32;
-        (-count..=count).map(move |n| expected + f64::from(n) * step)
+        let step = shortest * PARTS;
+        let count = (0.5 * longest / step + 1e-9).floor() as i32;
+        (-count..=count).map(move |n| together + f64::from(n) * step)
     }
 }
 
@@ -57,9 +57,10 @@ impl Span {
 pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span) -> Matched {
     let filtered = evenness.through(h, g);
     let level = equal_levels(evenness, [h, g], span.plays);
-    let start = start(&filtered, level, span);
     let [longest, shortest] = span.periods;
-    let around = [span.expected - longest, span.expected + longest];
+    let together = filtered.together(1.0 / longest, span.ways);
+    let start = start(&filtered, level, span.delays(together));
+    let around = [together - 0.5 * longest, together + 0.5 * longest];
     let steps = [0.5 * PARTS * shortest, 1.5];
     let sign = if start.reversed { -1.0 } else { 1.0 };
     let mut known = (f64::NAN, vec![]);
@@ -73,10 +74,9 @@ pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span
     Matched { unevenness, delay, gain_db, reversed: start.reversed }
 }
 
-fn start(filtered: &Filtered, level: f64, span: Span) -> Matched {
-    let mut best =
-        Matched { unevenness: f64::INFINITY, delay: span.expected, gain_db: level, reversed: false };
-    for delay in span.delays() {
+fn start(filtered: &Filtered, level: f64, delays: impl Iterator<Item = f64>) -> Matched {
+    let mut best = Matched { unevenness: f64::INFINITY, delay: 0.0, gain_db: level, reversed: false };
+    for delay in delays {
         let beating = filtered.beating(delay);
         for gain_db in GAINS.map(|gain| (level + gain).clamp(BOUNDS[0], BOUNDS[1])) {
             for reversed in [false, true] {

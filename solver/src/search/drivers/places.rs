@@ -10,7 +10,7 @@ use super::radiator::Radiator;
 use super::scores::{DriverScores, DriverWeights, Judge};
 use super::sweep::{Checked, Everything, Plan};
 use super::words;
-use crate::blend::{BlendError, MeasuredAt, chain, in_common};
+use crate::blend::{BlendError, MeasuredAt, chain};
 use crate::driver::Assembly;
 use crate::filters::Chain;
 use crate::listening::{AcousticCentre, Centred};
@@ -112,7 +112,7 @@ pub fn can_be_placed(scene: &BlendScene, driver: usize, options: &DriverOptions)
 /// The scene as it is heard while a driver moves, where that hands over, and at which frequencies [Hz] it is judged.
 fn asked(scene: &BlendScene, driver: usize, options: &DriverOptions) -> (BlendScene, Handover, Vec<f64>) {
     let movable = moving(scene, driver, options);
-    let all = in_common(&movable);
+    let all = movable.frequencies_in_common();
     let handover = Handover::of(&scene.drivers[driver], &scene.panel.channels, &all);
     let frequencies = handover.judged(&all, options);
     (movable, handover, frequencies)

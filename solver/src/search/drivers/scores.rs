@@ -126,14 +126,14 @@ impl Judge<'_> {
         }
     }
 
-    /// Delays about the one that lets both arrive together.
+    /// Where delays are looked for: about the one that makes up for the ways.
     fn span(&self, part: &Part) -> Span {
         let pairs = self.rest.flight.iter().zip(&part.flight);
         let earlier = pairs.map(|(rest, driver)| rest - driver).sum::<f64>() / self.seats.len() as f64;
         let [_, rest, driver] = self.delays;
-        let expected = earlier + rest - driver;
+        let ways = earlier + rest - driver;
         let periods = self.handover.ends().map(|corner| 1.0 / corner);
-        Span { expected, periods, plays: self.handover.plays }
+        Span { ways, periods, plays: self.handover.plays }
     }
 
     fn apart(&self, found: &Found, part: &Part, matched: &Matched) -> Option<(f64, f64)> {

@@ -1,6 +1,6 @@
 //! What feeds the driver: a channel of its own, or a plain voltage.
 
-use crate::case::build::{drive, filters, keys, names};
+use crate::case::build::{drive, filters, names};
 use crate::case::problem::Problem;
 use crate::case::section::Section;
 use panelwright_solver::scene::Channel;
@@ -31,7 +31,7 @@ pub fn build(case: &Section, driver: &Section, problems: &mut Vec<Problem>) -> O
     let others = sections.iter().zip(&names).enumerate().filter(idle);
     others.for_each(|(_, (section, name))| drive::drives_nothing(section, name, problems));
     let section = &sections[index];
-    let single = keys::idle(section, "wiring", "the driver has one coil", problems);
+    let single = no_wiring(section, wanted, problems);
     let filters = filters::build(section, problems);
     said_twice.into_iter().chain([single]).collect::<Option<Vec<_>>>()?;
     drive::channel(section, wanted, vec![], filters?)
@@ -46,5 +46,18 @@ fn stands_there(driver: &Section, key: &str, channel: &str, problems: &mut Vec<P
     let problem = Problem::error(driver.place(key), message).because("which one holds?");
     let help = format!("take this line out; `{key}` of channel \"{channel}\" holds");
     problems.push(problem.instead(help));
+    None
+}
+
+/// Wiring says how exciters are joined, and a channel that feeds a driver has none.
+fn no_wiring(section: &Section, channel: &str, problems: &mut Vec<Problem>) -> Option<()> {
+    if !section.mentions("wiring") {
+        return Some(());
+    }
+    let message = format!("`wiring` has no effect on channel \"{channel}\", which feeds a driver");
+    let help = "take this line out; if the channel is meant for exciters, give the driver another one: a crossover needs two";
+    problems.push(
+        Problem::error(section.place("wiring"), message).because("a driver has one coil").instead(help),
+    );
     None
 }

@@ -5,12 +5,13 @@ mod wave;
 
 use super::driver::PANEL;
 use super::keys::idle;
+use crate::case::filter_words::hertz;
 use crate::case::problem::Problem;
 use crate::case::schema::quoted;
 use crate::case::section::Section;
 use crate::case::suggest;
 use num_complex::Complex64;
-use panelwright_solver::scene::{Channel, FedDriver, Measured, MeasuredPart, Scene};
+use panelwright_solver::scene::{BlendScene, Channel, FedDriver, Measured, MeasuredPart, Scene};
 use std::f64::consts::TAU;
 use std::fs;
 use std::path::Path;
@@ -54,7 +55,50 @@ pub fn build(
             return None;
         }
     }
-    Some(built)
+    all_overlap(
+        &sections,
+        BlendScene { panel: panel.clone(), drivers: drivers.to_vec(), measured: built },
+        problems,
+    )
+}
+
+/// What was measured, if it leaves frequencies that all parts have; otherwise the first table that leaves none is told.
+fn all_overlap(
+    sections: &[Section],
+    mut scene: BlendScene,
+    problems: &mut Vec<Problem>,
+) -> Option<Vec<Measured>> {
+    let all = std::mem::take(&mut scene.measured);
+    // Parts that do not overlap by themselves are no fault of what is measured.
+    let Some(mut left) = ends(&scene.frequencies_of_all()) else { return Some(all) };
+    for (one, section) in all.iter().zip(sections) {
+        scene.measured.push(one.clone());
+        match ends(&scene.frequencies_in_common()) {
+            Some(less) => left = less,
+            None => {
+                problems.push(no_overlap(one, left, section));
+                return None;
+            }
+        }
+    }
+    Some(all)
+}
+
+/// Lowest and highest of at least two frequencies [Hz].
+fn ends(frequencies: &[f64]) -> Option<[f64; 2]> {
+    match frequencies {
+        [low, .., high] => Some([*low, *high]),
+        _ => None,
+    }
+}
+
+fn no_overlap(measured: &Measured, [low, high]: [f64; 2], section: &Section) -> Problem {
+    let whole = |f: f64| hertz(f.round());
+    let [from, to] = measured.range().map(whole);
+    let message = format!("{}: holds from {from} to {to}, where nothing else is known", measured.file);
+    let label = format!("all the others together hold from {} to {}", whole(low), whole(high));
+    let help = "let [range], the ranges of the drivers and what is measured overlap; see its `from` and `to`";
+    Problem::error(section.place("file"), message).because(label).instead(help)
 }
 
 /// What can be measured.
