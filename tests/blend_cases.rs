@@ -81,6 +81,27 @@ fn three_ways_that_are_most_even_are_not_one_source() {
         "{:?}",
         advice.crossover
     );
+    // As set, everyone leads between its corners; as advised, bass and treble leave the panel nothing.
+    let near = |range: Option<[f64; 2]>, expected: [f64; 2]| {
+        let range = range.expect("it leads somewhere");
+        assert!(
+            range.iter().zip(expected).all(|(f, e)| (f / e).log2().abs() < 0.1),
+            "{range:?} {expected:?}"
+        );
+    };
+    let top = findings.frequencies[findings.frequencies.len() - 1];
+    near(first.leads[1], [findings.frequencies[0], 245.0]);
+    near(first.leads[0], [260.0, 2600.0]);
+    near(first.leads[2], [2740.0, top]);
+    near(advice.leads[1], [findings.frequencies[0], 2180.0]);
+    assert_eq!(advice.leads[0], None);
+    let stiff = |warning: &str| {
+        warning.starts_with("“treble” leads up to 7.72 kHz")
+            && warning.contains("break up somewhere above 6.09 kHz")
+    };
+    let doubts: Vec<&str> =
+        findings.warnings.iter().map(|w| w.message.as_str()).filter(|m| m.contains("break up")).collect();
+    assert!(doubts.len() == 1 && stiff(doubts[0]), "{doubts:?}");
     let apart = |all: &[AgreementAt]| {
         let bass = all.iter().find(|at| at.seat == "counter" && at.driver == "bass").expect("a seat");
         let bands = bass.bands.iter().filter(|band| band.heard == Heard::Apart);

@@ -38,11 +38,13 @@ fn responses() -> [Vec<Complex64>; 2] {
     [low, high].map(|chain| frequencies().into_iter().map(|f| chain.response(f)).collect())
 }
 
-/// Linkwitz–Riley halves of equal sources add up flat: what makes them unequal is found and undone.
+/// Linkwitz–Riley halves of equal sources add up flat: what makes them unequal is found and undone, a lateness of more than a period, too.
 #[test]
 fn delay_gain_and_polarity_are_undone() {
     let [h, g] = responses();
-    for (factor, later) in [(1.0, 0.0), (-0.5, 0.13e-3), (0.8, -0.21e-3), (-1.4, 0.05e-3)] {
+    for (factor, later) in
+        [(1.0, 0.0), (-0.5, 0.13e-3), (0.8, -0.21e-3), (-1.4, 0.05e-3), (0.9, 1.7 / CORNER)]
+    {
         let evenness = Evenness::of(&frequencies(), [&source(1.0, 0.0), &source(factor, later)], &[1.0]);
         let as_set = evenness.unevenness(&h, &g);
         let span = Span { ways: 0.0, periods: [1.0 / CORNER; 2], plays: [CORNER, f64::INFINITY] };
