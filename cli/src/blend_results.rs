@@ -87,7 +87,7 @@ fn impulses(folder: &ResultsFolder, findings: &BlendFindings) -> Result<(), Fail
 /// The advised crossovers with every surround: lines for the case file, and biquads for a signal processor, the equaliser's among them.
 fn crossovers(case: &BlendCase, findings: &BlendFindings) -> String {
     let mut text = String::from(
-        "Advised crossovers. Lines for the case file first: put them into the channels in place of their filters, gains and delays.\n",
+        "Advised crossovers. Lines for the case file first: they belong into the tables of these channels, in place of filters, gain, delay and polarity; keep what else stands there, such as voltage and wiring.\n",
     );
     for blended in &findings.surrounds {
         text += &format!("\n== with \"{}\" ==\n\n", blended.surround);

@@ -60,7 +60,9 @@ pub fn write(folder: &ResultsFolder, placed: &Placed) -> Result<(), Failure> {
 /// All recommended places as lines of a case file.
 pub(crate) fn case_lines(findings: &PlaceFindings) -> String {
     let drivers = findings.drivers.iter().map(driver_lines);
-    std::iter::once(exciter_lines(&findings.exciters)).chain(drivers).collect::<Vec<_>>().join("\n")
+    let how = "# Change these lines of the tables that the case has.\n".to_owned()
+        + &exciter_lines(&findings.exciters);
+    std::iter::once(how).chain(drivers).collect::<Vec<_>>().join("\n")
 }
 
 /// Those of the exciters.
@@ -77,7 +79,9 @@ pub(crate) fn driver_lines(found: &DriverPlaces) -> String {
         false => ("[[driver]]", "exciters and other drivers"),
     };
     let lines = lines(table, &found.driver[0], found.best.position);
-    format!("# Searched with {stay} where they are in this case.\n{lines}")
+    format!(
+        "# This place is for {stay} where they are in this case: move one, then search again for the others.\n{lines}"
+    )
 }
 
 fn lines(table: &str, name: &str, [x, y]: [f64; 2]) -> String {

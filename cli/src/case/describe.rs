@@ -3,7 +3,9 @@
 use super::quantity::short;
 use super::{Case, DriverCase, around, filter_words, words};
 use panelwright_solver::air::Air;
-use panelwright_solver::scene::{Channel, DriverScene, Exciter, Mount, PolarArc, Scene, Seat, Wiring};
+use panelwright_solver::scene::{
+    Channel, DriverScene, Exciter, Measured, MeasuredPart, Mount, PolarArc, Scene, Seat, Wiring,
+};
 
 /// One fact of a case.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -29,15 +31,17 @@ pub fn describe(case: &Case) -> Vec<Fact> {
             "left and right are the listener's: from behind, where exciters are glued, they are swapped";
         facts.push(fact("gluing", gluing.into()));
     }
-    facts.extend(scene.channels.iter().map(|c| fact("channel", channel(c, scene))));
+    facts.extend(scene.channels.iter().map(|c| fact("channel", channel(c, &driven(c, scene)))));
     facts.extend(seats(scene).into_iter().map(|text| fact("seat", text)));
     facts.push(fact("map", map(scene)));
     facts.push(fact("polar", polar(&scene.receivers.arc)));
     facts.push(fact("frequencies", frequencies(&scene.frequencies)));
-    for driver in case.driver_scenes() {
-        facts.extend(around::facts(driver));
-        facts.push(fact("driver from", frequencies(&driver.frequencies)));
+    for fed in &case.drivers {
+        facts.extend(around::facts(&fed.scene));
+        facts.push(fact("channel", channel(&fed.channel, &format!("\"{}\"", fed.scene.driver.name))));
+        facts.push(fact("driver from", frequencies(&fed.scene.frequencies)));
     }
+    facts.extend(measured(case).into_iter().map(|text| fact("measured", text)));
     facts.push(fact("spread", words::spread(&scene.spread)));
     if let Some(floor) = scene.receivers.floor {
         let text =
@@ -99,13 +103,33 @@ fn exciter(exciter: &Exciter) -> String {
     format!("\"{name}\", {} from the left, {} from the bottom, {mount}{reversed}", mm(x), mm(y))
 }
 
-fn channel(channel: &Channel, scene: &Scene) -> String {
+/// The exciters on a channel, and how they are joined.
+fn driven(channel: &Channel, scene: &Scene) -> String {
     let names: Vec<_> = channel.exciters.iter().map(|e| format!("\"{}\"", scene.exciters[*e].name)).collect();
     let wiring = match (names.len(), channel.wiring) {
         (1, _) => "",
         (_, Wiring::Series) => " in series",
         (_, Wiring::Parallel) => " in parallel",
     };
+    names.join(", ") + wiring
+}
+
+/// What was measured of which part, seat by seat.
+fn measured(case: &Case) -> Vec<String> {
+    let one = |measured: &Measured| {
+        let part = match measured.source {
+            MeasuredPart::Panel => "panel",
+            MeasuredPart::Driver { driver, .. } => &case.drivers[driver].scene.driver.name,
+        };
+        let seat = &case.scene.receivers.seats[measured.seat].name;
+        let [from, to] = measured.range().map(|f| filter_words::hertz(f.round()));
+        format!("\"{part}\" at \"{seat}\", {from} to {to}, from {}", measured.file)
+    };
+    case.measured.iter().map(one).collect()
+}
+
+/// What a channel does to what it drives.
+fn channel(channel: &Channel, driven: &str) -> String {
     let gain = 20.0 * channel.gain.abs().log10();
     let gain = if gain.abs() < 5e-4 { String::new() } else { format!(", {} dB", short(gain)) };
     let delay = if channel.delay > 0.0 {
@@ -116,12 +140,7 @@ fn channel(channel: &Channel, scene: &Scene) -> String {
     let reversed = if channel.gain < 0.0 { ", reversed" } else { "" };
     let filters: String =
         filter_words::filters(&channel.filters).iter().map(|phrase| format!(", {phrase}")).collect();
-    format!(
-        "\"{}\", {} V{gain}{delay}{reversed}{filters}: {}{wiring}",
-        channel.name,
-        short(channel.voltage),
-        names.join(", ")
-    )
+    format!("\"{}\", {} V{gain}{delay}{reversed}{filters}: {driven}", channel.name, short(channel.voltage))
 }
 
 fn seats(scene: &Scene) -> Vec<String> {

@@ -269,6 +269,31 @@ fn a_part_that_answers_late_is_waited_for() {
     }
 }
 
+/// Ways that differ by six periods, further than lateness is looked for: what the request says of them counts.
+#[test]
+fn ways_that_differ_much_are_made_up_for() {
+    let apart = 6.0 / 2000.0;
+    let (a, b) = (part(&[2.0 + SPEED * apart], flat, |_| 0.0), part(&[2.0], flat, |_| 0.0));
+    let averages = averages(&[&a, &b], &[1.0]);
+    let shapes = vec![Shape { alignment: Alignment::LinkwitzRiley, order: 4 }];
+    let expected_delays = vec![apart];
+    let request = Request { corners: [1999.0, 2001.0], shapes, expected_delays, ..request() };
+    let advice = advise(&averages, &[&a, &b], &request).expect("a shape to choose");
+    assert!((advice.crossovers[0].delay - apart).abs() < 0.02 / 2000.0, "{advice:?}");
+}
+
+/// A part whose phase stands a quarter turn ahead everywhere, though it comes in time: a delay of a quarter of a period makes up for that at the corner.
+#[test]
+fn a_quarter_turn_is_made_up_for_at_the_corner() {
+    let (a, b) = (part(&[2.0], flat, |_| 0.0), part(&[2.0], |_| Complex64::I, |_| 0.0));
+    let averages = averages(&[&a, &b], &[1.0]);
+    let shapes = vec![Shape { alignment: Alignment::LinkwitzRiley, order: 8 }];
+    let request = Request { corners: [1999.0, 2001.0], shapes, ..request() };
+    let advice = advise(&averages, &[&a, &b], &request).expect("a shape to choose");
+    let turns = advice.crossovers[0].delay.abs() * 2000.0;
+    assert!((turns - 0.25).abs() < 0.02 && advice.unevenness < 0.1, "{turns} {advice:?}");
+}
+
 #[test]
 fn nothing_to_choose_is_no_advice() {
     let a = part(&[2.0], flat, |_| 0.0);

@@ -112,10 +112,17 @@ fn channel_of(
         if exciter.mentions("channel") {
             return None;
         }
-        if names.len() > 1 {
+        let differ = names.iter().any(|name| *name != names[0]);
+        if names.len() > 1 && !differ {
+            return None; // two channels of one name are told by themselves
+        }
+        if differ {
             let problem = Problem::error(exciter.span.clone(), "which channel drives this exciter?")
                 .because("names none");
-            let help = format!("add a line: channel = {}", quoted(&words));
+            let help = format!(
+                "add a line: channel = {}; one that feeds a driver is named in its [driver]",
+                quoted(&words)
+            );
             problems.push(Problem { missing: true, ..problem.instead(help) });
             return None;
         }

@@ -8,7 +8,7 @@ use panelwright_solver::scene::{Measured, MeasuredPart};
 use std::fs;
 use tempfile::TempDir;
 
-const TABLE: &str = "Hz dB deg\n100 80 0\n1000 74 90\n9000 80 180\n";
+const TABLE: &str = "Hz dB deg\n100 80 0\n1000 74 90\n4000 74 90\n9000 80 180\n";
 
 /// A panel and a driver with two surrounds, these lines of one measured response, and these files.
 fn read(lines: &str, files: &[(&str, &str)]) -> Result<BlendCase, CaseErrors> {
@@ -31,7 +31,7 @@ fn a_table_becomes_pressure_at_the_channels_voltage_after_its_time_zero() {
     let plain = "[[measured]]\npart = \"panel\"\nseat = \"sofa\"\nfile = \"a.txt\"\n";
     let [one] = &measured(plain)[..] else { panic!("one response") };
     assert_eq!((one.source, one.seat, one.file.as_str()), (MeasuredPart::Panel, 0, "a.txt"));
-    assert_eq!(one.frequencies, [100.0, 1000.0, 9000.0]);
+    assert_eq!(one.frequencies, [100.0, 1000.0, 4000.0, 9000.0]);
     assert!(
         (one.pressure[0] - 0.2).norm() < 1e-12 && (one.pressure[1].arg().to_degrees() - 90.0).abs() < 1e-9
     );
@@ -39,7 +39,7 @@ fn a_table_becomes_pressure_at_the_channels_voltage_after_its_time_zero() {
     let driver = "part = \"driver\"\nsurround = \"wide\"\nvoltage = \"1.415 V\"\ntime_zero = \"0.25 ms\"\nto = \"5 kHz\"\n";
     let [one] = &measured(&plain.replace("part = \"panel\"\n", driver))[..] else { panic!("one response") };
     assert_eq!(one.source, MeasuredPart::Driver { driver: 0, surround: 1 });
-    assert_eq!(one.range(), [100.0, 1000.0]);
+    assert_eq!(one.range(), [100.0, 4000.0]);
     assert!((one.pressure[0].norm() - 0.4).abs() < 1e-12);
     assert!(one.pressure[1].arg().abs() < 1e-9, "{}", one.pressure[1]);
 }

@@ -154,13 +154,14 @@ impl Shown {
 /// The best place and the present one side by side.
 fn table(found: &DriverPlaces) -> Markup {
     type Cell = fn(&DriverPlace) -> String;
-    let rows: [(&str, Cell); 8] = [
+    let rows: [(&str, Cell); 9] = [
         ("x, y", |place| place.position.map(format::millimetres).join(", ")),
         ("cost", |place| decibels(place.scores.cost)),
         ("uneven, delay, gain and polarity matched", |place| decibels(place.scores.matched.unevenness)),
         ("matched by, on top of the channels", matched),
         ("uneven, channels as they are", |place| decibels(place.scores.as_set)),
         ("centres apart", |place| place.scores.apart.map_or_else(|| "–".into(), blurs)),
+        ("heard apart, of the bands where both play", heard_apart),
         ("ripple by the panel’s echo, deepest dip", echo),
         ("shadow of the housing", |place| decibels(place.scores.shadow)),
     ];
@@ -186,6 +187,13 @@ fn matched(place: &DriverPlace) -> String {
     let delay = format::fixed(1e3 * matched.delay, 2);
     let end = if matched.at_the_end() { " (the end of what is tried)" } else { "" };
     format!("{delay}{}ms, {}{end}{polarity}", format::NBSP, format::decibels(matched.gain_db))
+}
+
+fn heard_apart(place: &DriverPlace) -> String {
+    place
+        .scores
+        .heard_apart
+        .map_or_else(|| "–".into(), |share| format!("{} %", format::fixed(100.0 * share, 0)))
 }
 
 fn echo(place: &DriverPlace) -> String {

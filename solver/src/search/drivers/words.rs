@@ -71,17 +71,21 @@ pub(super) fn summary(found: &DriverPlaces, size: (f64, f64)) -> Vec<String> {
 }
 
 fn compared(best: &DriverScores, now: &DriverScores) -> String {
-    let times = |value: Option<f64>| match value {
-        Some(value) => format!("apart by {} times the blur of hearing", trimmed(value, 1)),
-        None => "not compared, as one part leads in every band".into(),
+    let times = |scores: &DriverScores| match (scores.apart, scores.heard_apart) {
+        (Some(apart), Some(heard)) => format!(
+            "apart by {} times the blur of hearing, heard apart in {} % of the bands where both play",
+            trimmed(apart, 1),
+            trimmed(100.0 * heard, 0)
+        ),
+        _ => "not compared, as one part leads in every band".into(),
     };
     format!(
         "At the best place, and now: with delay, gain and polarity matched the sound at the seats is even within {} ({}); the centres are {} \
          ({}); the housing changes the panel's own sound by {} ({}).",
         decibels(best.matched.unevenness),
         decibels(now.matched.unevenness),
-        times(best.apart),
-        times(now.apart),
+        times(best),
+        times(now),
         decibels(best.shadow),
         decibels(now.shadow),
     )

@@ -95,9 +95,14 @@ fn ends(frequencies: &[f64]) -> Option<[f64; 2]> {
 fn no_overlap(measured: &Measured, [low, high]: [f64; 2], section: &Section) -> Problem {
     let whole = |f: f64| hertz(f.round());
     let [from, to] = measured.range().map(whole);
-    let message = format!("{}: holds from {from} to {to}, where nothing else is known", measured.file);
-    let label = format!("all the others together hold from {} to {}", whole(low), whole(high));
-    let help = "let [range], the ranges of the drivers and what is measured overlap; see its `from` and `to`";
+    let message =
+        format!("{}: holds from {from} to {to} and shares no frequency with the other parts", measured.file);
+    let label = format!(
+        "what panel, drivers and the files before it have in common: {} to {}",
+        whole(low),
+        whole(high)
+    );
+    let help = "let [range], `from` and `to` of every [driver], and what is measured overlap";
     Problem::error(section.place("file"), message).because(label).instead(help)
 }
 
