@@ -56,7 +56,7 @@ pub fn build(
         }
     }
     all_overlap(
-        &sections,
+        sections,
         BlendScene { panel: panel.clone(), drivers: drivers.to_vec(), measured: built },
         problems,
     )
