@@ -6,6 +6,7 @@ use panelwright_tests::studies::{finished, flat, place, study, variants, variant
 use panelwright_tests::{Ran, program};
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 use std::time::Duration;
 
 const CASE: &str = include_str!("data/small-study.toml");
@@ -22,11 +23,24 @@ fn job(told: &str) -> String {
     rest.chars().take_while(char::is_ascii_digit).collect()
 }
 
+/// Stops the process that computes this part, so that it neither ends nor goes on until it is woken.
+fn stand_still(part: &str) {
+    let is_it = |process: &std::path::PathBuf| {
+        let words = fs::read(process.join("cmdline")).unwrap_or_default();
+        String::from_utf8_lossy(&words).contains(&format!("--shard\0{part}\0"))
+    };
+    let processes = fs::read_dir("/proc").unwrap().flatten().map(|entry| entry.path());
+    let process = processes.filter(is_it).last().unwrap_or_else(|| panic!("nobody computes part {part}"));
+    let number = process.file_name().unwrap().to_string_lossy().into_owned();
+    let stopped = Command::new("sh").args(["-c", &format!("kill -STOP {number}")]).status().unwrap();
+    assert!(stopped.success(), "{number}");
+}
+
 #[test]
 fn a_job_array_computes_every_variant_once_and_what_was_cancelled_is_submitted_again() {
-    // Four parts of some seconds each: time enough for a scheduler to cancel one amid its work.
-    let case = CASE.replace("variants = 60", "variants = 400").replace("per_octave = 6", "per_octave = 72");
-    assert!(case.contains("= 400") && case.contains("= 72"));
+    // Four parts of a second or more each: time enough to catch one amid its work.
+    let case = CASE.replace("variants = 60", "variants = 1600").replace("per_octave = 6", "per_octave = 72");
+    assert!(case.contains("= 1600") && case.contains("= 72"));
     let alone = place(&case);
     well(alone.path(), &["run", "my.toml"]);
     let expected = variants(alone.path());
@@ -44,6 +58,8 @@ fn a_job_array_computes_every_variant_once_and_what_was_cancelled_is_submitted_a
     let begun =
         || fs::metadata(here.join("my-study/shard-2-of-4.journal")).is_ok_and(|file| file.len() > 2000);
     cluster.wait("part 2 to have finished something", Duration::from_secs(20), |_| begun());
+    // It stands still until the scheduler ends it, however long that takes: before it tells a job to stop it wakes it.
+    stand_still("2/4");
     cluster.ask("scancel", &[&format!("{array}_2")]);
     // Meanwhile the others are queued or running: nothing is submitted twice.
     let meanwhile = submit(&cluster, here, &["--shards", "5"]);
@@ -53,7 +69,7 @@ fn a_job_array_computes_every_variant_once_and_what_was_cancelled_is_submitted_a
 
     let state = finished(here);
     let there = state["finished"].as_u64().unwrap();
-    assert!((301..400).contains(&there), "{there}: {}", log(here, 2));
+    assert!((1201..1600).contains(&there), "{there}: {}", log(here, 2));
     // The job that followed has gathered what there was.
     assert_eq!(variants_of(&here.join("my-study/gathered.h5")).len() as u64, there);
 
@@ -65,8 +81,12 @@ fn a_job_array_computes_every_variant_once_and_what_was_cancelled_is_submitted_a
 
     let done = submit(&cluster, here, &[]);
     let told = flat(&done.out);
-    assert!(told.contains("Nothing is left to submit. All 400 variants are gathered"), "{told}{}", done.err);
-    assert!(variants_of(&here.join("my-study/gathered.h5")) == expected && expected.len() == 400);
+    assert!(
+        told.contains("Nothing is left to submit. All 1,600 variants are gathered"),
+        "{told}{}",
+        done.err
+    );
+    assert!(variants_of(&here.join("my-study/gathered.h5")) == expected && expected.len() == 1600);
     let ranked = |folder: &Path| well(folder, &["rank", "my.toml", "--json"]).out;
     assert_eq!(ranked(here), ranked(alone.path()));
 }

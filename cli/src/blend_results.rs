@@ -115,20 +115,37 @@ fn biquads(findings: &BlendFindings, advice: &BlendAdvice) -> String {
 /// Channels of a case file with advised crossovers: those of the case, and new ones for parts that have none of their own.
 pub(crate) fn case_lines(case: &BlendCase, advice: &BlendAdvice) -> String {
     let scene = &case.scene;
-    let there = channels_there(&case.source);
-    let panel = (PANEL, scene.panel.channels.first());
-    let drivers = scene.drivers.iter().map(|fed| (&fed.scene.driver.name[..], Some(&fed.channel)));
-    let mut told: Vec<String> = vec![];
-    let lines = std::iter::once(panel).chain(drivers).zip(advice.feeds()).map(|((part, channel), feed)| {
-        let kept = channel.filter(|channel| there.contains(&channel.name) && !told.contains(&channel.name));
-        let name =
-            kept.map_or_else(|| unlike(part, &[&there[..], &told[..]].concat()), |kept| kept.name.clone());
-        let supply = channel.filter(|_| kept.is_none()).map(|channel| supply(channel, part, &name));
-        let lines = channel_lines(&name, supply, &feed);
-        told.push(name);
-        lines
+    let file: toml::Table = toml::from_str(&case.source).unwrap_or_default();
+    let (there, fed) = (words(&file, "channel", "name"), words(&file, "driver", "channel"));
+    let of_panel = |name: &String| there.contains(&Some(name.clone())) && !fed.contains(&Some(name.clone()));
+    let channel = scene.panel.channels.first();
+    let panel = (PANEL, channel, channel.is_some_and(|channel| of_panel(&channel.name)));
+    let drivers = scene.drivers.iter().enumerate().map(|(d, driver)| {
+        let own = fed.get(d).is_some_and(Option::is_some);
+        (&driver.scene.driver.name[..], Some(&driver.channel), own)
     });
+    let taken: Vec<String> = there.iter().flatten().cloned().collect();
+    let lines =
+        std::iter::once(panel).chain(drivers).zip(advice.feeds()).map(|((part, channel, own), feed)| {
+            match channel.filter(|_| !own) {
+                None => channel_lines(channel.map_or(part, |channel| &channel.name), None, &feed),
+                Some(channel) => {
+                    let name = unlike(part, &taken);
+                    channel_lines(&name, Some(supply(channel, part, &name)), &feed)
+                }
+            }
+        });
     lines.collect::<Vec<_>>().join("\n")
+}
+
+/// What the tables `[table]` or `[[table]]` of a case file have behind a key, in order.
+fn words(file: &toml::Table, table: &str, key: &str) -> Vec<Option<String>> {
+    let word = |table: &toml::Value| Some(table.get(key)?.as_str()?.to_owned());
+    match file.get(table) {
+        Some(toml::Value::Array(tables)) => tables.iter().map(word).collect(),
+        Some(table) => vec![word(table)],
+        None => vec![],
+    }
 }
 
 /// A name like this one that is none of those.
@@ -138,19 +155,12 @@ fn unlike(name: &str, others: &[String]) -> String {
     names.find(|name| !others.contains(name)).unwrap_or_default()
 }
 
-/// Names of the channels of a case file.
-fn channels_there(source: &str) -> Vec<String> {
-    let table: toml::Table = toml::from_str(source).unwrap_or_default();
-    let channels = table.get("channel").and_then(|channels| channels.as_array()).into_iter().flatten();
-    channels.filter_map(|channel| Some(channel.get("name")?.as_str()?.to_owned())).collect()
-}
-
 /// What else the new channel of a part has to say, and how the part gets it. Exciters join the only channel that feeds no driver by themselves.
 fn supply(channel: &Channel, part: &str, name: &str) -> [String; 2] {
     let joined = match part {
         PANEL => "A new channel: it drives the exciters.".to_owned(),
         driver => format!(
-            "A new channel: write channel = \"{name}\" into [driver] \"{driver}\", in place of its channel, voltage and source_resistance."
+            "A new channel: write channel = {name:?} into [driver] {driver:?}, in place of its channel, voltage and source_resistance."
         ),
     };
     let Channel { voltage, source_resistance, .. } = channel;
@@ -167,8 +177,9 @@ fn channel_lines(name: &str, new: Option<[String; 2]>, feed: &Feed) -> String {
         rounded.map(|filter| format!("{key} = \"{}\"\n", filter_words::pass(&filter)))
     };
     let [remark, supply] = new.unwrap_or_default();
+    let name = toml::Value::String(name.to_owned());
     let lines = [
-        Some(format!("{remark}[[channel]]\nname = \"{name}\"\n{supply}")),
+        Some(format!("{remark}[[channel]]\nname = {name}\n{supply}")),
         (feed.gain_db != 0.0).then(|| format!("gain = \"{:.2} dB\"\n", feed.gain_db)),
         pass("high_pass", feed.filters.high_pass),
         pass("low_pass", feed.filters.low_pass),

@@ -4,11 +4,12 @@ use super::ensemble::Ensemble;
 use super::together::Together;
 use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
-use crate::listening::{AgreementAt, spl};
+use crate::listening::{AgreementAt, Smoother, spl};
 use crate::scene::{Filters, PassFilter};
 use crate::search::averages::Averages;
 use crate::search::crossover::{Advice, Crossover, Feed, Request, Shape, advise, cost};
 use crate::search::equaliser::{Equalisation, equalisation};
+use crate::search::evenness::SMOOTHING;
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -62,17 +63,21 @@ fn in_the_case_order<T>(order: &[usize], low_to_high: Vec<T>) -> Vec<T> {
     pairs.into_iter().map(|(_, one)| one).collect()
 }
 
-/// Lowest and highest frequency [Hz] at which every part is the loudest through these responses, energies averaged over the seats; `None` for one
-/// that never is.
+/// Lowest and highest frequency [Hz] at which every part is the loudest through these responses, energies averaged over the seats and smoothed to a
+/// sixth of an octave; `None` for one that never is.
 pub(super) fn leads(
     parts: &[&Part],
     responses: &[Vec<Complex64>],
     frequencies: &[f64],
 ) -> Vec<Option<[f64; 2]>> {
-    let energy = |k: usize, i: usize| {
-        parts[k].pressure.seats.iter().map(|seat| (seat[i] * responses[k][i]).norm_sqr()).sum::<f64>()
+    let smoother = Smoother::new(frequencies, SMOOTHING);
+    let energy = |(part, response): (&&Part, &Vec<Complex64>)| {
+        let at =
+            |i: usize| part.pressure.seats.iter().map(|seat| (seat[i] * response[i]).norm_sqr()).sum::<f64>();
+        smoother.of(&(0..frequencies.len()).map(at).collect::<Vec<_>>())
     };
-    let loudest = |i: usize| (0..parts.len()).max_by(|&a, &b| energy(a, i).total_cmp(&energy(b, i)));
+    let energies: Vec<Vec<f64>> = parts.iter().zip(responses).map(energy).collect();
+    let loudest = |i: usize| (0..parts.len()).max_by(|&a, &b| energies[a][i].total_cmp(&energies[b][i]));
     let leader: Vec<Option<usize>> = (0..frequencies.len()).map(loudest).collect();
     let range = |k: usize| {
         let (first, last) =

@@ -3,6 +3,7 @@
 use super::advice::BlendAdvice;
 use super::ensemble::Ensemble;
 use super::findings::Blended;
+use super::measured::MeasuredAt;
 use super::voice::Voice;
 use crate::Warning;
 use crate::listening::{AgreementAt, Heard, InTime, level_words};
@@ -182,7 +183,7 @@ fn equalised(name: &str, advice: &BlendAdvice) -> Vec<String> {
     sentences
 }
 
-/// Drivers that lead, as set or as advised, where their diaphragm is not stiff any more.
+/// Drivers that lead, as set or as advised, where their diaphragm is not stiff any more, unless they were measured at every seat.
 fn broken_up(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning> {
     let top = |part: usize| {
         let as_set = surrounds.iter().map(|blended| &blended.leads);
@@ -201,7 +202,16 @@ fn broken_up(ensemble: &Ensemble, surrounds: &[Blended]) -> Vec<Warning> {
         );
         Some(Warning::new("blend", told))
     };
-    ensemble.drivers.iter().enumerate().filter_map(of_driver).collect()
+    let measured = |(_, Voice { driver, .. }): &(usize, &Voice)| {
+        let with = format!("{} with ", driver.name);
+        let of_it = |at: &&MeasuredAt| at.part == driver.name || at.part.starts_with(&with);
+        ensemble
+            .seats
+            .iter()
+            .all(|seat| ensemble.measured.iter().filter(of_it).any(|at| at.seat == seat.name))
+    };
+    let drivers = ensemble.drivers.iter().enumerate();
+    drivers.filter(|driver| !measured(driver)).filter_map(of_driver).collect()
 }
 
 /// What is not believed without reserve.

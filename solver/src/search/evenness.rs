@@ -105,6 +105,17 @@ impl Evenness {
     }
 }
 
+impl Evenness {
+    /// When both arrive through responses h and g; the delay `ways` [s] of the second makes up for their ways.
+    pub(super) fn arrivals(&self, h: &[Complex64], g: &[Complex64], ways: f64) -> Arrivals<'_> {
+        let coherence = |i: usize| {
+            let energies = h[i].norm_sqr() * self.first[i] * g[i].norm_sqr() * self.second[i];
+            h[i].conj() * g[i] * self.cross[i] / energies.sqrt()
+        };
+        Arrivals::new(&self.frequencies, (0..self.cross.len()).map(coherence), ways)
+    }
+}
+
 impl<'e> Filtered<'e> {
     /// From the averaged energies [Pa²] of two sides and the average of the first's conjugate times the second, filtered.
     pub fn of(
@@ -121,12 +132,6 @@ impl<'e> Filtered<'e> {
         let late = |(cross, f): (&Complex64, &f64)| 2.0 * (cross * Complex64::cis(-TAU * f * delay)).re;
         let beat: Vec<f64> = self.cross.iter().zip(self.frequencies).map(late).collect();
         self.smoother.of(&beat)
-    }
-
-    /// Delay of the second part [s] with which both arrive together in the octave about `corner` [Hz]; `ways` [s] makes up for their ways.
-    pub fn together(&self, corner: f64, ways: f64) -> f64 {
-        let coherence = |i: usize| self.cross[i] / (self.first[i] * self.second[i]).sqrt();
-        Arrivals::new(self.frequencies, (0..self.cross.len()).map(coherence), ways).together(corner)
     }
 
     /// Unevenness [dB] with this beating and this gain of the second part, negative when reversed.

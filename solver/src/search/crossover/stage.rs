@@ -168,7 +168,7 @@ impl<'a> Stage<'a> {
             })
         };
         let about: Vec<Crossover> = self.search.request.shapes.iter().flat_map(of_shape).collect();
-        about.into_par_iter().filter_map(|about| self.best_of(about, DELAYS, &GAINS)).collect()
+        about.into_par_iter().filter_map(|about| self.best_of(about, about.delay, (DELAYS, &GAINS))).collect()
     }
 
     /// The best delay, gain and polarity of every two corners about the common one; with the delay `together` [s] parts arrive together there.
@@ -187,18 +187,26 @@ impl<'a> Stage<'a> {
             let about = |delay| Crossover { low: low.at(l), high: high.at(h), delay, ..*common };
             let delays = [Some(common.delay), apart.then_some(together)];
             let tried = delays.into_iter().flatten();
-            let tried = tried.filter_map(|delay| self.best_of(about(delay), SPLIT_DELAYS, &SPLIT_GAINS));
+            let tried =
+                tried.filter_map(|delay| self.best_of(about(delay), together, (SPLIT_DELAYS, &SPLIT_GAINS)));
             tried.min_by(|a, b| a.1.total_cmp(&b.1))
         };
         corners.filter_map(best).collect()
     }
 
-    /// The best delay, gain and polarity about those of `about`, its filters kept.
-    fn best_of(&self, about: Crossover, delays: i32, gains: &[f64]) -> Option<(Crossover, f64)> {
+    /// The best delay, gain and polarity about those of `about`, its filters kept, within half a period of the delay `together` [s].
+    fn best_of(
+        &self,
+        about: Crossover,
+        together: f64,
+        (delays, gains): (i32, &[f64]),
+    ) -> Option<(Crossover, f64)> {
         let pair = self.pair(&about);
         let [least, most] = self.search.request.gain_db;
+        let half = 0.5 / about.corner();
         let tried = (-delays..=delays).flat_map(|n| {
             let delay = about.delay + f64::from(n) / (8.0 * about.corner());
+            let delay = delay.clamp(together - half, together + half);
             let beating = pair.filtered.beating(delay);
             let of_gain = |gain: &f64| {
                 let gain_db = (about.gain_db + gain).clamp(least, most);

@@ -58,8 +58,8 @@ pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span
     let filtered = evenness.through(h, g);
     let level = equal_levels(evenness, [h, g], span.plays);
     let [longest, shortest] = span.periods;
-    let together = filtered.together(1.0 / longest, span.ways);
-    let start = start(&filtered, level, span.delays(together));
+    let together = evenness.arrivals(h, g, span.ways).together(1.0 / longest);
+    let start = start(&filtered, level, (span, together));
     let around = [together - 0.5 * longest, together + 0.5 * longest];
     let steps = [0.5 * PARTS * shortest, 1.5];
     let sign = if start.reversed { -1.0 } else { 1.0 };
@@ -74,9 +74,9 @@ pub(super) fn matched(evenness: &Evenness, [h, g]: [&[Complex64]; 2], span: Span
     Matched { unevenness, delay, gain_db, reversed: start.reversed }
 }
 
-fn start(filtered: &Filtered, level: f64, delays: impl Iterator<Item = f64>) -> Matched {
-    let mut best = Matched { unevenness: f64::INFINITY, delay: 0.0, gain_db: level, reversed: false };
-    for delay in delays {
+fn start(filtered: &Filtered, level: f64, (span, together): (Span, f64)) -> Matched {
+    let mut best = Matched { unevenness: f64::INFINITY, delay: together, gain_db: level, reversed: false };
+    for delay in span.delays(together) {
         let beating = filtered.beating(delay);
         for gain_db in GAINS.map(|gain| (level + gain).clamp(BOUNDS[0], BOUNDS[1])) {
             for reversed in [false, true] {

@@ -95,8 +95,10 @@ fn ends(frequencies: &[f64]) -> Option<[f64; 2]> {
 fn no_overlap(measured: &Measured, [low, high]: [f64; 2], section: &Section) -> Problem {
     let whole = |f: f64| hertz(f.round());
     let [from, to] = measured.range().map(whole);
-    let message =
-        format!("{}: holds from {from} to {to} and shares no frequency with the other parts", measured.file);
+    let message = format!(
+        "{}: holds from {from} to {to} and shares fewer than two of the case's frequencies with the other parts",
+        measured.file
+    );
     let label = format!(
         "what panel, drivers and the files before it have in common: {} to {}",
         whole(low),
