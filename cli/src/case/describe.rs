@@ -1,7 +1,7 @@
 //! What a case will compute, in words.
 
 use super::quantity::short;
-use super::{Case, DriverCase, around, filter_words, words};
+use super::{Case, DriverCase, PANEL, around, filter_words, words};
 use panelwright_solver::air::Air;
 use panelwright_solver::scene::{
     Channel, DriverScene, Exciter, Measured, MeasuredPart, Mount, PolarArc, Scene, Seat, Wiring,
@@ -118,7 +118,7 @@ fn driven(channel: &Channel, scene: &Scene) -> String {
 fn measured(case: &Case) -> Vec<String> {
     let one = |measured: &Measured| {
         let part = match measured.source {
-            MeasuredPart::Panel => "panel",
+            MeasuredPart::Panel => PANEL,
             MeasuredPart::Driver { driver, .. } => &case.drivers[driver].scene.driver.name,
         };
         let seat = &case.scene.receivers.seats[measured.seat].name;

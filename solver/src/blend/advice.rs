@@ -4,12 +4,11 @@ use super::ensemble::Ensemble;
 use super::together::Together;
 use crate::coupling::blend::{Part, Pressure};
 use crate::filters::Chain;
-use crate::listening::{AgreementAt, Smoother, spl};
+use crate::listening::{AgreementAt, spl};
 use crate::scene::{Filters, PassFilter};
 use crate::search::averages::Averages;
 use crate::search::crossover::{Advice, Crossover, Feed, Request, Shape, advise, cost};
 use crate::search::equaliser::{Equalisation, equalisation};
-use crate::search::evenness::SMOOTHING;
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -37,7 +36,7 @@ pub struct BlendAdvice {
     pub averaged: Vec<f64>,
     /// Level [dB re 20 µPa] of the sum at every seat with it, (seats, frequencies).
     pub seats: Vec<Vec<f64>>,
-    /// Where every part (the panel, then the drivers) leads with it, see [`leads`]; one that leads nowhere is idle: the others play all there is.
+    /// Where every part (the panel, then the drivers) leads with it, see [`Averages::leads`]; one that leads nowhere is idle: the others play all there is.
     pub leads: Vec<Option<[f64; 2]>>,
     /// Whether panel and drivers would sound as one with it: every driver, at all seats.
     pub agreement: Vec<AgreementAt>,
@@ -61,30 +60,6 @@ fn in_the_case_order<T>(order: &[usize], low_to_high: Vec<T>) -> Vec<T> {
     let mut pairs: Vec<(usize, T)> = order.iter().copied().zip(low_to_high).collect();
     pairs.sort_by_key(|(part, _)| *part);
     pairs.into_iter().map(|(_, one)| one).collect()
-}
-
-/// Lowest and highest frequency [Hz] at which every part is the loudest through these responses, energies averaged over the seats and smoothed to a
-/// sixth of an octave; `None` for one that never is.
-pub(super) fn leads(
-    parts: &[&Part],
-    responses: &[Vec<Complex64>],
-    frequencies: &[f64],
-) -> Vec<Option<[f64; 2]>> {
-    let smoother = Smoother::new(frequencies, SMOOTHING);
-    let energy = |(part, response): (&&Part, &Vec<Complex64>)| {
-        let at =
-            |i: usize| part.pressure.seats.iter().map(|seat| (seat[i] * response[i]).norm_sqr()).sum::<f64>();
-        smoother.of(&(0..frequencies.len()).map(at).collect::<Vec<_>>())
-    };
-    let energies: Vec<Vec<f64>> = parts.iter().zip(responses).map(energy).collect();
-    let loudest = |i: usize| (0..parts.len()).max_by(|&a, &b| energies[a][i].total_cmp(&energies[b][i]));
-    let leader: Vec<Option<usize>> = (0..frequencies.len()).map(loudest).collect();
-    let range = |k: usize| {
-        let (first, last) =
-            (leader.iter().position(|l| *l == Some(k))?, leader.iter().rposition(|l| *l == Some(k))?);
-        Some([frequencies[first], frequencies[last]])
-    };
-    (0..parts.len()).map(range).collect()
 }
 
 /// Whether the parts, fed so (the panel, then the drivers), sound as one.
@@ -139,7 +114,7 @@ pub(super) fn advice(ensemble: &Ensemble, together: &Together) -> Result<BlendAd
         averaged: averages.level(&advised),
         seats: (0..ensemble.seats.len()).map(seat).collect(),
         equaliser: equalisation(f, &averages.energy(&advised)),
-        leads: in_the_case_order(&order, leads(&ordered, &advised, f)),
+        leads: in_the_case_order(&order, averages.leads(&advised)),
         agreement: agreement_with(ensemble, together, &feeds_of(&order, &crossover)),
         order,
         crossover,

@@ -1,6 +1,6 @@
 //! What a builder asks of panel and drivers together.
 
-use super::advice::{BlendAdvice, advice, leads, responses};
+use super::advice::{BlendAdvice, advice, responses};
 use super::clicks::click;
 use super::ensemble::Ensemble;
 use super::measured::MeasuredAt;
@@ -63,8 +63,7 @@ pub struct Blended {
     pub unevenness: f64,
     /// Level [dB re 20 µPa] of that energy, smoothed to a sixth of an octave.
     pub averaged: Vec<f64>,
-    /// Where every part (the panel, then the drivers) leads with the channels of the case: lowest and highest frequency [Hz] at which it is the loudest,
-    /// energies averaged over the seats; `None` for one that never is.
+    /// Where every part (the panel, then the drivers) leads with the channels of the case, see [`Averages::leads`].
     pub leads: Vec<Option<[f64; 2]>>,
     /// What would be better, if anything.
     pub advice: Option<BlendAdvice>,
@@ -139,7 +138,7 @@ fn blended(ensemble: &Ensemble, set: &Together) -> Blended {
         agreement: set.agreement(&through, &set.drivers().map(|(voice, _)| voice.later).collect::<Vec<_>>()),
         unevenness: averages.unevenness(&channels),
         averaged: averages.level(&channels),
-        leads: leads(&parts, &channels, f),
+        leads: averages.leads(&channels),
         advice,
         unadvised,
     }

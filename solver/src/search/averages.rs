@@ -47,6 +47,25 @@ impl Averages {
         self.products[(f * self.parts + i) * self.parts + j]
     }
 
+    /// Lowest and highest frequency [Hz] at which every part is the loudest through its response of `responses`, (parts, frequencies), energies averaged
+    /// over the seats and smoothed as for unevenness; `None` for one that never is.
+    pub fn leads(&self, responses: &[Vec<Complex64>]) -> Vec<Option<[f64; 2]>> {
+        let count = self.frequencies.len();
+        let alone = |k: usize| -> Vec<f64> {
+            let at = |f: usize| responses[k][f].norm_sqr() * self.product(f, k, k).re;
+            self.smoother.of(&(0..count).map(at).collect::<Vec<_>>())
+        };
+        let energies: Vec<Vec<f64>> = (0..self.parts).map(alone).collect();
+        let loudest = |f: usize| (0..self.parts).max_by(|&a, &b| energies[a][f].total_cmp(&energies[b][f]));
+        let leader: Vec<Option<usize>> = (0..count).map(loudest).collect();
+        let range = |k: usize| {
+            let is_it = |leader: &Option<usize>| *leader == Some(k);
+            let (first, last) = (leader.iter().position(is_it)?, leader.iter().rposition(is_it)?);
+            Some([self.frequencies[first], self.frequencies[last]])
+        };
+        (0..self.parts).map(range).collect()
+    }
+
     /// Averaged energy [Pa²] of the sum through the parts' `responses`, (parts, frequencies).
     pub fn energy(&self, responses: &[Vec<Complex64>]) -> Vec<f64> {
         let at = |f: usize| {

@@ -103,9 +103,7 @@ impl Evenness {
         let energies = [alone(h, &self.first), alone(g, &self.second)];
         Filtered::of(&self.frequencies, &self.smoother, energies.each_ref(), cross)
     }
-}
 
-impl Evenness {
     /// When both arrive through responses h and g; the delay `ways` [s] of the second makes up for their ways.
     pub(super) fn arrivals(&self, h: &[Complex64], g: &[Complex64], ways: f64) -> Arrivals<'_> {
         let coherence = |i: usize| {
